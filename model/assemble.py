@@ -1,0 +1,229 @@
+"""Sets the boat up: a plan and its drawings become the assembly."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import cache
+
+import shapely
+
+from scrieve.shared.findings import Source
+
+from .assembly import Assembly
+from .batten_sections import battens_through, sections_of
+from .cut import as_cut
+from .defect import Defect
+from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
+from .frame import Frame, Kind
+from .part import Face, Part
+from .placement import Placement
+from .plan import FrameSpec, Layer, Plan, Stock
+from .screw import Dowel, Screw, drive
+from .strongback import Strongback
+
+
+def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> Assembly:
+    """The boat of a plan, set up; `progress` is told the name of each frame as it is begun.
+
+    Raises DrawingError for a drawing that cannot be read. What a drawing holds that cannot be taken
+    as it stands is no error: it goes into the defects of its frame.
+    """
+    tell = progress or (lambda _: None)
+
+    @cache  # several frames may share one drawing
+    def drawing(shown: str) -> Drawing:
+        return read_drawing(
+            plan.folder / shown,
+            shown=shown,
+            plan_unit=plan.units,
+            layers=tuple(plan.layers),
+            gap=plan.limits["outline"],
+        )
+
+    frames = []
+    for index, spec in enumerate(plan.frames):
+        tell(f"frame {spec.number}")
+        frames.append(_frame(plan, spec, drawing(spec.drawing), plan.line_of("frames", index)))
+    frames.sort(key=lambda frame: (frame.placement.station, frame.number))
+    battens, defects = battens_through(plan, frames)
+    return Assembly(
+        name=plan.name,
+        build=plan.build,
+        cutter_diameter=plan.cutter.diameter if plan.cutter else 0.0,
+        frames=tuple(frames),
+        battens=battens,
+        strongback=_strongback(plan),
+        limits=plan.limits,
+        defects=defects,
+        source=Source(file=plan.file.name),
+    )
+
+
+def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int) -> Frame:
+    shapes = lay_out(
+        drawing,
+        layers=plan.layers,
+        seen=plan.seen,
+        origin=spec.origin,
+        extent=spec.extent,
+        mirror=spec.mirror,
+        frame=spec.number,
+        gap=plan.limits["outline"],
+    )
+    low, high = _core_span(plan, spec, shapes)
+    parts = _sorted(
+        part for shape in shapes.shapes for part in _parts(plan, spec, shape, plan.layers[shape.layer], low, high)
+    )
+    sections, defects = sections_of(plan, spec, shapes)
+    return Frame(
+        number=spec.number,
+        kind=spec.kind or _kind(parts),
+        placement=Placement(station=spec.station, rake=spec.rake_radians),
+        core_low=low,
+        core_high=high,
+        parts=parts,
+        screws=_screws(plan, spec, shapes, parts, (low, high)),
+        dowels=_dowels(plan, spec, shapes),
+        sections=sections,
+        defects=(*shapes.defects, *defects, *_absent(spec, parts, line, plan.file.name)),
+        source=Source(file=plan.file.name, line=line),
+    )
+
+
+def _core_span(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[float, float]:
+    """Where the core begins and ends along w: as thick as the thickest core part that is no leg."""
+    layers = [plan.layers[shape.layer] for shape in shapes.shapes]
+    core = [
+        _stock(plan, u).real_thickness for u in layers if u.makes == "part" and u.face == "core" and u.role != "leg"
+    ]
+    return _against(spec, max(core, default=0.0))
+
+
+def _against(spec: FrameSpec, thickness: float) -> tuple[float, float]:
+    """The span along w of a core piece of this thickness: it lies against the face that is on the station."""
+    if spec.station_at == "aft face":
+        return 0.0, thickness
+    if spec.station_at == "forward face":
+        return -thickness, 0.0
+    return -thickness / 2, thickness / 2
+
+
+def _parts(plan: Plan, spec: FrameSpec, shape: LabelledOutline, layer: Layer, low: float, high: float) -> list[Part]:
+    if layer.makes != "part":
+        return []
+    stock = _stock(plan, layer)
+    thickness = stock.real_thickness
+    spans: dict[Face, tuple[float, float]] = {
+        "core": _against(spec, thickness),
+        "forward": (high, high + thickness),
+        "aft": (low - thickness, low),
+    }
+    faces: list[Face] = ["forward", "aft"] if layer.face == "both" else [layer.face or "core"]
+    drawn = shapely.Polygon(shape.outline.flattened(), [hole.flattened() for hole in shape.holes])
+    cut = as_cut(drawn, plan.cutter.diameter if plan.cutter else 0.0)
+    return [
+        Part(
+            name=f"F{spec.number} {shape.label}" + (f", {face}" if layer.face == "both" else ""),
+            label=shape.label,
+            frame=spec.number,
+            role=layer.role or ("core" if face == "core" else "plate"),
+            face=face,
+            stock=layer.stock or "",
+            density=stock.density,
+            drawn=shape.outline,
+            holes=shape.holes,
+            shape=cut,
+            low=spans[face][0],
+            high=spans[face][1],
+            source=shape.source,
+        )
+        for face in faces
+    ]
+
+
+def _stock(plan: Plan, layer: Layer) -> Stock:
+    """The stock of a part layer; the plan reader has made sure that there is one."""
+    return plan.stock[layer.stock or ""]
+
+
+def _screws(
+    plan: Plan, spec: FrameSpec, shapes: FrameShapes, parts: tuple[Part, ...], span: tuple[float, float]
+) -> tuple[Screw, ...]:
+    counted = {"forward": 0, "aft": 0}
+    screws = []
+    for mark in _in_place(shapes.marks):
+        layer = plan.layers[mark.layer]
+        if layer.makes != "screw" or layer.driven_from is None:
+            continue
+        counted[layer.driven_from] += 1
+        screws.append(
+            drive(
+                parts,
+                name=f"F{spec.number} {layer.driven_from} screw {counted[layer.driven_from]}",
+                frame=spec.number,
+                size=plan.screws[layer.screw or ""].size,
+                at=mark.at,
+                driven_from=layer.driven_from,
+                face=span[1] if layer.driven_from == "forward" else span[0],
+                source=mark.source,
+            )
+        )
+    return tuple(screws)
+
+
+def _dowels(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[Dowel, ...]:
+    marks = [mark for mark in _in_place(shapes.marks) if plan.layers[mark.layer].makes == "dowel"]
+    usual = plan.dowels.diameter if plan.dowels else 0.0
+    return tuple(
+        Dowel(
+            name=f"F{spec.number} dowel {number}",
+            frame=spec.number,
+            at=mark.at,
+            diameter=2 * mark.radius or usual,
+            source=mark.source,
+        )
+        for number, mark in enumerate(marks, start=1)
+    )
+
+
+def _in_place(marks: Iterable[Mark]) -> list[Mark]:
+    """Marks from port to starboard, and down: numbered so, whatever their order in the drawing."""
+    return sorted(marks, key=lambda mark: (-round(mark.at[0], 3), -round(mark.at[1], 3), mark.layer))
+
+
+def _kind(parts: tuple[Part, ...]) -> Kind:
+    """`ring` if the core closes across the deck: if it goes round an opening once its joints are shut."""
+    core = [part.shape.buffer(1.0, quad_segs=2) for part in parts if part.face == "core" and part.role != "leg"]
+    whole = shapely.get_parts(shapely.union_all(core))
+    return "ring" if any(len(piece.interiors) > 0 for piece in whole) else "open"
+
+
+def _absent(spec: FrameSpec, parts: tuple[Part, ...], line: int, file: str) -> list[Defect]:
+    if any(part.face == "core" and part.role != "leg" for part in parts):
+        return []
+    return [
+        Defect(
+            message=f"frame {spec.number} has no core part: its drawing {spec.drawing} holds no closed outline "
+            "on a layer that makes parts of the core",
+            source=Source(file=file, line=line),
+            cure="draw it, or name its layer under [layers] in the plan",
+        )
+    ]
+
+
+def _strongback(plan: Plan) -> Strongback | None:
+    rails = plan.strongback
+    if rails is None:
+        return None
+    return Strongback(
+        inside_width=rails.inside_width,
+        width=rails.rail[0],
+        depth=rails.rail[1],
+        start=rails.start,
+        end=rails.end,
+        build=plan.build,
+    )
+
+
+def _sorted(parts: Iterable[Part]) -> tuple[Part, ...]:
+    return tuple(sorted(parts, key=lambda part: (part.name, part.shape.bounds)))

@@ -1,0 +1,39 @@
+"""The assembly: every solid of the boat in its place, and what the checks need to know of the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from scrieve.shared.findings import Source
+from scrieve.shared.limits import Limits
+
+from .batten import Batten
+from .defect import Defect
+from .frame import Frame
+from .part import Part
+from .strongback import Strongback
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Assembly:
+    """A boat, set up. `frames` are sorted forward by station, `battens` by name.
+
+    `defects` are those that belong to no frame. `source` is the plan file.
+    """
+
+    name: str
+    build: Literal["upright", "inverted"]
+    cutter_diameter: float
+    frames: tuple[Frame, ...]
+    battens: tuple[Batten, ...]
+    strongback: Strongback | None
+    limits: Limits
+    defects: tuple[Defect, ...]
+    source: Source
+
+    def parts(self) -> Iterator[Part]:
+        """Every part of every frame, frame by frame."""
+        for frame in self.frames:
+            yield from frame.parts

@@ -1,0 +1,152 @@
+"""The battens of a plan: from the sections that the frame drawings show to the strips through them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from scrieve.shared.findings import Level, Source
+
+from .batten import Batten, Section, Side
+from .defect import Defect
+from .drawing import FrameShapes, LabelledOutline
+from .frame import Frame
+from .plan import FrameSpec, Plan
+
+_SIDES: tuple[Side, ...] = ("port", "starboard")
+_SIZE_PLAY = 0.5
+"""mm; a drawn section may differ from the plan's by as much (common practice, no source)."""
+
+
+def sections_of(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[tuple[Section, ...], tuple[Defect, ...]]:
+    """The sections drawn in one frame, by batten's name, and what is wrong with any of them."""
+    sections: dict[str, Section] = {}
+    defects: list[Defect] = []
+    for shape in shapes.shapes:
+        if plan.layers[shape.layer].makes != "batten":
+            continue
+        y, v = _middle(shape)
+        kind = _kind(plan, shape.label)
+        if kind is None:
+            known = ", ".join(sorted(plan.battens)) or "none"
+            defects.append(
+                Defect(
+                    message=f'the batten section "{shape.label}" names no batten of the plan (there are: {known})',
+                    source=shape.source,
+                    at=(y, v),
+                    cure="label it with a batten's name, or add the batten to the plan",
+                )
+            )
+            continue
+        name = _name(plan, kind, y)
+        if name in sections:
+            defects.append(
+                Defect(
+                    message=f"the section of the {name} is drawn twice",
+                    source=shape.source,
+                    at=(y, v),
+                    cure="take one of them out of the drawing",
+                )
+            )
+            continue
+        long, short, angle = _rectangle(shape)
+        wanted = sorted(plan.battens[kind].section, reverse=True)
+        off = max(abs(long - wanted[0]), abs(short - wanted[1]))
+        if off > _SIZE_PLAY:
+            defects.append(
+                Defect(
+                    message=f"the section of the {name} is drawn {long:.1f} x {short:.1f} mm, "
+                    f"the plan says {wanted[0]:.1f} x {wanted[1]:.1f} mm",
+                    source=shape.source,
+                    at=(y, v),
+                    measured=off,
+                    limit=_SIZE_PLAY,
+                    unit="mm",
+                    cure=f"draw it {wanted[0]:g} x {wanted[1]:g} mm, or change battens.{kind}.section in the plan",
+                )
+            )
+        sections[name] = Section(
+            batten=name, frame=spec.number, centre=(y, v), angle=angle, drawn=shape.outline, source=shape.source
+        )
+    return tuple(sections[name] for name in sorted(sections)), tuple(defects)
+
+
+def battens_through(plan: Plan, frames: Sequence[Frame]) -> tuple[tuple[Batten, ...], tuple[Defect, ...]]:
+    """The battens through the sections of these frames, by name, and a note for each that cannot be followed."""
+    found: dict[str, list[tuple[Section, Frame]]] = defaultdict(list)
+    for frame in frames:
+        for section in frame.sections:
+            found[section.batten].append((section, frame))
+    battens, defects = [], []
+    for kind, batten in plan.battens.items():
+        names = [kind] if batten.sides == "centre" else [f"{s} {kind}" for s in _SIDES if batten.sides in (s, "both")]
+        for name in names:
+            here = sorted(found.get(name, []), key=lambda pair: pair[1].placement.point(*pair[0].centre)[0])
+            if len(here) < 2:
+                defects.append(_unfollowed(plan, kind, name, len(here)))
+                continue
+            long, short = sorted(batten.section, reverse=True)
+            battens.append(
+                Batten(
+                    name=name,
+                    kind=kind,
+                    side="centre" if batten.sides == "centre" else "port" if name.startswith("port") else "starboard",
+                    long=long,
+                    short=short,
+                    arris=batten.arris,
+                    sections=tuple(section for section, _ in here),
+                    placements=tuple(frame.placement for _, frame in here),
+                )
+            )
+    return tuple(sorted(battens, key=lambda b: b.name)), tuple(defects)
+
+
+def _unfollowed(plan: Plan, kind: str, name: str, count: int) -> Defect:
+    shown = "no frame drawing shows its section" if count == 0 else "only one frame drawing shows its section"
+    return Defect(
+        message=f"the {name} batten is not checked: {shown}, two or more are needed to follow it",
+        level=Level.NOTE,
+        source=Source(file=plan.file.name, line=plan.line_of("battens", kind)),
+        cure=f'draw its section in each frame it passes, on the batten layer, labelled "{name}"',
+    )
+
+
+def _kind(plan: Plan, label: str) -> str | None:
+    """The plan's name of the batten that a label names, with or without its side."""
+    words = label.casefold().split()
+    if words and words[0] in _SIDES:
+        words = words[1:]
+    wanted = " ".join(words)
+    return next((kind for kind in plan.battens if " ".join(kind.casefold().split()) == wanted), None)
+
+
+def _name(plan: Plan, kind: str, y: float) -> str:
+    if plan.battens[kind].sides == "centre":
+        return kind
+    return f"port {kind}" if y > 0 else f"starboard {kind}"
+
+
+def _middle(shape: LabelledOutline) -> tuple[float, float]:
+    centre = shapely.minimum_rotated_rectangle(shape.outline.polygon()).centroid
+    return float(centre.x), float(centre.y)
+
+
+def _rectangle(shape: LabelledOutline) -> tuple[float, float, float]:
+    """Long side, short side (mm) and angle of the long side (radians) of the rectangle round a section.
+
+    Taken along the section's longest straight edge, which the rectangle of least area need not follow
+    where the arrises are rounded.
+    """
+    outline = shape.outline
+    runs = np.roll(outline.points, -1, axis=0) - outline.points
+    lengths = np.where(outline.bulges == 0.0, np.hypot(runs[:, 0], runs[:, 1]), 0.0)
+    run = runs[int(np.argmax(lengths))]
+    along = run / max(float(np.hypot(*run)), 1e-9)
+    flat = outline.flattened()
+    spans = [float(np.ptp(flat @ axis)) for axis in (along, np.array([-along[1], along[0]]))]
+    if spans[0] < spans[1]:
+        spans, along = spans[::-1], np.array([-along[1], along[0]])
+    return spans[0], spans[1], float(np.arctan2(along[1], along[0]))

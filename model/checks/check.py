@@ -1,0 +1,56 @@
+"""What a check is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from scrieve.shared.findings import Finding, Level
+
+from ..assembly import Assembly
+from ..batten import Batten
+from ..frame import Frame
+
+OnFrame: TypeAlias = Callable[[Frame, Assembly], Iterator[Finding]]
+OnBatten: TypeAlias = Callable[[Batten, Assembly], Iterator[Finding]]
+OnBoat: TypeAlias = Callable[[Assembly], Iterator[Finding]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """A check's explanation, one screen: plain prose under the four fixed headings."""
+
+    looks_at: str
+    matters: str
+    limit: str
+    cure: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One check. `level` is the worst it gives, `limits` the names in `shared.limits` it goes by.
+
+    Exactly one of `on_frame`, `on_batten` and `on_boat` is given: the scope, so that after a change
+    to one frame only what depends on it need be checked again.
+    """
+
+    slug: str
+    title: str
+    level: Level
+    limits: tuple[str, ...]
+    page: Page
+    on_frame: OnFrame | None = None
+    on_batten: OnBatten | None = None
+    on_boat: OnBoat | None = None
+
+    def run(self, assembly: Assembly) -> Iterator[Finding]:
+        """The findings on the whole boat, in no particular order."""
+        if self.on_frame is not None:
+            for frame in assembly.frames:
+                yield from self.on_frame(frame, assembly)
+        if self.on_batten is not None:
+            for batten in assembly.battens:
+                yield from self.on_batten(batten, assembly)
+        if self.on_boat is not None:
+            yield from self.on_boat(assembly)

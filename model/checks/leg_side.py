@@ -1,0 +1,101 @@
+"""Check `leg-side`: a leg's locating edge is off the rail's inner face."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..assembly import Assembly
+from ..frame import Frame, Leg
+from ..leg import Locating, footings
+from ..part import Part
+from ..wording import at_least, mm
+from .check import Check, Page
+
+_ALIKE = 0.05  # mm; lengths that are told alike
+
+
+def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
+    """At most one finding for each leg, on its worst ply."""
+    strongback, limit = assembly.strongback, assembly.limits["leg_side"]
+    if strongback is None:
+        return
+    for leg in frame.legs:
+        standing = footings(leg, frame, strongback, assembly.cutter_diameter)
+        located = [(f.locating, f.ply) for f in standing if f.locating is not None]
+        off = [(locating, ply) for locating, ply in located if abs(locating.worst) > limit + COINCIDENT]
+        if off:
+            yield _finding(frame, leg.side, off, limit)
+        elif not located and any(f.bearing is not None for f in standing):
+            yield _without(frame, leg)
+
+
+def _finding(frame: Frame, side: str, off: list[tuple[Locating, Part]], limit: float) -> Finding:
+    locating, ply = max(off, key=lambda pair: abs(pair[0].worst))
+    offset = locating.worst
+    outboard, inboard = ("to port", "to starboard") if side == "port" else ("to starboard", "to port")
+    edge = "the outer edge of its tongue" if locating.hangs else "its inner edge"
+    lies = "outboard of" if offset > 0 else "inboard of"
+    alike = max(other.worst for other, _ in off) - min(other.worst for other, _ in off) < _ALIKE
+    on_all = "" if len(off) == 1 else " on every ply" if alike else "; the other plies by their own amounts"
+    y, v = locating.ends[locating.offsets.index(offset)]
+    return Finding(
+        check="leg-side",
+        level=Level.ERROR,
+        message=(
+            f"{ply.name}: {edge} lies {mm(abs(offset))} {lies} the rail's inner face, up to {mm(limit)} is allowed"
+        ),
+        frame=frame.number,
+        parts=tuple(sorted(part.name for _, part in off)),
+        at=frame.placement.point(y, v, (ply.low + ply.high) / 2),
+        measured=abs(offset),
+        limit=limit,
+        unit="mm",
+        cure=f"move {edge} {at_least(abs(offset))} {inboard if offset > 0 else outboard}{on_all}",
+        source=ply.source,
+    )
+
+
+def _without(frame: Frame, leg: Leg) -> Finding:
+    ply = leg.plies[0]
+    centre = ply.shape.centroid
+    return Finding(
+        check="leg-side",
+        level=Level.ERROR,
+        message=f"{leg.name} has no upright edge beside its bearing edge to meet the rail's inner face",
+        frame=frame.number,
+        parts=tuple(part.name for part in leg.plies),
+        at=frame.placement.point(centre.x, centre.y, (ply.low + ply.high) / 2),
+        cure="draw an upright edge at the rail's inner face: the leg's inner edge, or the outer edge of a tongue",
+        source=ply.source,
+    )
+
+
+CHECK = Check(
+    slug="leg-side",
+    title="A leg does not locate on the rail's inner face",
+    level=Level.ERROR,
+    limits=("leg_side",),
+    page=Page(
+        looks_at=(
+            "Every leg that has a bearing edge. Its locating edge is the upright edge beside the inner end of the "
+            "bearing edge: of a leg with a tongue that hangs inside the rail the tongue's outer edge, of a plain leg "
+            "that stands on the rail its inner edge. It has to lie in the plane of the rail's inner face, half the "
+            "strongback's inside width from the centreline. A relief in the corner, up to two cutter diameters wide, "
+            "does not matter. If only one ply of a leg has a tongue, that ply counts."
+        ),
+        matters=(
+            "The inner faces of the rails are what centres the frames, all of them alike. A tongue that stands too "
+            "far out will not go down between the rails; one too far in leaves the frame free to stand off the "
+            "centreline, and a boat with a hook in it."
+        ),
+        limit="leg_side, 0.5 mm. Common practice, no source: about what the rails can be set parallel to.",
+        cure=(
+            "Move the edge that is named, by the length and the way that are named. If port and starboard are both "
+            "out, and alike, compare the strongback's inside width in the plan with the real one."
+        ),
+    ),
+    on_frame=check,
+)

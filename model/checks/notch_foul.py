@@ -1,0 +1,96 @@
+"""Check `notch-foul`: a batten bites into a ply of a frame that it passes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import shapely
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.shared.tolerances import COINCIDENT, SLIVER
+
+from ..assembly import Assembly
+from ..batten import Batten
+from ..notch import Crossing, crossings, drawn_shape, walls
+from ..overlap import Overlap, deepest
+from ..part import Part
+from ..wording import at_least, listed, mm, place
+from .check import Check, Page
+
+
+def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every ply that the batten bites deeper than the limit."""
+    limit = assembly.limits["notch_foul"]
+    for crossing in crossings(batten, assembly.frames):
+        for part in crossing.frame.parts:
+            if crossing.reaches(part) and not crossing.missing_in(part):
+                overlap = _bite(crossing, part)
+                if overlap is not None and overlap.depth > limit + COINCIDENT:
+                    yield _finding(crossing, part, overlap, limit)
+
+
+def _bite(crossing: Crossing, part: Part) -> Overlap | None:
+    """The deepest overlap with a ply, without the wood a cutter leaves in corners: that is `corner`'s."""
+    common = shapely.intersection(crossing.passage(part.low, part.high), part.shape)
+    return deepest(common, drawn_shape(part)) if common.area > 0.0 else None
+
+
+def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> Finding:
+    batten, frame = crossing.batten, crossing.frame
+    return Finding(
+        check="notch-foul",
+        level=Level.ERROR,
+        message=f"the {batten.name} bites {mm(overlap.depth)} into {part.name}, more than {mm(limit)} is allowed",
+        frame=frame.number,
+        parts=tuple(sorted((batten.name, part.name))),
+        at=frame.placement.point(*overlap.at, (part.low + part.high) / 2),
+        measured=overlap.depth,
+        limit=limit,
+        unit="mm",
+        cure=_cure(crossing, part, overlap),
+        source=part.source,
+    )
+
+
+def _cure(crossing: Crossing, part: Part, overlap: Overlap) -> str:
+    """How much to take off which wall; where no wall faces the batten, how much wood there."""
+    batten = crossing.batten
+    if crossing.share_in(part) > 0.5:
+        size = f"{batten.long:g} x {batten.short:g} mm"
+        return f"{part.name} has no notch for the {batten.name} ({size}): cut one about {place(*overlap.at)}"
+    bitten = [wall for wall in walls(crossing, [part], part.low, part.high) if wall.gap < -SLIVER]
+    if not bitten:
+        return f"take {at_least(overlap.depth)} off {part.name} at {place(*overlap.at)}"
+    return f"open the notch in {part.name} {listed(f'{at_least(-w.gap)} on its {w.name} wall' for w in bitten)}"
+
+
+CHECK = Check(
+    slug="notch-foul",
+    title="A batten bites into a ply of a frame",
+    level=Level.ERROR,
+    limits=("notch_foul",),
+    page=Page(
+        looks_at=(
+            "Every batten at every frame it passes, from its first frame to its last. The batten runs through the "
+            "middles of its drawn sections in one easy curve and so goes through most frames at an angle. What it "
+            "takes up between the two faces of a ply, arrises eased as the plan says, is laid over the outline of "
+            "that ply: core, gussets, plates and legs, one by one. Wood that a round cutter leaves in a corner is "
+            "the business of the check corner, and a core with no notch at all that of notch-missing."
+        ),
+        matters=(
+            "A notch drawn square to the sheet is too narrow for a batten that comes through it slantwise, and the "
+            "gusset over it is narrower still in the wrong place. On the strongback, with glue on, you then chisel "
+            "at a finished frame, or force the batten and pull the frame out of line."
+        ),
+        limit=(
+            "notch_foul, 0.2 mm: the thickness of the largest circle that fits into the bite. Common practice, no "
+            "source: paint-thick, what a few strokes of a file or the squeeze of the wood take up."
+        ),
+        cure=(
+            "Open the wall that is named by the length that is named; the lengths are for a wall cut square to the "
+            "sheet and clear the batten at its worst face. Or move the drawn section, if the section is what is wrong, "
+            "or file the bevel by hand and raise the limit for it."
+        ),
+    ),
+    on_batten=check,
+)

@@ -1,0 +1,69 @@
+"""Check `notch-missing`: a batten crosses a frame that has no notch for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from scrieve.shared.findings import Finding, Level
+
+from ..assembly import Assembly
+from ..batten import Batten
+from ..notch import Crossing, crossings
+from ..wording import listed, place
+from .check import Check, Page
+
+
+def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every frame in whose core more than half of the batten's section lies."""
+    for crossing in crossings(batten, assembly.frames):
+        if crossing.unnotched:
+            yield _finding(crossing)
+
+
+def _finding(crossing: Crossing) -> Finding:
+    batten, frame = crossing.batten, crossing.frame
+    parts = [part for part in frame.parts if crossing.missing_in(part) and crossing.share_in(part) > 0.0]
+    worst = max(parts, key=lambda part: (part in frame.core, crossing.share_in(part), part.name))
+    ring = crossing.ring(frame.core_low, frame.core_high)
+    y, v = (float(c) for c in ring.mean(axis=0))
+    long, short = batten.long * np.hypot(*crossing.long), batten.short * np.hypot(*crossing.short)
+    names = listed(part.name for part in parts)
+    return Finding(
+        check="notch-missing",
+        level=Level.ERROR,
+        message=f"the {batten.name} runs through {names}, where there is no notch for it",
+        frame=frame.number,
+        parts=tuple(sorted({batten.name, *(part.name for part in parts)})),
+        at=frame.placement.point(y, v, (frame.core_low + frame.core_high) / 2),
+        cure=f"cut a notch of {long:.1f} x {short:.1f} mm about {place(y, v)}, or end the batten before {frame.name}",
+        source=worst.source,
+    )
+
+
+CHECK = Check(
+    slug="notch-missing",
+    title="A batten crosses a frame that has no notch for it",
+    level=Level.ERROR,
+    limits=(),
+    page=Page(
+        looks_at=(
+            "Every batten at every frame between its first and its last, whether or not a section of it is drawn "
+            "there: where none is, its place is where the curve through the other sections passes. If more than half "
+            "of the section lies in wood of the core, there is no notch. A frame that the batten passes clear of, as "
+            "a sheer batten passes a low floor, needs none and is not mentioned."
+        ),
+        matters=(
+            "The batten cannot be laid in, or only after a notch is sawn by eye in a frame that already stands on "
+            "the strongback. Most often a frame was drawn from another one and a notch was forgotten."
+        ),
+        limit="No limit to set: half of the batten's section in wood. Common practice, no source.",
+        cure=(
+            "Cut the notch in the core, and in the gussets and plates that are named with it, about the place given "
+            "in the frame's drawing; its size is the batten's as it passes that frame, before any clearance. Or end "
+            "the batten before that frame by leaving out its sections from there on."
+        ),
+    ),
+    on_batten=check,
+)

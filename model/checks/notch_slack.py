@@ -1,0 +1,139 @@
+"""Check `notch-slack`: a batten does not meet a wall of its notch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..assembly import Assembly
+from ..batten import Batten
+from ..notch import Crossing, Wall, crossings, walls
+from ..wording import at_least, listed, mm, place, ways
+from .check import Check, Page
+
+_LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall
+
+
+def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every frame in whose notch the batten is loose, or which it does not reach."""
+    limit = assembly.limits["notch_slack"]
+    for crossing in crossings(batten, assembly.frames):
+        if crossing.section is None or crossing.unnotched:
+            continue
+        frame = crossing.frame
+        found = walls(crossing, frame.core, frame.core_low, frame.core_high)
+        standing = [wall for wall in found if wall.covers >= _LEAST_COVER]
+        loose = sorted((w for w in standing if w.gap > limit + COINCIDENT), key=lambda w: (-w.gap, w.name))
+        if loose:
+            yield _loose(crossing, loose, limit)
+        elif not standing:
+            yield from _adrift(crossing, limit)
+
+
+def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
+    batten, frame, worst = crossing.batten, crossing.frame, loose[0]
+    stands = listed(f"{mm(wall.gap)} off the {wall.name} wall" for wall in loose)
+    names = {part.name for wall in loose for part in wall.parts}
+    moves = listed(f"the {wall.name} wall {at_least(wall.gap)} {_towards(crossing, wall)}" for wall in loose)
+    return _finding(
+        crossing,
+        limit,
+        message=f"the {batten.name} stands {stands} of its notch in {frame.name}, more than {mm(limit)} is loose",
+        names=names,
+        at=worst.at,
+        measured=worst.gap,
+        cure=f"bring {moves}",
+    )
+
+
+def _adrift(crossing: Crossing, limit: float) -> Iterator[Finding]:
+    """A finding if the batten touches nothing, though there is wood within its own breadth of it."""
+    batten, frame = crossing.batten, crossing.frame
+    near = [part for part in frame.core if crossing.reaches(part, batten.long)]
+    if not near:
+        return
+    passage = crossing.passage(frame.core_low, frame.core_high)
+    gaps = shapely.distance([part.shape for part in near], passage)
+    nearest = int(np.argmin(gaps))
+    gap = float(gaps[nearest])
+    if not limit + COINCIDENT < gap <= batten.long:
+        return
+    wood = near[nearest]
+    onto, off = shapely.get_coordinates(shapely.shortest_line(wood.shape, passage))
+    way = ways(frame.placement.vector_to_hull([(*(off - onto), 0.0)])[0])
+    yield _finding(
+        crossing,
+        limit,
+        message=f"the {batten.name} meets no wall in {frame.name}: {wood.name} is nearest, {mm(gap)} off",
+        names={wood.name},
+        at=(float(onto[0]), float(onto[1])),
+        measured=gap,
+        cure=f"bring its wood {at_least(gap)} {way} to the batten at {place(*off)}, or move the batten to its notch",
+    )
+
+
+def _finding(
+    crossing: Crossing,
+    limit: float,
+    *,
+    message: str,
+    names: set[str],
+    at: tuple[float, float],
+    measured: float,
+    cure: str,
+) -> Finding:
+    frame, section = crossing.frame, crossing.section
+    return Finding(
+        check="notch-slack",
+        level=Level.ERROR,
+        message=message,
+        frame=frame.number,
+        parts=tuple(sorted({crossing.batten.name, *names})),
+        at=frame.placement.point(*at, (frame.core_low + frame.core_high) / 2),
+        measured=measured,
+        limit=limit,
+        unit="mm",
+        cure=cure,
+        source=section.source if section else frame.source,
+    )
+
+
+def _towards(crossing: Crossing, wall: Wall) -> str:
+    y, v = wall.way
+    return ways(crossing.frame.placement.vector_to_hull([(-y, -v, 0.0)])[0])
+
+
+CHECK = Check(
+    slug="notch-slack",
+    title="A batten is loose in its notch",
+    level=Level.ERROR,
+    limits=("notch_slack",),
+    page=Page(
+        looks_at=(
+            "Every batten at every frame that has a section of it. Wood of the core that lies along at least half of "
+            "a side of the batten, and no further from it than half the batten's short side, is taken for a wall of "
+            "the notch. The gap is measured square to that side, at the tightest place, between the wall and all "
+            "that the batten takes up from face to face. Sides with no wood near are the open mouth of the notch. A "
+            "batten that touches no wall though there is wood beside it is reported too."
+        ),
+        matters=(
+            "Notches are what hold the battens in line, and the battens are what hold the frames. A loose one lets "
+            "the frame creep while the glue sets, and a thick wedge of glue takes the place of a joint."
+        ),
+        limit=(
+            "notch_slack, 1 mm, a wall. Common practice, no source: about what thickened glue fills without sagging "
+            "out. A batten passing at an angle always leaves a taper on each wall; only the tightest place counts."
+        ),
+        cure=(
+            "Move the wall that is named towards the batten by the length that is named. If one wall is loose and "
+            "notch-foul names the opposite one, the notch as a whole is out of place by about that much: move it, "
+            "or the drawn section, rather than the walls."
+        ),
+    ),
+    on_batten=check,
+)

@@ -1,0 +1,77 @@
+"""Check `outline`: a drawing holds something that cannot be taken as it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from scrieve.shared.findings import Finding, Level
+
+from ..assembly import Assembly
+from ..defect import Defect
+from ..frame import Frame
+from .check import Check, Page
+
+
+def check(assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every defect met with while the drawings were read, but for those of `station`."""
+    for frame, defect in defects(assembly):
+        if defect.check != "station":
+            yield finding_of(defect, frame)
+
+
+def defects(assembly: Assembly) -> Iterator[tuple[Frame | None, Defect]]:
+    """Every defect of the boat, with its frame if it belongs to one."""
+    for defect in assembly.defects:
+        yield None, defect
+    for frame in assembly.frames:
+        for defect in frame.defects:
+            yield frame, defect
+
+
+def finding_of(defect: Defect, frame: Frame | None) -> Finding:
+    """The defect as a finding; its place in hull axes as far as a frame is known to place it by."""
+    at = None
+    if frame is not None and defect.at is not None:
+        at = frame.placement.point(*defect.at, (frame.core_low + frame.core_high) / 2)
+    return Finding(
+        check=defect.check,
+        level=defect.level,
+        message=defect.message,
+        frame=frame.number if frame is not None else "",
+        at=at,
+        measured=defect.measured,
+        limit=defect.limit,
+        unit=defect.unit,
+        cure=defect.cure,
+        source=defect.source,
+    )
+
+
+CHECK = Check(
+    slug="outline",
+    title="A drawing holds something that cannot be taken as it stands",
+    level=Level.ERROR,
+    limits=("outline",),
+    page=Page(
+        looks_at=(
+            "Everything in the drawings that the plan says is a part, a batten, a screw, a dowel or a label. Outlines "
+            "have to be closed, must not cross themselves, be drawn twice or be too small to be anything, and each "
+            "has to have one label inside it. Lines and arcs that lie end to end count as one outline. Objects on "
+            "layers that the plan does not name are counted in a note."
+        ),
+        matters=(
+            "What is drawn so cannot be cut or tried as a part: it is left out of all other checks, and what it "
+            "would have fouled is not found. A cutting machine stops at such an outline, or cuts it twice."
+        ),
+        limit=(
+            "outline, 0.01 mm: an outline whose ends are that close is closed without a word; any more is reported. "
+            "Common practice, no source: less than any machine can cut, more than drawing programs lose by rounding."
+        ),
+        cure=(
+            "Mend the object that is named, at the place that is named, in the drawing program: join its ends, take "
+            "out the loop or the second copy, put one label inside. Cure these first, and check again: other findings "
+            "may come of them."
+        ),
+    ),
+    on_boat=check,
+)

@@ -1,0 +1,153 @@
+"""Check `screw-foul`: screws of one frame whose paths or heads meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..assembly import Assembly
+from ..frame import Frame
+from ..room import REACH, Room, Shafts
+from ..screw import Screw
+from ..wording import at_least, mm, place
+from .check import Check, Page
+
+
+def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every pair of screws of the frame that stand too close over a depth they share."""
+    if len(frame.screws) < 2:
+        return
+    limits = assembly.limits
+    room = Room.of(frame, limits)
+    shafts = room.shafts
+    i, j = _near(shafts, limits["screw_foul"], limits["screw_foul_warning"])
+    axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
+    error, warning = shafts.apart(i, j, limits)
+    for n in np.flatnonzero(axes < warning - COINCIDENT):
+        is_error = bool(axes[n] < error[n] - COINCIDENT)
+        first, second = sorted((shafts.screws[i[n]], shafts.screws[j[n]]), key=lambda s: (s.name, s.at))
+        yield _finding(frame, room, first, second, float(axes[n]), float((error if is_error else warning)[n]), is_error)
+
+
+def _near(shafts: Shafts, foul: float, factor: float) -> tuple[np.ndarray, np.ndarray]:
+    """Pairs of screws (indices, the lesser first) that could stand too close."""
+    widest = float(shafts.diameter.max())
+    reach = max(widest + foul, factor * widest, 2 * float(shafts.head_radius.max()))
+    points = shapely.points(shafts.at)
+    i, j = shapely.STRtree(points).query(points, predicate="dwithin", distance=reach)
+    once = i < j
+    return i[once], j[once]
+
+
+def _finding(
+    frame: Frame, room: Room, first: Screw, second: Screw, axes: float, limit: float, is_error: bool
+) -> Finding:
+    low, high = max(first.low, second.low), min(first.high, second.high)
+    middle = np.add(first.at, second.at) / 2
+    return Finding(
+        check="screw-foul",
+        level=Level.ERROR if is_error else Level.WARNING,
+        message=_message(first, second, axes, limit, high - low, is_error),
+        frame=frame.number,
+        parts=(first.name, second.name),
+        at=frame.placement.point(float(middle[0]), float(middle[1]), (low + high) / 2),
+        measured=axes,
+        limit=limit,
+        unit="mm",
+        cure=_cure(room, first, second, axes),
+        source=first.source,
+    )
+
+
+def _message(first: Screw, second: Screw, axes: float, limit: float, shared: float, is_error: bool) -> str:
+    same = first.driven_from == second.driven_from
+    faces = f"both driven from the {first.driven_from} face" if same else "driven from opposite faces"
+    beside = f"run side by side over {mm(shared)}"
+    heads = (first.size.head_diameter + second.size.head_diameter) / 2
+    if axes <= COINCIDENT:
+        where = "stand in one and the same place" if same else f"meet on one axis and overlap by {mm(shared)}"
+        return f"{first.name} and {second.name}, {faces}, {where}; their axes must be {mm(limit)} apart"
+    if is_error and same and abs(limit - heads) <= COINCIDENT:
+        return f"the heads of {first.name} and {second.name} overlap: axes {mm(axes)} apart, heads need {mm(limit)}"
+    verb = "foul" if is_error else "stand close"
+    return (
+        f"{first.name} and {second.name}, {faces}, {verb}: they {beside} with axes {mm(axes)} apart, want {mm(limit)}"
+    )
+
+
+def _cure(room: Room, first: Screw, second: Screw, axes: float) -> str:
+    """Which of the two to move, how far at least, and a place that is clear of everything the checks look at."""
+    shafts = room.shafts
+    i, j = (next(n for n, s in enumerate(shafts.screws) if s is screw) for screw in (first, second))
+    least = float(shafts.apart(np.array([i]), np.array([j]), room.limits)[1][0]) - axes
+    spots = []
+    for mover, other in ((second, first), (first, second)):
+        spot = room.nearest(mover, least=least, away=_away(mover, other))
+        if spot is not None:
+            spots.append((spot.distance, mover, spot))
+    if not spots:
+        return (
+            f"move {second.name} at least {at_least(least)} away from {first.name}; no place within {REACH:g} mm "
+            "of either is clear of all screws and edges, so leave one out or lay the joint's screws out afresh"
+        )
+    _, mover, spot = min(spots, key=lambda found: round(found[0], 3))
+    return f"move {mover.name} at least {at_least(least)} away, e.g. to {place(*spot.at)}"
+
+
+def _away(mover: Screw, other: Screw) -> tuple[float, float]:
+    """From the other screw to the one that moves; where they share an axis, away from the nearest edge."""
+    line = np.subtract(mover.at, other.at)
+    if np.hypot(*line) > COINCIDENT:
+        return float(line[0]), float(line[1])
+    edges = [ply.part.shape.boundary for ply in mover.plies]
+    if not edges:
+        return 1.0, 0.0
+    axis = shapely.Point(mover.at)
+    nearest = min(edges, key=lambda edge: float(edge.distance(axis)))
+    foot = shapely.get_coordinates(shapely.shortest_line(nearest, axis))[0]
+    inward = np.subtract(mover.at, foot)
+    return (float(inward[0]), float(inward[1])) if np.hypot(*inward) > COINCIDENT else (1.0, 0.0)
+
+
+CHECK = Check(
+    slug="screw-foul",
+    title="Screws that meet",
+    level=Level.ERROR,
+    limits=("screw_foul", "screw_foul_warning"),
+    on_frame=check,
+    page=Page(
+        looks_at=(
+            "Every two screws of one frame, whichever face they are driven from. Each screw is taken as a straight "
+            "shaft of its full shank diameter from its flush head to its tip. Two screws matter to one another where "
+            "their shafts lie at the same depth in the wood: then the distance between their axes is measured. "
+            "Screws from opposite faces whose tips stop short of one another may share an axis. Heads that are flush "
+            "with the same face must not overlap either."
+        ),
+        matters=(
+            "A screw that meets another stops dead with glue already spread, or turns aside and comes out through the "
+            "face or an edge. The pilot drill breaks on the first screw. With a frame turned over between the "
+            "two sides, nobody sees the screws of the first side while the second is driven. Screws close "
+            "together without touching split the veneers between them."
+        ),
+        limit=(
+            "Error: axes closer than the mean shank diameter plus `screw_foul`, 1 mm of wood (common practice, no "
+            "source), or heads closer than the sum of their radii (greatest head sizes of ASME B18.6.1, as restated "
+            "in trade tables). Warning: closer than `screw_foul_warning`, 2.5 diameters of the thicker screw, the "
+            "spacing between staggered rows in the ANSI/AWC NDS Commentary (1999/2004), Table C12.1.5.7, which is "
+            "advice for solid timber. EN 1995-1-1, 8.3.1.1(7) lets fasteners from both faces overlap only in a middle "
+            "member thicker than the point by 4 diameters; sheet frames never are. This is a check of fit, not of "
+            "strength."
+        ),
+        cure=(
+            "Move one of the two along the line between them by the length the finding gives, or to the place it "
+            "names, which is clear of all other screws of the frame and of the edges of the plies it passes. For "
+            "screws from opposite faces, stagger one face's row by half the spacing, or take screws "
+            "short enough that the tips stay apart."
+        ),
+    ),
+)

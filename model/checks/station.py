@@ -1,0 +1,207 @@
+"""Check `station`: frames in one place, off the strongback, out of order, or off their origin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.shared.tolerances import COINCIDENT, SLIVER
+
+from ..assembly import Assembly
+from ..frame import Frame
+from ..strongback import Strongback
+from ..wording import at_least, mm
+from .check import Check, Page
+from .outline import defects, finding_of
+
+Floats = NDArray[np.float64]
+
+
+def check(assembly: Assembly) -> Iterator[Finding]:
+    """What is wrong with where the frames stand along the boat."""
+    for frame, defect in defects(assembly):
+        if defect.check == "station":
+            yield finding_of(defect, frame)
+    yield from _in_one_place(assembly.frames)
+    yield from _out_of_order(assembly.frames)
+    if assembly.strongback is not None:
+        yield from _off_the_strongback(assembly.frames, assembly.strongback)
+    yield from _legs_and_rails(assembly)
+
+
+def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
+    """A finding for every two frames whose cores lie in one another's thickness."""
+    for a, b in combinations([_Span.of(frame) for frame in frames if frame.core], 2):
+        if a.aft > b.fore or b.aft > a.fore:
+            continue
+        shared = np.array([max(a.bottom, b.bottom), min(a.top, b.top)])
+        depth, at = a.common(b, shared)
+        if shared[0] > shared[1] or depth <= SLIVER:
+            continue
+        first, second = a.frame, b.frame
+        yield Finding(
+            check="station",
+            level=Level.ERROR,
+            message=(
+                f"{first.name} and {second.name} stand in one place: their cores share {mm(depth)} of the boat's length"
+            ),
+            frame=second.number,
+            parts=tuple(sorted((first.name, second.name))),
+            at=at,
+            measured=depth,
+            limit=0.0,
+            unit="mm",
+            cure=f"move {second.name} forward, or {first.name} aft, by {at_least(depth)} or more",
+            source=second.source,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Span:
+    """What the core of a frame takes up of the boat's length and height, mm, on the centreline."""
+
+    frame: Frame
+    bottom: float
+    top: float
+    aft: float
+    fore: float
+
+    @classmethod
+    def of(cls, frame: Frame) -> _Span:
+        """Heights to within what the thickness adds in a raked frame."""
+        c = float(np.cos(frame.placement.rake))
+        bounds = shapely.total_bounds([part.shape for part in frame.core])
+        bottom, top = float(bounds[1]) * c, float(bounds[3]) * c
+        faces = _faces(frame, np.array([bottom, top]))
+        return cls(frame=frame, bottom=bottom, top=top, aft=float(np.min(faces)), fore=float(np.max(faces)))
+
+    def common(self, other: _Span, z: Floats) -> tuple[float, tuple[float, float, float]]:
+        """The greatest length that both take up at one of two heights `z`, or between them; and where."""
+        aft, fore = _faces(self.frame, z)
+        other_aft, other_fore = _faces(other.frame, z)
+        begin, end = np.maximum(aft, other_aft), np.minimum(fore, other_fore)
+        worst = int(np.argmax(end - begin))
+        at = (float(begin[worst] + end[worst]) / 2, 0.0, float(z[worst]))
+        depth = float(end[worst] - begin[worst])
+        if (aft[0] - other_aft[0]) * (aft[1] - other_aft[1]) < 0:  # they change places in between
+            depth = max(depth, min(self.frame.core_thickness, other.frame.core_thickness))
+        return depth, at
+
+
+def _faces(frame: Frame, z: Floats) -> tuple[Floats, Floats]:
+    """x of the aft and of the forward face of the core on the centreline at heights `z`, mm."""
+    c, s = np.cos(frame.placement.rake), np.sin(frame.placement.rake)
+    aft, fore = (frame.placement.station + (w - s * z) / c for w in (frame.core_low, frame.core_high))
+    return aft, fore
+
+
+def _off_the_strongback(frames: Sequence[Frame], strongback: Strongback) -> Iterator[Finding]:
+    for frame in frames:
+        station = frame.placement.station
+        off = max(strongback.start - station, station - strongback.end)
+        if off <= COINCIDENT:
+            continue
+        end, way = ("aft", "forward") if station < strongback.start else ("forward", "aft")
+        yield Finding(
+            check="station",
+            level=Level.ERROR,
+            message=f"{frame.name} stands {mm(off)} past the {end} end of the strongback",
+            frame=frame.number,
+            parts=(frame.name,),
+            at=frame.placement.point(0.0, 0.0),
+            measured=off,
+            limit=0.0,
+            unit="mm",
+            cure=f"make the strongback {at_least(off)} longer at its {end} end, or move the frame as much {way}",
+            source=frame.source,
+        )
+
+
+def _out_of_order(frames: Sequence[Frame]) -> Iterator[Finding]:
+    """A warning for each frame whose number breaks the run of the others; numbers that are words are left out."""
+    numbered = [(int(frame.number), frame) for frame in frames if frame.number.isascii() and frame.number.isdigit()]
+    numbers = [number for number, _ in numbered]
+    growing, falling = _longest_run(numbers), _longest_run([-number for number in numbers])
+    in_order = set(growing if len(growing) >= len(falling) else falling)
+    for index, (_, frame) in enumerate(numbered):
+        if index in in_order:
+            continue
+        way = "forward" if len(growing) >= len(falling) else "aft"
+        yield Finding(
+            check="station",
+            level=Level.WARNING,
+            message=f"{frame.name} at station {frame.placement.station:g} is out of order: numbers grow going {way}",
+            frame=frame.number,
+            parts=(frame.name,),
+            at=frame.placement.point(0.0, 0.0),
+            cure=f"compare the station of {frame.name} with the table of stations, or number the frames anew",
+            source=frame.source,
+        )
+
+
+def _longest_run(numbers: Sequence[int]) -> list[int]:
+    """The places of the longest growing run in `numbers`, the first such."""
+    best: list[list[int]] = []
+    for index, number in enumerate(numbers):
+        before = max((run for run in best if numbers[run[-1]] < number), key=len, default=[])
+        best.append([*before, index])
+    return max(best, key=len, default=[])
+
+
+def _legs_and_rails(assembly: Assembly) -> Iterator[Finding]:
+    """A note where there are legs and no strongback, or a strongback and no legs."""
+    with_legs = any(frame.legs for frame in assembly.frames)
+    if with_legs == (assembly.strongback is not None):
+        return
+    yield Finding(
+        check="station",
+        level=Level.NOTE,
+        message=(
+            "the frames have legs but the plan has no strongback: how the legs stand was not checked"
+            if with_legs
+            else "the plan has a strongback but no frame has legs: how the frames stand was not checked"
+        ),
+        cure=(
+            "add [strongback] to the plan, with inside_width, rail, from and to"
+            if with_legs
+            else 'draw the legs on a layer with role = "leg", or take [strongback] out of the plan'
+        ),
+        source=assembly.source,
+    )
+
+
+CHECK = Check(
+    slug="station",
+    title="Frames in one place, off the strongback or out of order",
+    level=Level.ERROR,
+    limits=(),
+    page=Page(
+        looks_at=(
+            "Where the frames stand along the boat. No two cores may lie in one another's thickness at any height "
+            "they share, rake included. Every station has to lie on the strongback. Frames whose numbers are whole "
+            "numbers should be numbered in the order they stand, from either end; names such as T are left out. Where "
+            "a drawing has reference lines, the plan's origin has to lie on them. A boat with legs and no strongback, "
+            "or the other way about, gets a note, since the checks of the legs then say nothing."
+        ),
+        matters=(
+            "A wrong digit in a station puts a frame half a metre away and every batten is then bent through it. It "
+            "shows on the strongback, when the frames either side are already glued down; and an origin that is off "
+            "shifts every part of a frame without anything in that frame looking wrong."
+        ),
+        limit=(
+            "No limit to set: frames may touch but not share thickness, and stand on the strongback or not. Common "
+            "practice, no source."
+        ),
+        cure=(
+            "Compare the station that is named with the table of stations, and which face of the core stands on it. "
+            "For an origin that is off, give the plan the place where centreline and datum line cross in that drawing."
+        ),
+    ),
+    on_boat=check,
+)

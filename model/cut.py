@@ -1,0 +1,96 @@
+"""What a round cutter really leaves of an outline.
+
+A cutter that goes round the outside of a part cannot reach into inside corners sharper than its own
+radius: wood stays there. The outline as cut is the drawn one with that wood added, which is the
+morphological closing of the drawn outline by the cutter's disc.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.tolerances import CHORD_TURN, COINCIDENT, CUTTER_PLAY, SLIVER
+
+_QUADRANT = 48  # segments a quarter turn: a 10 mm cutter is then within 0.001 mm of round
+_HAIR = 1e-5  # mm; wood thinner than two of these is rounding
+
+
+def as_cut(drawn: shapely.Polygon, cutter_diameter: float) -> shapely.Polygon:
+    """The outline as cut: `drawn` and the wood that the cutter leaves. No cutter (0): `drawn` itself."""
+    left = left_standing(drawn, cutter_diameter)
+    if not left:
+        return drawn
+    # grown by a hair so that the pieces join the part along their common edge instead of at points
+    joined = shapely.union_all([drawn, *(piece.buffer(1e-6, join_style="mitre") for piece in left)])
+    if joined.geom_type != "Polygon":
+        joined = max(joined.geoms, key=lambda piece: piece.area)
+    return joined
+
+
+@lru_cache(maxsize=4096)  # asked for once when a part is cut and again by the check of its corners
+def left_standing(drawn: shapely.Polygon, cutter_diameter: float) -> tuple[shapely.Polygon, ...]:
+    """The pieces of wood that the cutter cannot reach, outside `drawn` and touching it, worst first."""
+    radius = cutter_diameter / 2
+    if radius <= CUTTER_PLAY or _is_convex(drawn):
+        return ()
+    # a corner drawn to the cutter's own radius must not leave the chords of its flattened arc as wood
+    smaller = radius - CUTTER_PLAY
+    closed = _closed(drawn, smaller)
+    if closed.area - drawn.area < _chord_error(drawn, smaller):
+        return ()
+    unreached = _rest(closed, drawn)
+    if not unreached:
+        return ()
+    pieces = [p for p in _rest(_closed(drawn, radius), drawn) if any(shapely.intersects(p, u) for u in unreached)]
+    return tuple(sorted(pieces, key=lambda p: (-p.area, p.bounds)))
+
+
+def _closed(drawn: shapely.Polygon, radius: float) -> shapely.Polygon:
+    """`drawn` with what a disc rolled round its outside does not touch."""
+    return shapely.buffer(shapely.buffer(drawn, radius, quad_segs=_QUADRANT), -radius, quad_segs=_QUADRANT)
+
+
+def _chord_error(drawn: shapely.Polygon, radius: float) -> float:
+    """mm2, at most: what `_closed` adds to inside corners of the cutter's radius or more, which it can reach.
+
+    They are drawn in chords and so is the disc: neither can lie in the other without a little room.
+    """
+    turns = np.concatenate([_inside_turns(drawn.exterior, -1.0), *(_inside_turns(h, 1.0) for h in drawn.interiors)])
+    of_disc = float(turns.sum()) * radius**2 * (1.0 - math.cos(math.pi / (4 * _QUADRANT)))
+    small = turns[turns < CHORD_TURN] / 2
+    return of_disc + radius**2 * float((np.tan(small) - small).sum())
+
+
+def _inside_turns(ring: shapely.LinearRing, way: float) -> NDArray[np.float64]:
+    """By how much the ring turns at each inside corner of the wood, radians.
+
+    Run counter-clockwise, those are its turns to the right (`way` -1), or to the left (1) if it is a hole.
+    """
+    runs = np.diff(shapely.get_coordinates(ring), axis=0)
+    after = np.roll(runs, -1, axis=0)
+    turns = np.arctan2(runs[:, 0] * after[:, 1] - runs[:, 1] * after[:, 0], np.sum(runs * after, axis=1))
+    turns = way * (turns if shapely.is_ccw(ring) else -turns)
+    return np.asarray(turns[turns > 0])
+
+
+def _rest(closed: shapely.Polygon, drawn: shapely.Polygon) -> list[shapely.Polygon]:
+    """What `closed` has and `drawn` has not, slivers left out."""
+    rest = shapely.difference(closed, drawn)
+    # the way out and back leaves hairs of rounding along straight walls, which join one corner to the next
+    rest = shapely.buffer(rest, -_HAIR, join_style="mitre")
+    rest = shapely.get_parts(shapely.buffer(rest, _HAIR, join_style="mitre"))
+    return [p for p in rest if p.geom_type == "Polygon" and not _is_sliver(p)]
+
+
+def _is_convex(drawn: shapely.Polygon) -> bool:
+    """Whether there is no inside corner at all: no hole, and nothing between the outline and its hull."""
+    return not drawn.interiors and bool(drawn.convex_hull.area - drawn.area < COINCIDENT)
+
+
+def _is_sliver(piece: shapely.Polygon) -> bool:
+    return bool(2 * piece.area < SLIVER * piece.length) or piece.buffer(-SLIVER / 2).is_empty

@@ -1,0 +1,173 @@
+"""The core parts of a frame: floor, sides, deck beam, or one board. (y, v), mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from scrieve.shared.errors import DraftError
+
+from .cut_outs import Notch, both_sides
+from .frame_lines import FrameLines
+from .lines import Kind
+from .shape import Circle, Fill, Vector, corner_fill, joined, left_of, mirrored, only_piece, polygon, unit
+
+BEHIND = 12.0
+"""mm of wood that a member keeps between a notch and its other edge, at least. Common practice, no source."""
+
+SHALLOWEST = 0.6
+"""share of the side's depth that a level floor has at the chine, at least. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Member:
+    """A core part: its label, its shape with notches, and its shape before they were cut.
+
+    `panel` is the panel of the frame's line it lies along; the deck beam's is one past the last, a
+    board's -1.
+    """
+
+    label: str
+    panel: int
+    shape: shapely.Polygon
+    whole: shapely.Polygon
+
+
+def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) -> list[Member]:
+    """The core parts, from the floor up, port before starboard; the floor's inner edge rounded to `radius`.
+
+    Raises DraftError where the depths leave no opening or a notch leaves too little wood.
+    """
+    taken = both_sides(notches, gussets=False)
+    if kind in ("transom", "bulkhead"):
+        return [_cut(kind, -1, lines.outer, taken, lines.frame)]
+    _ends_of_floor(lines)
+    _opening(lines, kind)
+    joints = [_joint(lines, corner, notches) for corner in range(1, len(lines.corners) - (kind == "open"))]
+    out = []
+    half = [*joints[0], lines.inner[0]]
+    floor = polygon([lines.keel, *half, *(p * (-1.0, 1.0) for p in reversed(half[:-1]))])
+    fill = floor_fill(lines, radius)
+    if fill is not None and floor.is_valid:
+        floor = only_piece(joined([floor, fill.shape])) or floor
+    out.append(_cut("floor", 0, floor, taken, lines.frame))
+    last = len(lines.depths) - 1
+    for panel in range(1, last + 1):
+        upper = [lines.sheer, lines.sheer_end()] if panel == last and kind == "open" else joints[panel]
+        side = polygon([*joints[panel - 1], *reversed(upper)])
+        label = "side" if last == 1 else "lower side" if panel == 1 else "upper side"
+        port = _cut(f"port {label}", panel, side, taken, lines.frame)
+        out.append(port)
+        out.append(
+            Member(
+                label=f"starboard {label}",
+                panel=panel,
+                shape=mirrored(port.shape),
+                whole=mirrored(port.whole),
+            )
+        )
+    if kind == "ring":
+        inside = joints[-1][1:-1]
+        beam = polygon([
+            *lines.deck_line(),
+            *(p * (-1.0, 1.0) for p in inside),
+            *reversed(lines.beam_line()),
+            *reversed(inside),
+        ])  # fmt: skip
+        out.append(_cut("deck beam", last + 1, beam, taken, lines.frame))
+    _behind(lines, notches, out)
+    return out
+
+
+def floor_fill(lines: FrameLines, radius: float) -> Fill | None:
+    """The wood that rounds the floor's inner edge on the centreline; None where that is straight."""
+    port = unit(lines.inner[1] - lines.inner[0])
+    fill = corner_fill(lines.inner[0], port, port * (-1.0, 1.0), radius)
+    longest = float(np.hypot(*(lines.inner[1] - lines.inner[0])))
+    if fill is not None and fill.reach > longest / 2:
+        return corner_fill(lines.inner[0], port, port * (-1.0, 1.0), radius * longest / 2 / fill.reach)
+    return fill
+
+
+def inner_corner(lines: FrameLines, corner: int) -> Vector:
+    """The inner corner of the joint at a corner of the frame's line."""
+    return lines.inner_sheer if corner == len(lines.corners) - 1 else lines.inner[corner]
+
+
+def _joint(lines: FrameLines, corner: int, notches: list[Notch]) -> list[Vector]:
+    """The joint at a corner as a line: from the outer corner by the notch's inboard wall to the inner corner."""
+    outer, inner = lines.corners[corner], inner_corner(lines, corner)
+    for notch in notches:
+        if notch.stringer.share is None and notch.stringer.corner == corner:
+            start, end = notch.core.wall
+            along = unit(end - start)
+            length = float(np.hypot(*(end - start)))
+            margin = min(4.0, length / 3)
+            normal = left_of(along)
+            gone = float((start - outer) @ normal) / float((inner - outer) @ normal)
+            at = float((outer + gone * (inner - outer) - start) @ along)
+            on_wall = start + along * float(np.clip(at, margin, length - margin))
+            return [outer, on_wall, inner]
+    return [outer, inner]
+
+
+def _cut(label: str, panel: int, whole: shapely.Polygon, taken: shapely.Geometry, frame: str) -> Member:
+    if not whole.is_valid or whole.area <= 0:
+        raise DraftError.at(f"frame {frame}: the depths of its members leave no room for the {label}")
+    shape = only_piece(whole.difference(taken))
+    if shape is None:
+        raise DraftError.at(f"frame {frame}: the notches cut the {label} in two; give it more depth")
+    return Member(label=label, panel=panel, shape=shape, whole=whole)
+
+
+def _opening(lines: FrameLines, kind: Kind) -> None:
+    """Raises DraftError where the members' depths meet, so that there is no opening left."""
+    corners = [*lines.inner, lines.inner_sheer if kind == "ring" else lines.sheer_end()]
+    good = corners[1][0] > BEHIND
+    for panel in range(1, len(lines.depths)):
+        good = good and float((corners[panel + 1] - corners[panel]) @ lines.along(panel)) > BEHIND
+    if not good:
+        raise DraftError.at(
+            f"frame {lines.frame}: its floor and sides are so deep that no opening is left; "
+            'give them less depth, or make it kind = "bulkhead"'
+        )
+
+
+def _ends_of_floor(lines: FrameLines) -> None:
+    """Raises DraftError where a level floor is too shallow at the chine to be joined to the side."""
+    deep = float((lines.inner[1] - lines.keel) @ left_of(lines.along(0)))
+    want = lines.depths[1] * SHALLOWEST
+    if lines.level_floor and deep < want:
+        raise DraftError.at(
+            f"frame {lines.frame}: its level floor is {max(deep, 0.0):.0f} mm deep at the chine, want {want:.0f} mm; "
+            f'make floor_depth {np.ceil((want - deep) / lines.along(0)[0]):.0f} mm greater, or floor_top = "vee"'
+        )
+
+
+def _behind(lines: FrameLines, notches: list[Notch], cut: list[Member]) -> None:
+    """Raises DraftError where a notch leaves less than `BEHIND` up to the opening."""
+    opening = polygon(_opening_ring(lines, cut))
+    for notch in notches:
+        left = float(notch.core.shape.distance(opening))
+        if left < BEHIND:
+            raise DraftError.at(
+                f"frame {lines.frame}: {left:.1f} mm of wood are left behind the notch of the {notch.stringer.kind} "
+                f"batten, want {BEHIND:g} mm; give the members there {np.ceil(BEHIND - left):.0f} mm more depth"
+            )
+
+
+def _opening_ring(lines: FrameLines, cut: list[Member]) -> list[Vector]:
+    ring = any(member.label == "deck beam" for member in cut)
+    top = lines.beam_line() if ring else [lines.sheer_end(), lines.sheer_end() * (-1.0, 1.0)]
+    inner = list(lines.inner[1:])
+    return [lines.inner[0], *inner, *top, *(p * (-1.0, 1.0) for p in reversed(inner))]
+
+
+def core_circles(lines: FrameLines, notches: list[Notch], radius: float, kind: Kind) -> list[Circle]:
+    """The circles that the core's outlines may run along."""
+    one = [corner for notch in notches for corner in notch.core.corners]
+    fill = floor_fill(lines, radius) if kind in ("ring", "open") else None
+    centre = [] if fill is None else [fill.circle]
+    return [*lines.circles(), *centre, *one, *(circle.mirrored() for circle in one)]

@@ -1,0 +1,35 @@
+"""Drawings: a DXF file -> what it holds in mm -> the shapes of one frame, in its own (y, v), with their labels.
+
+`read_drawing` reads a file once; `lay_out` takes one frame's window of it.
+"""
+
+from .drawn import (
+    Drawing,
+    DrawnChain,
+    DrawnCircle,
+    DrawnFork,
+    DrawnLine,
+    DrawnOutline,
+    DrawnPoint,
+    DrawnText,
+)
+from .frame_shapes import FrameShapes, LabelledOutline, LayerUse, Mark
+from .lay_out import lay_out
+from .reader import read_drawing
+
+__all__ = [
+    "Drawing",
+    "DrawnChain",
+    "DrawnCircle",
+    "DrawnFork",
+    "DrawnLine",
+    "DrawnOutline",
+    "DrawnPoint",
+    "DrawnText",
+    "FrameShapes",
+    "LabelledOutline",
+    "LayerUse",
+    "Mark",
+    "lay_out",
+    "read_drawing",
+]

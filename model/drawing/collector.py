@@ -1,0 +1,240 @@
+"""Goes through the objects of a drawing, down into its blocks, and sorts what they draw by layer."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Sequence
+
+from ezdxf.document import Drawing as Document
+from ezdxf.entities.attrib import AttDef
+from ezdxf.entities.circle import Circle
+from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.insert import Insert
+from ezdxf.entities.mtext import MText
+from ezdxf.entities.point import Point
+from ezdxf.entities.text import Text
+
+from scrieve.shared.errors import DrawingError, Mistake
+from scrieve.shared.findings import Level, Source
+
+from ..defect import Defect
+from .broken import plain
+from .drawn import DrawnCircle, DrawnPoint, DrawnText
+from .plane_map import PlaneMap
+from .run import CurveError, Run, check_place
+from .shapes_of import (
+    NoOutlineError,
+    NotFlatError,
+    RunObject,
+    array_size,
+    block_maps,
+    circle_drawn,
+    own_axes,
+    point_drawn,
+    run_drawn,
+    text_drawn,
+)
+
+MOST_OBJECTS = 200_000
+"""objects of one drawing, those in blocks counted each time they are inserted; a frame drawing has hundreds."""
+
+MOST_CORNERS = 2_000_000
+"""corners and letters of one drawing, curves flattened."""
+
+_DEEPEST = 64  # blocks within blocks
+_NAMED = 8  # layers or kinds that a note names before it only counts the rest
+_BLOCK_LAYER = "0"  # objects of a block on it take the layer of the INSERT
+
+
+class Collector:
+    """Sorts what the objects of one drawing draw.
+
+    `runs`, `circles`, `points` and `texts` fill up with what lies on the layers asked for, in drawing
+    axes, mm; `unnamed` counts objects on other layers.
+    """
+
+    def __init__(
+        self, document: Document, *, shown: str, layers: Collection[str] | None, budget: int, gap: float
+    ) -> None:
+        self._blocks = document.blocks
+        self._shown = shown
+        self._named = None if layers is None else {name.casefold(): name for name in sorted(layers)}
+        self._spelled: dict[str, str] = {}
+        self._budget = budget
+        self._objects = 0
+        self._corners = 0
+        self._gap = gap
+        self.runs: dict[str, list[tuple[Run, Source]]] = defaultdict(list)
+        self.circles: list[DrawnCircle] = []
+        self.points: list[DrawnPoint] = []
+        self.texts: list[DrawnText] = []
+        self.unnamed: Counter[str] = Counter()
+        self._no_outline: Counter[tuple[str, str]] = Counter()
+        self._tilted: Counter[tuple[str, str]] = Counter()
+        self._no_block: Counter[str] = Counter()
+
+    def take_all(self, objects: Iterable[DXFEntity], place: PlaneMap) -> None:
+        """Takes the objects of model space. Raises DrawingError."""
+        for entity in objects:
+            self._take(entity, place, _own_layer(entity), str(entity.dxf.handle or ""), ())
+
+    def defects(self) -> list[Defect]:
+        """What was left out, a note or warning for each reason."""
+        source = Source(file=self._shown)
+        told = []
+        if self.unnamed:
+            many = counted(sum(self.unnamed.values()), "object")
+            told.append((Level.NOTE, f"not read: {many} on layers that the plan does not name: {_tally(self.unnamed)}"))
+        if self._no_outline:
+            kinds = Counter({f"{kind} on layer {layer}": n for (kind, layer), n in self._no_outline.items()})
+            many = counted(sum(kinds.values()), "object")
+            told.append((Level.NOTE, f"not read, as they draw no outline: {many}: {_tally(kinds)}"))
+        if self._tilted:
+            kinds = Counter({f"{kind} on layer {layer}": n for (kind, layer), n in self._tilted.items()})
+            many = counted(sum(kinds.values()), "object")
+            told.append(
+                (Level.WARNING, f"left out, as they do not lie flat in the drawing's plane: {many}: {_tally(kinds)}")
+            )
+        if self._no_block:
+            many = counted(sum(self._no_block.values()), "insert")
+            told.append(
+                (Level.WARNING, f"left out, as the drawing does not hold their block: {many}: {_tally(self._no_block)}")
+            )
+        return [Defect(message=message, level=level, source=source) for level, message in told]
+
+    def _take(self, entity: DXFEntity, place: PlaneMap, layer: str, handle: str, within: tuple[str, ...]) -> bool:
+        """Takes one object; True if it draws a circle or a point, which may be what a block stands for."""
+        self._objects += 1
+        if self._objects > self._budget:
+            raise self._error(f"at most {self._budget} objects are wanted, those in blocks counted at every place")
+        kind = entity.dxftype()
+        try:
+            if isinstance(entity, Insert):
+                return self._insert(entity, place, layer, handle, within)
+            if isinstance(entity, AttDef) and within and not entity.is_const:
+                return False  # the pattern of the attributes, not drawn itself
+            name = self._layer(layer)
+            if name is None:
+                self.unnamed[plain(layer)] += 1
+                return False
+            return self._draw(entity, place, name, Source(file=self._shown, handle=handle))
+        except NotFlatError:
+            self._tilted[kind, self._layer(layer) or plain(layer)] += 1
+        except NoOutlineError:
+            self._no_outline[kind, self._layer(layer) or plain(layer)] += 1
+        except CurveError as problem:
+            raise self._error(f"{kind} {handle} on layer {plain(layer)} cannot be read: {problem}") from None
+        return False
+
+    def _draw(self, entity: DXFEntity, place: PlaneMap, layer: str, source: Source) -> bool:
+        if isinstance(entity, RunObject):
+            return self._keep(run_drawn(entity, place, self._gap), layer, source)
+        if isinstance(entity, Circle):
+            drawn = circle_drawn(entity, place)
+            if isinstance(drawn, tuple):
+                centre, radius = drawn
+                self._spend(2)
+                if radius > 0.0:
+                    self.circles.append(DrawnCircle(layer=layer, centre=centre, radius=radius, source=source))
+                else:
+                    self.points.append(DrawnPoint(layer=layer, at=centre, source=source))
+                return True
+            return self._keep(drawn, layer, source)
+        if isinstance(entity, Point):
+            self.points.append(DrawnPoint(layer=layer, at=point_drawn(entity, place), source=source))
+            return True
+        if isinstance(entity, Text | MText):
+            written = text_drawn(entity, place)
+            self._spend(len(written.text))
+            if written.text:
+                self.texts.append(
+                    DrawnText(layer=layer, text=written.text, at=written.at, middle=written.middle, source=source)
+                )
+            return False
+        raise NoOutlineError
+
+    def _keep(self, run: Run | None, layer: str, source: Source) -> bool:
+        if run is None:
+            return False
+        self._spend(len(run.points))
+        self.runs[layer].append((run, source))
+        return run.closed and all(run.bulges)
+
+    def _insert(self, entity: Insert, place: PlaneMap, layer: str, handle: str, within: tuple[str, ...]) -> bool:
+        name = str(entity.dxf.get("name", ""))
+        block = self._blocks.get(name)
+        if block is None or block.block_record.is_xref:
+            self._no_block[plain(name)] += 1
+            return False
+        key = name.casefold()
+        if key in within:
+            raise self._error(f"a block may not hold itself (got block {plain(name)} within itself)")
+        if len(within) >= _DEEPEST:
+            raise self._error(f"blocks at most {_DEEPEST} deep are wanted (got more)")
+        rows, columns = array_size(entity)
+        self._objects += rows * columns - 1
+        if self._objects > self._budget:
+            raise self._error(f"at most {self._budget} objects are wanted (got an array of {rows} x {columns} blocks)")
+        outer = own_axes(entity, place)
+        x, y, _ = block.base_point
+        inner, shifts = block_maps(entity, (x, y))
+        if inner.flat:
+            raise CurveError("its scale is 0 or no number")
+        content = list(block)
+        marks = False
+        for u, v in shifts:
+            moved = outer.of(inner._replace(e=inner.e + u, f=inner.f + v))
+            gave = [self._take(e, moved, self._within(e, layer), handle, (*within, key)) for e in content]
+            marks = any(gave) or self._mark(layer, moved.point(x, y), handle) or marks
+        for attribute in entity.attribs:
+            if not attribute.is_invisible:
+                self._take(attribute, place, self._within(attribute, layer), handle, (*within, key))
+        return marks
+
+    def _mark(self, layer: str, at: tuple[float, float], handle: str) -> bool:
+        """Notes the place of a block that draws no centre itself; False if its layer is not named."""
+        check_place(at)
+        name = self._layer(layer)
+        if name is not None:
+            source = Source(file=self._shown, handle=handle)
+            self.points.append(DrawnPoint(layer=name, at=at, source=source, of_block=True))
+        return name is not None
+
+    @staticmethod
+    def _within(entity: DXFEntity, layer: str) -> str:
+        """The layer of an object in a block that is inserted on `layer`."""
+        own = _own_layer(entity)
+        return own
+
+    def _layer(self, layer: str) -> str | None:
+        """The layer as the plan spells it, None if the plan does not name it."""
+        key = layer.casefold()
+        if self._named is None:
+            return self._spelled.setdefault(key, plain(layer))
+        return self._named.get(key)
+
+    def _spend(self, corners: int) -> None:
+        self._corners += corners
+        if self._corners > MOST_CORNERS:
+            raise self._error(f"at most {MOST_CORNERS} corners and letters are wanted (got more)")
+
+    def _error(self, what: str) -> DrawingError:
+        return DrawingError([Mistake(path=self._shown, what=what)])
+
+
+def _own_layer(entity: DXFEntity) -> str:
+    # in a damaged file things that have no layer at all may stand among the drawn ones
+    return str(entity.dxf.layer) if entity.dxf.hasattr("layer") else _BLOCK_LAYER
+
+
+def counted(number: int, what: str) -> str:
+    """ "1 object", "3 objects"."""
+    return f"1 {what}" if number == 1 else f"{number} {what}s"
+
+
+def _tally(counts: Counter[str]) -> str:
+    """ "HATCH (3), LEADER (1)", those that are most first; past a few only how many more there are."""
+    ranked: Sequence[tuple[str, int]] = sorted(counts.items(), key=lambda item: (-item[1], item[0]))
+    said = ", ".join(f"{name} ({number})" for name, number in ranked[:_NAMED])
+    rest = sum(number for _, number in ranked[_NAMED:])
+    return f"{said} and {rest} more" if rest else said

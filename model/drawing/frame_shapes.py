@@ -1,0 +1,52 @@
+"""What one frame's drawing comes to: labelled outlines and marks in the frame's own (y, v), mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from scrieve.shared.findings import Source
+
+from ..defect import Defect
+from ..outline import Outline
+
+
+class LayerUse(Protocol):
+    """What a plan makes of a layer."""
+
+    @property
+    def makes(self) -> str:
+        """ "part", "screw", "batten", "dowel", "label" or "reference"."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LabelledOutline:
+    """A part's or a batten section's outline; all outlines run counter-clockwise.
+
+    `holes` are the outlines without a label that lie wholly inside it on the same layer.
+    """
+
+    label: str
+    layer: str
+    outline: Outline
+    source: Source
+    holes: tuple[Outline, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """The centre of a screw or dowel; `radius` as drawn, 0 where only a point is."""
+
+    layer: str
+    at: tuple[float, float]
+    radius: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FrameShapes:
+    """One frame's shapes, sorted by label and place, its marks by layer and place, and what is wrong."""
+
+    shapes: tuple[LabelledOutline, ...]
+    marks: tuple[Mark, ...]
+    defects: tuple[Defect, ...]

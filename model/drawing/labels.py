@@ -1,0 +1,118 @@
+"""Which text names which outline."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from scrieve.shared.findings import Level, Source
+
+from ..defect import Defect
+from .drawn import Drawing, Point
+from .figure import Figure
+from .frame_shapes import LayerUse
+from .ring import same_region
+from .stroke import SOLID
+from .window import Window
+
+_TOLD = 12  # texts that a note quotes before it only counts the rest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """A text in the frame's own (y, v); `layer` is empty where it may name an outline of any layer."""
+
+    text: str
+    layer: str
+    at: Point
+    middle: Point
+    source: Source
+
+
+def labels_within(drawing: Drawing, layers: Mapping[str, LayerUse], window: Window) -> list[Label]:
+    """The texts on layers of labels, parts and battens whose anchor stands in the window."""
+    found = []
+    for text in drawing.texts:
+        use = layers.get(text.layer)
+        at = window.point(text.at)
+        if use is None or use.makes not in SOLID | {"label"} or window.holds(*at) == "outside":
+            continue
+        own = "" if use.makes == "label" else text.layer
+        found.append(Label(text=text.text, layer=own, at=at, middle=window.point(text.middle), source=text.source))
+    return sorted(found, key=lambda label: (label.text.casefold(), label.text, label.at, label.layer))
+
+
+def labels_of(figures: Sequence[Figure], labels: Sequence[Label], gap: float) -> tuple[list[list[str]], list[Defect]]:
+    """For each figure the texts that name it, and a note of the texts that name none.
+
+    A text names the smallest outline that its anchor stands in, or failing that the middle of its
+    box. On a part's or batten's own layer it names outlines of that layer alone. Outlines of several
+    layers drawn over each other, to within `gap` mm, all take a single label; as many labels as
+    there are such outlines are shared out, the first by name to the first layer by name.
+    """
+    own: dict[int, list[str]] = defaultdict(list)
+    shared: dict[tuple[int, ...], list[str]] = defaultdict(list)
+    lost = []
+    for label, inside in zip(labels, _stands_in(figures, labels), strict=True):
+        if not inside:
+            lost.append(label)
+        elif label.layer:
+            own[inside[0]].append(label.text)
+        else:
+            shared[_drawn_over(figures, inside, gap)].append(label.text)
+    for together, texts in shared.items():
+        unnamed = [index for index in together if index not in own] or list(together)
+        distinct = _distinct(texts)
+        if len(distinct) == len(unnamed) > 1:
+            for index, text in zip(sorted(unnamed, key=lambda i: figures[i].layer), distinct, strict=True):
+                own[index].append(text)
+        else:
+            for index in unnamed:
+                own[index].extend(distinct)
+    return [_distinct(own.get(index, [])) for index in range(len(figures))], _note(lost)
+
+
+def _stands_in(figures: Sequence[Figure], labels: Sequence[Label]) -> list[list[int]]:
+    """For each label the figures that it may name and stands in, the smallest first."""
+    found: list[list[int]] = [[] for _ in labels]
+    if not figures:
+        return found
+    tree = shapely.STRtree([figure.region for figure in figures])
+    areas = [figure.region.area for figure in figures]
+    for points in ([label.at for label in labels], [label.middle for label in labels]):
+        missing = [index for index, inside in enumerate(found) if not inside]
+        hits = tree.query(shapely.points(np.array([points[i] for i in missing]).reshape(-1, 2)), predicate="intersects")
+        for which, figure in hits.T.tolist():
+            if labels[missing[which]].layer in ("", figures[figure].layer):
+                found[missing[which]].append(figure)
+    return [sorted(inside, key=lambda i: (areas[i], figures[i].layer, i)) for inside in found]
+
+
+def _drawn_over(figures: Sequence[Figure], inside: Sequence[int], gap: float) -> tuple[int, ...]:
+    """The first of these figures and those of them that have the same edge."""
+    first, *others = inside
+    if figures[first].outline is None:
+        return (first,)
+    region = figures[first].region
+    same = [i for i in others if figures[i].outline is not None and same_region(figures[i].region, region, gap)]
+    return tuple(sorted([first, *same]))
+
+
+def _distinct(texts: Iterable[str]) -> list[str]:
+    """The texts sorted, each once, whatever its case."""
+    return sorted({text.casefold(): text for text in sorted(texts, reverse=True)}.values())
+
+
+def _note(lost: Sequence[Label]) -> list[Defect]:
+    if not lost:
+        return []
+    quoted = ", ".join(f'"{label.text}"' for label in lost[:_TOLD])
+    more = f" and {len(lost) - _TOLD} more" if len(lost) > _TOLD else ""
+    what = (
+        "1 text stands in no outline and names" if len(lost) == 1 else f"{len(lost)} texts stand in no outline and name"
+    )
+    return [Defect(message=f"{what} nothing: {quoted}{more}", level=Level.NOTE, source=lost[0].source, at=lost[0].at)]

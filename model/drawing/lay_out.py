@@ -1,0 +1,230 @@
+"""One frame's window of a drawing -> its labelled outlines and marks in the frame's own (y, v)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import shapely
+
+from scrieve.shared.errors import DrawingError, Mistake
+from scrieve.shared.findings import Level
+from scrieve.shared.limits import LIMITS
+
+from ..defect import Defect
+from ..wording import place
+from .drawn import Drawing, DrawnFork
+from .figure import Figure, figures_of
+from .frame_shapes import FrameShapes, LabelledOutline, LayerUse
+from .halves import halves_joined
+from .holes import holes_of
+from .labels import labels_of, labels_within
+from .marks import marks_within
+from .origin import origin_defects
+from .ring import settled
+from .sides import Shape, named_by_side, other_side, told_apart, wrong_sides
+from .stroke import SOLID, strokes_within
+from .window import Seen, Window
+
+MOST_OUTLINES = 2_000
+"""closed outlines of one frame on the layers of parts and battens; a frame has some sixty."""
+
+MOST_OTHERS = 20_000
+"""open chains on those layers, texts, screws and dowels of one frame."""
+
+
+def lay_out(
+    drawing: Drawing,
+    *,
+    layers: Mapping[str, LayerUse],
+    seen: Seen,
+    origin: tuple[float, float],
+    extent: tuple[float, float, float, float] | None = None,
+    mirror: bool = False,
+    frame: str,
+    gap: float = LIMITS["outline"].default,
+) -> FrameShapes:
+    """The shapes and marks of the frame called `frame` in one drawing, and the defects that have a place in it.
+
+    `origin` is the drawing's (u, v) of centreline x datum line, `extent` the frame's window (u0, v0,
+    u1, v1) counted from there, None for the whole drawing, both mm. With `mirror` only the port half
+    is drawn. An outline within `gap` mm of the centreline touches it. Outlines come back
+    counter-clockwise. Broken outlines are left out, each with its defect; so is a batten's section
+    without a label. A part's outline without a label is kept as "unlabelled 1", unless it merely
+    surrounds others; one with two labels goes by both.
+    Raises DrawingError when there is more in the window than any frame could hold.
+    """
+    window = Window.of(seen=seen, origin=origin, extent=extent)
+    strokes, defects = strokes_within(drawing, layers, window)
+    labels = labels_within(drawing, layers, window)
+    marks, mark_defects = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
+    closed = sum(stroke.closed for stroke in strokes)
+    _check_count(drawing, frame, "outlines", closed, MOST_OUTLINES)
+    _check_count(
+        drawing, frame, "lines, texts and marks", len(strokes) - closed + len(labels) + len(marks), MOST_OTHERS
+    )
+    if mirror:
+        strokes, beyond = halves_joined(strokes, gap)
+        defects.extend(beyond)
+    figures = figures_of(strokes, gap)
+    texts, lost = labels_of(figures, labels, gap)
+    holes, borders = holes_of(figures, [bool(said) for said in texts])
+    defects.extend(_faults(figures, texts, holes, borders))
+    shapes, hole_defects = _shapes(figures, texts, holes, borders)
+    if mirror:
+        shapes = _with_images(shapes, {id(f.outline) for f in figures if f.whole})
+    shapes, clashes = told_apart(named_by_side(sorted(shapes, key=_order)))
+    defects.extend(
+        [
+            *hole_defects,
+            *(_fork(fork, window) for fork in drawing.forks if _matters(fork, layers, window)),
+            *lost,
+            *wrong_sides(shapes),
+            *clashes,
+            *mark_defects,
+            *origin_defects(drawing, layers, window, frame=frame),
+        ]
+    )
+    return FrameShapes(
+        shapes=tuple(
+            LabelledOutline(label=s.label, layer=s.layer, outline=s.outline, holes=s.holes, source=s.source)
+            for s in sorted(shapes, key=_order)
+        ),
+        marks=tuple(marks),
+        defects=tuple(sorted(defects, key=lambda d: (d.level.rank, d.message, d.at or (0.0, 0.0), d.source))),
+    )
+
+
+def _check_count(drawing: Drawing, frame: str, what: str, found: int, most: int) -> None:
+    if found > most:
+        message = f"frame {frame} may hold at most {most} {what} (got {found})"
+        raise DrawingError([Mistake(path=drawing.shown, what=message)])
+
+
+def _order(shape: Shape) -> tuple[str, str, tuple[float, ...]]:
+    return shape.label, shape.layer, shape.region.bounds
+
+
+def _called(figure: Figure, texts: Sequence[str]) -> str:
+    if texts:
+        return f'outline "{" / ".join(texts)}" on layer {figure.layer}'
+    return f"an outline on layer {figure.layer}"
+
+
+def _faults(
+    figures: Sequence[Figure], texts: Sequence[Sequence[str]], holes: Mapping[int, int], borders: set[int]
+) -> list[Defect]:
+    """The defects of outlines: their own faults, and labels that are missing or too many."""
+    defects: list[Defect] = []
+    for index, figure in enumerate(figures):
+        said = texts[index]
+        defects.extend(fault.defect(_called(figure, said), figure.source) for fault in figure.faults)
+        if figure.outline is None or index in holes:
+            continue
+        left, low, right, high = figure.region.bounds
+        if not said:
+            out = ", and is left out" if figure.makes == "batten" or index in borders else ""
+            defects.append(
+                Defect(
+                    message=f"an outline on layer {figure.layer}, {right - left:.0f} x {high - low:.0f} mm round "
+                    f"{place(*figure.middle)}, has no label{out}",
+                    source=figure.source,
+                    at=figure.middle,
+                    cure="write its name inside it, on a layer of labels or on its own",
+                )
+            )
+        elif len(said) > 1:
+            many = "two" if len(said) == 2 else str(len(said))
+            defects.append(
+                Defect(
+                    message=f"an outline on layer {figure.layer} has {many} labels: {', '.join(said)}",
+                    source=figure.source,
+                    at=figure.middle,
+                    cure="move all but one of them out of it",
+                )
+            )
+    return defects
+
+
+def _shapes(
+    figures: Sequence[Figure], texts: Sequence[Sequence[str]], holes: Mapping[int, int], borders: set[int]
+) -> tuple[list[Shape], list[Defect]]:
+    """The sound outlines that are no holes, with the holes in them."""
+    shapes: list[Shape] = []
+    defects: list[Defect] = []
+    nameless = 0
+    for index in sorted(range(len(figures)), key=lambda i: (figures[i].layer, figures[i].region.bounds)):
+        figure = figures[index]
+        if figure.outline is None or index in holes or index in borders:
+            continue
+        label = " / ".join(texts[index])
+        if not label:
+            if figure.makes == "batten":
+                continue
+            nameless += 1
+            label = f"unlabelled {nameless}"
+        inside = sorted(
+            (figures[hole] for hole, parent in holes.items() if parent == index and figures[hole].outline is not None),
+            key=lambda hole: hole.region.bounds,
+        )
+        region = shapely.Polygon(figure.region.exterior, [hole.region.exterior for hole in inside])
+        if not region.is_valid:
+            defects.append(
+                Defect(
+                    message=f"{_called(figure, texts[index])} has holes that meet or cross",
+                    source=figure.source,
+                    at=figure.middle,
+                    cure="draw them as one",
+                )
+            )
+            inside, region = [], figure.region
+        shapes.append(
+            Shape(
+                label=label,
+                layer=figure.layer,
+                makes=figure.makes,
+                outline=figure.outline,
+                holes=tuple(hole.outline for hole in inside if hole.outline is not None),
+                region=region,
+                source=figure.source,
+            )
+        )
+    return shapes, defects
+
+
+def _with_images(shapes: Sequence[Shape], whole: set[int]) -> list[Shape]:
+    """The shapes of the port half and their images; those that reach over the centreline have none."""
+    both = list(shapes)
+    for shape in shapes:
+        if id(shape.outline) in whole:
+            continue
+        images = [outline.mirrored() for outline in (shape.outline, *shape.holes)]
+        outline, *inside = (settled(image.points, image.bulges) for image in images)
+        both.append(
+            Shape(
+                label=other_side(shape.label),
+                layer=shape.layer,
+                makes=shape.makes,
+                outline=outline,
+                holes=tuple(inside),
+                region=shapely.transform(shape.region, lambda points: points * (-1.0, 1.0)),
+                source=shape.source,
+            )
+        )
+    return both
+
+
+def _matters(fork: DrawnFork, layers: Mapping[str, LayerUse], window: Window) -> bool:
+    use = layers.get(fork.layer)
+    return use is not None and use.makes in SOLID and window.holds(*window.point(fork.at)) == "inside"
+
+
+def _fork(fork: DrawnFork, window: Window) -> Defect:
+    at = window.point(fork.at)
+    return Defect(
+        message=f"{fork.ends} ends of lines on layer {fork.layer} meet at {place(*at)}: "
+        "which of them belong to one outline cannot be told",
+        level=Level.ERROR,
+        source=fork.source,
+        at=at,
+        cure="draw each outline as one closed polyline",
+    )

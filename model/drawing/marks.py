@@ -1,0 +1,181 @@
+"""Screws and dowels of a frame: one mark for each centre drawn on their layers."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrieve.shared.findings import Level, Source
+
+from ..defect import Defect
+from ..outline import Outline
+from ..wording import listed, place
+from .collector import counted
+from .drawn import Drawing
+from .frame_shapes import LayerUse, Mark
+from .halves import beyond_the_half
+from .stroke import SOLID
+from .window import Window
+
+MARKED = frozenset({"screw", "dowel"})
+"""What is made from circles and points."""
+
+
+def marks_within(
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, *, mirror: bool, gap: float
+) -> tuple[list[Mark], list[Defect]]:
+    """The marks in the window, by layer and place, and what is wrong with them or is no mark.
+
+    Circles, closed outlines that are round, points and blocks count. Where several share a centre, as
+    shank and head do, the widest is the mark; of the same width they are drawn twice. With `mirror`
+    each that is not on the centreline has its image.
+    """
+    found, crossing, other = _found(drawing, layers, window, gap)
+    defects = [_across(mark) for mark in crossing]
+    marks, repeated = _one_a_centre(found, gap)
+    if repeated:
+        many = "1 mark is" if len(repeated) == 1 else f"{len(repeated)} marks are"
+        where = listed(place(*mark.at) for mark in repeated[:3])
+        defects.append(
+            Defect(
+                message=f"{many} drawn more than once on layer {repeated[0].layer} and taken once, at {where}",
+                level=Level.WARNING,
+                source=repeated[0].source,
+                at=repeated[0].at,
+                cure="delete all but one of each",
+            )
+        )
+    if other:
+        said = listed(f"{counted(times, what)} on layer {layer}" for (what, layer), times in other.items())
+        defects.append(
+            Defect(
+                message=f"not used, as screws and dowels are circles or points, and parts closed outlines: {said}",
+                level=Level.NOTE,
+                source=Source(file=drawing.shown),
+            )
+        )
+    if mirror:
+        marks, beyond = _both_halves(marks, gap)
+        defects.extend(beyond)
+    return sorted(marks, key=_order), defects
+
+
+def _order(mark: Mark) -> tuple[str, tuple[float, float], float]:
+    return mark.layer, mark.at, mark.radius
+
+
+def _found(
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, gap: float
+) -> tuple[list[Mark], list[Mark], Counter[tuple[str, str]]]:
+    """Marks inside the window, marks across its edge, and a count of what is no mark."""
+    marks: list[Mark] = []
+    other: Counter[tuple[str, str]] = Counter()
+    for circle in drawing.circles:
+        if _marks(layers, circle.layer):
+            at = window.point(circle.centre)
+            marks.append(Mark(layer=circle.layer, at=at, radius=circle.radius, source=circle.source))
+    for point in drawing.points:
+        if _marks(layers, point.layer):
+            marks.append(Mark(layer=point.layer, at=window.point(point.at), radius=0.0, source=point.source))
+        elif (
+            not point.of_block
+            and _makes(layers, point.layer) in SOLID
+            and window.holds(*window.point(point.at)) == "inside"
+        ):
+            other["point", point.layer] += 1
+    for drawn in drawing.outlines:
+        if _marks(layers, drawn.layer):
+            round_one = _round(drawn.outline, gap)
+            if round_one is not None:
+                at = window.point(round_one[0])
+                marks.append(Mark(layer=drawn.layer, at=at, radius=round_one[1], source=drawn.source))
+            elif window.holds_line(window.points(drawn.outline.points)) == "inside":
+                other["outline", drawn.layer] += 1
+    symbols = {(mark.layer, mark.source.handle) for mark in marks}
+    for chain in drawing.chains:
+        # lines of a block that holds a mark are its cross hairs
+        lone = _marks(layers, chain.layer) and (chain.layer, chain.source.handle) not in symbols
+        if lone and window.holds_line(window.points(chain.points)) == "inside":
+            other["line", chain.layer] += 1
+    where = [window.holds(*mark.at, radius=mark.radius) for mark in marks]
+    return (
+        [mark for mark, there in zip(marks, where, strict=True) if there == "inside"],
+        [mark for mark, there in zip(marks, where, strict=True) if there == "across"],
+        other,
+    )
+
+
+def _marks(layers: Mapping[str, LayerUse], layer: str) -> bool:
+    return _makes(layers, layer) in MARKED
+
+
+def _makes(layers: Mapping[str, LayerUse], layer: str) -> str:
+    use = layers.get(layer)
+    return "" if use is None else use.makes
+
+
+def _round(outline: Outline, gap: float) -> tuple[tuple[float, float], float] | None:
+    """Centre and radius of an outline that is a circle to within `gap` mm, else None."""
+    line = outline.flattened()
+    if len(line) < 8:
+        return None
+    least, most = line.min(axis=0), line.max(axis=0)
+    centre: NDArray[np.float64] = (least + most) / 2
+    reach = np.hypot(*(line - centre).T)
+    # the box of a flattened circle is off by up to its sagitta
+    if np.ptp(reach) > 2 * gap:
+        return None
+    return (float(centre[0]), float(centre[1])), float(reach.mean())
+
+
+def _across(mark: Mark) -> Defect:
+    return Defect(
+        message=f"a mark on layer {mark.layer} at {place(*mark.at)} lies across the edge of the frame's extent",
+        source=mark.source,
+        at=mark.at,
+        cure="widen the extent to hold it, or narrow it to leave it out",
+    )
+
+
+def _one_a_centre(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Mark]]:
+    """The widest mark of each layer and centre, and those of them that have a twin of the same width."""
+    kept: list[Mark] = []
+    repeated: dict[int, Mark] = {}
+    cells: dict[tuple[str, int, int], list[int]] = defaultdict(list)
+    size = 4 * gap
+    for mark in sorted(marks, key=lambda m: (m.layer, -m.radius, m.at, len(m.source.handle), m.source.handle)):
+        column, row = round(mark.at[0] / size), round(mark.at[1] / size)
+        near = (
+            index
+            for dx in (0, -1, 1)
+            for dy in (0, -1, 1)
+            for index in cells.get((mark.layer, column + dx, row + dy), ())
+            if math.dist(kept[index].at, mark.at) <= gap
+        )
+        twin = next(near, None)
+        if twin is None:
+            cells[mark.layer, column, row].append(len(kept))
+            kept.append(mark)
+        elif abs(kept[twin].radius - mark.radius) <= gap:
+            repeated[twin] = kept[twin]
+    return kept, [repeated[index] for index in sorted(repeated)]
+
+
+def _both_halves(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Defect]]:
+    """The marks of the port half and their images; a defect for each that is drawn to starboard."""
+    out: list[Mark] = []
+    defects: list[Defect] = []
+    for mark in marks:
+        y, v = mark.at
+        if y < -gap:
+            defects.append(beyond_the_half(f"a mark on layer {mark.layer}", mark.at, mark.source))
+            continue
+        out.append(mark)
+        if y > gap:
+            out.append(replace(mark, at=(-y, v)))
+    return out, defects

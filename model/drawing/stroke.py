@@ -1,0 +1,126 @@
+"""Strokes: what is drawn on the layers of parts and battens within one frame's window, in (y, v)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrieve.shared.findings import Source
+
+from ..defect import Defect
+from ..outline import Outline
+from ..wording import place
+from .drawn import Drawing
+from .frame_shapes import LayerUse
+from .window import Window
+
+SOLID = frozenset({"part", "batten"})
+"""What is made from closed outlines."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stroke:
+    """`points` (n, 2), mm, and `bulges` of the segments between them: n - 1, or n where it is `closed`.
+
+    `twice`: some of it is drawn twice. `forked`: it ends on a fork. `whole`: it reaches over the
+    centreline by its own mirror image, and wants no other.
+    """
+
+    layer: str
+    makes: str
+    points: NDArray[np.float64]
+    bulges: NDArray[np.float64]
+    closed: bool
+    source: Source
+    twice: bool = False
+    forked: bool = False
+    whole: bool = False
+
+    def flattened(self) -> NDArray[np.float64]:
+        """Its points with arcs flattened, (m, 2), that of a closed one not repeated at the end."""
+        if not self.bulges.any():
+            return self.points
+        if self.closed:
+            return Outline(points=self.points, bulges=self.bulges).flattened()
+        # the chord back to the start is straight, and so adds no point
+        return Outline(points=self.points, bulges=np.append(self.bulges, 0.0)).flattened()
+
+
+def strokes_within(
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: Window
+) -> tuple[list[Stroke], list[Defect]]:
+    """The strokes of parts and battens in the window, and a defect for each that lies across its edge."""
+    drawn: list[Stroke] = []
+    for closed in drawing.outlines:
+        makes = _makes(layers, closed.layer)
+        if makes:
+            drawn.append(
+                Stroke(
+                    layer=closed.layer,
+                    makes=makes,
+                    points=window.points(closed.outline.points),
+                    bulges=closed.outline.bulges * window.side,
+                    closed=True,
+                    source=closed.source,
+                    twice=closed.twice,
+                )
+            )
+    for chain in drawing.chains:
+        makes = _makes(layers, chain.layer)
+        if makes:
+            drawn.append(
+                Stroke(
+                    layer=chain.layer,
+                    makes=makes,
+                    points=window.points(chain.points),
+                    bulges=np.asarray(chain.bulges, dtype=np.float64) * window.side,
+                    closed=False,
+                    source=chain.source,
+                    forked=chain.forked,
+                )
+            )
+    for circle in drawing.circles:
+        makes = _makes(layers, circle.layer)
+        if makes:
+            outline = Outline.circle(window.point(circle.centre), circle.radius)
+            drawn.append(
+                Stroke(
+                    layer=circle.layer,
+                    makes=makes,
+                    points=outline.points,
+                    bulges=outline.bulges,
+                    closed=True,
+                    source=circle.source,
+                )
+            )
+    if window.box is None:
+        return drawn, []
+    where = [window.holds_line(_ring(stroke)) for stroke in drawn]
+    inside = [stroke for stroke, there in zip(drawn, where, strict=True) if there == "inside"]
+    return inside, [_across(stroke) for stroke, there in zip(drawn, where, strict=True) if there == "across"]
+
+
+def _makes(layers: Mapping[str, LayerUse], layer: str) -> str:
+    """What a layer makes, if that is a solid."""
+    use = layers.get(layer)
+    return use.makes if use is not None and use.makes in SOLID else ""
+
+
+def _ring(stroke: Stroke) -> NDArray[np.float64]:
+    line = stroke.flattened()
+    return np.concatenate([line, line[:1]]) if stroke.closed else line
+
+
+def _across(stroke: Stroke) -> Defect:
+    line = _ring(stroke)
+    least, most = line.min(axis=0), line.max(axis=0)
+    return Defect(
+        message=f"an outline on layer {stroke.layer}, from {place(*least)} to {place(*most)}, lies across the edge "
+        "of the frame's extent",
+        source=stroke.source,
+        at=(float(line[0, 0]), float(line[0, 1])),
+        cure="widen the extent to hold it, or narrow it to leave it out",
+    )

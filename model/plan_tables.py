@@ -1,0 +1,304 @@
+"""The tables of a plan, one class each: typed, frozen, lengths in mm. `plan` puts them together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Annotated, Any, Literal, TypeAlias
+
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator
+
+from scrieve.shared.screw_table import ScrewSize, gauges, screw_of_diameter, screw_of_gauge
+from scrieve.shared.slugs import SLUGS
+
+from .inside_path import InsidePath
+from .toml_fields import (
+    Day,
+    Length,
+    LengthFromZero,
+    Name,
+    PositiveLength,
+    Table,
+    Text,
+    list_of,
+    named_in,
+    number_kind,
+    one_of,
+    wrong,
+)
+
+Units: TypeAlias = Literal["mm", "cm", "m", "in", "ft"]
+Seen: TypeAlias = Literal["from aft", "from forward"]
+Build: TypeAlias = Literal["upright", "inverted"]
+
+MEASURED_REACH = 0.3
+"""share of the nominal thickness by which a measured one may differ. Twice and more what EN 315 and US PS 1 allow."""
+
+STEEPEST = 60.0
+"""degrees; a frame raked more is no frame."""
+
+LIGHTEST, HEAVIEST = 20.0, 3000.0
+"""kg/m3; sheet stock lies between foam and anything a hull is made of: a guard against g/cm3."""
+
+THINNEST_SCREW, THICKEST_SCREW = 1.0, 20.0
+"""mm; the shanks for which a head can be scaled from the table."""
+
+
+class Heading(Table):
+    """`[plan]`: the boat's name, the units of bare numbers, how drawings look, which way up it is built."""
+
+    name: Name
+    units: Units
+    seen: Seen
+    build: Build = "upright"
+
+
+class Cutter(Table):
+    """`[cutter]`: the diameter of the largest cutter, mm; 0 where the plan names none, and corners stay as drawn."""
+
+    diameter: PositiveLength
+
+
+class Stock(Table):
+    """`[stock.NAME]`: sheet stock. Lengths mm, `density` kg/m3, 0 where it is not known."""
+
+    thickness: PositiveLength
+    measured: PositiveLength | None = None
+    size: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long, wide],")] | None = None
+    density: Annotated[float, number_kind("a density in kg/m3", least=0.0, most=HEAVIEST)] = 0.0
+
+    @property
+    def real_thickness(self) -> float:
+        """What a part of this stock is thick: as measured, else nominal, mm."""
+        return self.thickness if self.measured is None else self.measured
+
+    @field_validator("measured")
+    @classmethod
+    def _near_nominal(cls, value: float | None, info: ValidationInfo) -> float | None:
+        nominal = info.data.get("thickness")
+        if value is not None and nominal is not None and abs(value - nominal) > MEASURED_REACH * nominal:
+            raise wrong(f"within {MEASURED_REACH:.0%} of the thickness, {nominal:.4g} mm, is wanted")
+        return value
+
+    @field_validator("density")
+    @classmethod
+    def _a_solid(cls, value: float) -> float:
+        if 0 < value < LIGHTEST:
+            raise wrong(f"a density in kg/m3, from {LIGHTEST:g} to {HEAVIEST:g}, is wanted")
+        return value
+
+
+class StrongbackSpec(Table):
+    """`[strongback]`: `rail` is (width, depth) of each rail, `start` and `end` (`from` and `to`) are along x, mm."""
+
+    inside_width: PositiveLength
+    rail: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [width, depth],")]
+    start: Length = Field(alias="from")
+    end: Length = Field(alias="to")
+
+    @field_validator("end")
+    @classmethod
+    def _forward_of_start(cls, value: float, info: ValidationInfo) -> float:
+        start = info.data.get("start")
+        if start is not None and value <= start:
+            raise wrong(f"a place forward of `from`, {start:g} mm, is wanted")
+        return value
+
+
+class Dowels(Table):
+    """`[dowels]`: the diameter of the assembly board's dowels, mm; 10 where the plan names none."""
+
+    diameter: PositiveLength = 10.0
+
+
+def _gauge(value: object) -> object:
+    if isinstance(value, bool) or not isinstance(value, int) or value not in gauges():
+        raise wrong(f"one of the gauges {', '.join(str(gauge) for gauge in gauges())} is wanted")
+    return value
+
+
+def _screw_size(gauge: int | None, diameter: float | None, length: float) -> ScrewSize:
+    if gauge is not None:
+        return screw_of_gauge(gauge, length)
+    if diameter is None:
+        raise ValueError("a screw has a gauge or a diameter")
+    return screw_of_diameter(diameter, length)
+
+
+class ScrewSpec(Table):
+    """`[screws.NAME]`: a wood screw by gauge or by the diameter of its shank; `length` over all, mm."""
+
+    gauge: Annotated[int, BeforeValidator(_gauge)] | None = None
+    diameter: PositiveLength | None = Field(default=None, validate_default=True)
+    length: PositiveLength
+    head: Literal["countersunk"] = "countersunk"
+
+    @property
+    def size(self) -> ScrewSize:
+        """The screw's measures from the table."""
+        return _screw_size(self.gauge, self.diameter, self.length)
+
+    @field_validator("diameter")
+    @classmethod
+    def _one_of_two(cls, value: float | None, info: ValidationInfo) -> float | None:
+        if "gauge" not in info.data:  # refused already
+            return value
+        gauge = info.data["gauge"]
+        if value is None and gauge is None:
+            raise wrong("a gauge or a diameter is wanted", keys=("gauge", "diameter"))
+        if value is not None and gauge is not None:
+            raise wrong("either a gauge or a diameter is wanted, not both")
+        if value is not None and not THINNEST_SCREW <= value <= THICKEST_SCREW:
+            raise wrong(f"a diameter from {THINNEST_SCREW:g} to {THICKEST_SCREW:g} mm is wanted")
+        return value
+
+    @field_validator("length")
+    @classmethod
+    def _longer_than_head(cls, value: float, info: ValidationInfo) -> float:
+        if info.data.get("gauge") is None and info.data.get("diameter") is None:
+            return value
+        head = _screw_size(info.data.get("gauge"), info.data.get("diameter"), value).head_height
+        if value <= head:
+            raise wrong(f"more than the height of the head, {head:.2f} mm, is wanted")
+        return value
+
+
+class BattenSpec(Table):
+    """`[battens.NAME]`: `section` is (long, short) of the rectangle, `arris` the radius of its eased edges, mm."""
+
+    section: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long side, short side],")]
+    arris: LengthFromZero = 0.0
+    sides: Literal["both", "centre", "port", "starboard"]
+
+    @field_validator("section")
+    @classmethod
+    def _long_first(cls, value: tuple[float, float]) -> tuple[float, float]:
+        if value[0] < value[1]:
+            raise wrong("the long side first, then the short one, is wanted")
+        return value
+
+    @field_validator("arris")
+    @classmethod
+    def _within_section(cls, value: float, info: ValidationInfo) -> float:
+        if "section" in info.data and value > info.data["section"][1] / 2:
+            raise wrong(f"at most half the short side, {info.data['section'][1] / 2:g} mm, is wanted")
+        return value
+
+
+def _only_on(makes: str, *, wanted: bool) -> Callable[[Any, ValidationInfo], Any]:
+    """A rule for a layer's key: nowhere but on layers that make this; there, `wanted` or not."""
+
+    def rule(value: Any, info: ValidationInfo) -> Any:
+        made = info.data.get("makes")  # missing where it has been refused already
+        if made == makes and value is None and wanted:
+            raise wrong(f'missing: a layer with makes = "{makes}" wants {info.field_name}')
+        if made is not None and made != makes and value is not None:
+            raise wrong(f'only a layer with makes = "{makes}" has this key, not one with "{made}"')
+        return value
+
+    return rule
+
+
+class Layer(Table):
+    """`[layers]`: what the objects on a layer of the drawings are; by what it `makes`, more is given or not.
+
+    A part: `face`, `stock` and perhaps `role`. A screw: `screw` and `driven_from`. The others: nothing.
+    """
+
+    makes: Literal["part", "screw", "batten", "dowel", "label", "reference"]
+    face: Annotated[Literal["core", "forward", "aft", "both"] | None, AfterValidator(_only_on("part", wanted=True))] = (
+        Field(default=None, validate_default=True)
+    )
+    stock: Annotated[Annotated[str, named_in("stock")] | None, AfterValidator(_only_on("part", wanted=True))] = Field(
+        default=None, validate_default=True
+    )
+    role: Annotated[Literal["gusset", "leg"] | None, AfterValidator(_only_on("part", wanted=False))] = None
+    screw: Annotated[Annotated[str, named_in("screws")] | None, AfterValidator(_only_on("screw", wanted=True))] = Field(
+        default=None, validate_default=True
+    )
+    driven_from: Annotated[Literal["forward", "aft"] | None, AfterValidator(_only_on("screw", wanted=True))] = Field(
+        default=None, validate_default=True
+    )
+
+    @field_validator("role")
+    @classmethod
+    def _gussets_lie_on_faces(cls, value: str | None, info: ValidationInfo) -> str | None:
+        if value == "gusset" and info.data.get("face") == "core":
+            raise wrong('a gusset on face = "forward", "aft" or "both" is wanted, not in the core')
+        return value
+
+
+def is_frame_number(value: object) -> bool:
+    """Whether this can be a frame's number: text, fit for a file's name, or a whole number."""
+    if isinstance(value, str):
+        return 0 < len(value) <= 16 and value[0].isalnum() and all(c.isalnum() or c in "-_." for c in value)
+    return isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 10_000
+
+
+def _number(value: object) -> object:
+    if not is_frame_number(value):
+        raise wrong('a frame\'s number is wanted, such as "5" or "5A": up to 16 letters, digits and - _ .')
+    return str(value)
+
+
+FrameNumber = Annotated[str, BeforeValidator(_number)]
+"""A frame's number as text; those who leave the quotes out are understood."""
+
+Rake = Annotated[
+    float, number_kind(f"an angle from -{STEEPEST:g} to {STEEPEST:g} degrees", least=-STEEPEST, most=STEEPEST)
+]
+"""Degrees from square to the datum plane; positive: the top leans aft."""
+
+
+def _extent(value: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    left, bottom, right, top = value
+    if left >= right or bottom >= top:
+        raise wrong("a window [left, bottom, right, top] with right > left and top > bottom is wanted")
+    return value
+
+
+class FrameSpec(Table):
+    """`[[frames]]`: a frame, where it stands and where it is drawn. Lengths mm.
+
+    `origin` (u, v) is where the centreline meets the datum line in the drawing, `extent`
+    (u0, v0, u1, v1) a window of it relative to `origin`. `rake` is in degrees; positive: the top
+    leans aft.
+    """
+
+    number: FrameNumber
+    station: Length
+    station_at: Literal["aft face", "forward face", "middle"] = "aft face"
+    drawing: InsidePath
+    origin: Annotated[tuple[Length, Length], list_of(2, "two lengths, [u, v],")] = (0.0, 0.0)
+    extent: (
+        Annotated[
+            tuple[Length, Length, Length, Length],
+            list_of(4, "four lengths, [left, bottom, right, top],"),
+            AfterValidator(_extent),
+        ]
+        | None
+    ) = None
+    mirror: bool = False
+    kind: Literal["ring", "open", "transom", "bulkhead"] | None = None
+    rake: Rake = 0.0
+
+    @property
+    def rake_radians(self) -> float:
+        """The rake in radians, as the model takes it."""
+        return math.radians(self.rake)
+
+
+class CutSheetSpec(Table):
+    """`[[cut_sheets]]`: a drawing of one sheet, ready to send to the machine, and the stock it is cut from."""
+
+    drawing: InsidePath
+    stock: Annotated[str, named_in("stock")]
+
+
+class Waiver(Table):
+    """`[[waivers]]`: a finding that is accepted, and why; past the day `until` it counts again."""
+
+    check: Annotated[str, one_of(SLUGS, "check")]
+    where: Text
+    reason: Text
+    until: Day | None = None

@@ -1,0 +1,70 @@
+"""Runs the checks over a boat and brings the findings into order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+
+from scrieve.shared.findings import Finding, Level
+
+from .assembly import Assembly
+from .checks import CHECKS
+from .plan import Waiver
+
+
+def review(
+    assembly: Assembly,
+    *,
+    only: Collection[str] = (),
+    skip: Collection[str] = (),
+    waivers: Sequence[Waiver] = (),
+    today: date | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> tuple[Finding, ...]:
+    """The findings of all checks (or `only` these, less those to `skip`), worst first, then from aft forward.
+
+    Findings that a waiver accepts carry its reason; a waiver past its date counts no more, which with
+    `today` None never happens. `progress` is told each check's slug as it begins.
+    """
+    findings: list[Finding] = []
+    for slug, check in CHECKS.items():
+        if (only and slug not in only) or slug in skip:
+            continue
+        if progress is not None:
+            progress(slug)
+        findings.extend(check.run(assembly))
+    order = {frame.number: index for index, frame in enumerate(assembly.frames)}
+    in_force = [waiver for waiver in waivers if today is None or waiver.until is None or today <= waiver.until]
+    return tuple(sorted(_waived(findings, in_force), key=lambda finding: _place(finding, order)))
+
+
+def _waived(findings: Iterable[Finding], waivers: Sequence[Waiver]) -> list[Finding]:
+    out = []
+    for finding in findings:
+        waiver = next((waiver for waiver in waivers if _meets(waiver, finding)), None)
+        out.append(finding if waiver is None else replace(finding, waived=waiver.reason))
+    return out
+
+
+def _meets(waiver: Waiver, finding: Finding) -> bool:
+    """A waiver names a frame ("F5"), a part, or a plate drawn for both faces without the face."""
+    if waiver.check != finding.check:
+        return False
+    names = {f"F{finding.frame}"} if finding.frame else set()
+    for part in finding.parts:
+        names |= {part, part.removesuffix(", forward").removesuffix(", aft")}
+    return waiver.where in names
+
+
+def _place(finding: Finding, order: dict[str, int]) -> tuple[object, ...]:
+    rank = Level(finding.level).rank
+    at = finding.at or (0.0, 0.0, 0.0)
+    return (
+        rank,
+        order.get(finding.frame, -1),
+        finding.check,
+        finding.parts,
+        tuple(round(c, 6) for c in at),
+        finding.message,
+    )

@@ -1,0 +1,124 @@
+"""Screws and dowels: round things square to a frame."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import shapely
+from scrieve.shared.findings import Source
+from scrieve.shared.screw_table import ScrewSize
+from scrieve.shared.tolerances import COINCIDENT
+
+from .part import Part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ply:
+    """One ply that a screw passes: the part, and from where to where along w the screw is in it, mm."""
+
+    part: Part
+    enters: float
+    leaves: float
+
+    @property
+    def depth(self) -> float:
+        """How much of the screw is in this ply, mm."""
+        return abs(self.leaves - self.enters)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Screw:
+    """A screw square to the frame at `at` (y, v), mm, its head flush at `head`, its tip at `tip` along w.
+
+    `plies` are those it passes, in the order it passes them; empty if it meets no wood. `far` is where
+    the wood ends along its line: the far face of the last of the plies that lie on one another there,
+    whether the tip reaches it or not; `nan` if it meets no wood.
+    """
+
+    name: str
+    frame: str
+    size: ScrewSize
+    at: tuple[float, float]
+    driven_from: Literal["forward", "aft"]
+    head: float
+    tip: float
+    plies: tuple[Ply, ...]
+    far: float
+    source: Source
+
+    @property
+    def low(self) -> float:
+        """Where it begins along w, mm."""
+        return min(self.head, self.tip)
+
+    @property
+    def high(self) -> float:
+        """Where it ends along w, mm."""
+        return max(self.head, self.tip)
+
+    @property
+    def left_beyond(self) -> float:
+        """Wood left beyond the tip, mm; negative where the tip comes through."""
+        return self.tip - self.far if self.driven_from == "forward" else self.far - self.tip
+
+    @property
+    def penetration(self) -> float:
+        """How much of the screw is in wood beyond the first ply, mm."""
+        return sum(ply.depth for ply in self.plies[1:])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Dowel:
+    """A dowel of the assembly board at `at` (y, v) of a frame, mm."""
+
+    name: str
+    frame: str
+    at: tuple[float, float]
+    diameter: float
+    source: Source
+
+
+def drive(
+    parts: Sequence[Part],
+    *,
+    name: str,
+    frame: str,
+    size: ScrewSize,
+    at: tuple[float, float],
+    driven_from: Literal["forward", "aft"],
+    face: float,
+    source: Source,
+) -> Screw:
+    """The screw as it stands when driven flush with the outermost part under its axis.
+
+    Parts whose outline as cut holds the axis count as plies, until the first empty space along the
+    way; where there is no part at all the head is put at `face` (w, mm) and the screw has no plies.
+    """
+    axis = shapely.Point(at)
+    inward = -1.0 if driven_from == "forward" else 1.0
+    under = [part for part in parts if shapely.intersects(part.shape, axis)]
+    under.sort(key=lambda part: (-part.high if inward < 0 else part.low, part.name))
+    if not under:
+        return Screw(
+            name=name, frame=frame, size=size, at=at, driven_from=driven_from,
+            head=face, tip=face + inward * size.length, plies=(), far=float("nan"), source=source,
+        )  # fmt: skip
+    head = under[0].high if inward < 0 else under[0].low
+    tip = head + inward * size.length
+    plies: list[Ply] = []
+    reached = head
+    for part in under:
+        near, far = (part.high, part.low) if inward < 0 else (part.low, part.high)
+        if (near - reached) * inward > COINCIDENT:
+            break
+        if (tip - near) * inward > COINCIDENT:
+            leaves = far if (tip - far) * inward > 0 else tip
+            plies.append(Ply(part=part, enters=near, leaves=leaves))
+        if (far - reached) * inward > 0:
+            reached = far
+    return Screw(
+        name=name, frame=frame, size=size, at=at, driven_from=driven_from,
+        head=head, tip=tip, plies=tuple(plies), far=reached, source=source,
+    )  # fmt: skip

@@ -1,0 +1,50 @@
+"""How numbers, ways and places are put into words, so that every finding says them alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+_WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
+_SIDEWAYS = 0.26  # a part of a direction under a quarter of it (15 degrees) is not worth a word
+
+
+def mm(value: float) -> str:
+    """A measured length: "0.62 mm"."""
+    return f"{round(value, 2) + 0.0:.2f} mm"
+
+
+def at_least(value: float) -> str:
+    """A length to go by, rounded up to the tenth: "3.4 mm"."""
+    tenths = np.ceil(round(value * 10, 4))
+    return f"{tenths / 10:.1f} mm"
+
+
+def ways(direction: ArrayLike) -> str:
+    """A direction in hull axes (3,): "to port and up"; its small components are left out."""
+    vector = np.asarray(direction, dtype=np.float64)
+    size = float(np.linalg.norm(vector))
+    said = [
+        names[0] if component > 0 else names[1]
+        for names, component in zip(_WAYS, vector, strict=True)
+        if abs(component) > _SIDEWAYS * size
+    ]
+    return " and ".join(said)
+
+
+def place(y: float, v: float) -> str:
+    """A place in a frame's drawing: "y 612.0, z 148.0"."""
+    return f"y {round(y, 1) + 0.0:.1f}, z {round(v, 1) + 0.0:.1f}"
+
+
+def listed(names: Iterable[str]) -> str:
+    """ "a", "a and b", "a, b and c", sorted."""
+    words = sorted(names)
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def several(names: Sequence[str], what: str) -> str:
+    """The name of one, or how many there are of many: "24 screws"."""
+    return names[0] if len(names) == 1 else f"{len(names)} {what}"

@@ -1,0 +1,32 @@
+"""The names of the checks, for the places that must know a check's name without loading the checks."""
+
+SLUGS = (
+    "outline",
+    "foul",
+    "screw-foul",
+    "screw-bite",
+    "screw-edge",
+    "screw-count",
+    "driver",
+    "notch-foul",
+    "notch-slack",
+    "notch-missing",
+    "corner",
+    "joint-gap",
+    "joint-bare",
+    "gusset-lap",
+    "proud",
+    "leg-bottom",
+    "leg-side",
+    "leg-pair",
+    "dowel",
+    "dowel-hold",
+    "board",
+    "mirror",
+    "fair",
+    "bend",
+    "way-in",
+    "station",
+    "cut-sheet",
+)
+"""Every check, in the order in which the boat is thought through."""

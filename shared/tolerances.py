@@ -1,0 +1,29 @@
+"""Numerical tolerances of the computation, each with unit and origin. Limits of the boat are in `limits`."""
+
+SAGITTA = 0.005
+"""mm; an arc is flattened so that no chord stands further off it. A tenth of the tightest limit of fit."""
+
+COINCIDENT = 1e-6
+"""mm; points closer are one point. A thousand times the noise of float64 at 10 m, far below any cut."""
+
+SLIVER = 0.02
+"""mm; wood or overlap thinner than this is flattening noise (four sagittas), never a finding."""
+
+CHORD_TURN = 0.15
+"""rad (8.6 degrees); corners that turn less are taken for those of a flattened arc. A 10 mm cutter leaves 0.014 mm
+in such a corner, less than a sliver; an arc of 2 mm radius turns by 0.14 from chord to chord at our sagitta."""
+
+CUTTER_PLAY = 0.05
+"""mm; an inside radius short of the cutter's by up to this counts as reached: what a machine repeats to."""
+
+PARALLEL = 0.087
+"""rad (5 degrees); edges that turn less from parallel face one another as a joint or a leg's edge."""
+
+JOINT_REACH = 5.0
+"""mm; facing edges of core parts this close are meant to butt. Ten times the limit of the gap."""
+
+WALL_REACH = 0.5
+"""share of a batten's short side; wood this close to a side of the batten is a wall of its notch."""
+
+WALL_TURN = 0.52
+"""rad (30 degrees); an edge of a frame that turns less from a batten's side is a wall of its notch."""

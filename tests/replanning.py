@@ -1,0 +1,194 @@
+"""Writes a plan folder anew in another but equal way: seen from the other side, in inches, moved, shuffled."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import random
+import shutil
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+from ezdxf.document import Drawing
+from ezdxf.math import Matrix44
+
+
+def copy_of(plan: Path, folder: Path) -> Path:
+    """A copy of a plan folder in `folder`, to be changed."""
+    shutil.copytree(plan, folder)
+    return folder
+
+
+def seen_from_the_other_side(plan: Path) -> None:
+    """Turns every drawing over, and says so in the plan."""
+    change_drawings(plan, lambda doc: _transform(doc, Matrix44.scale(-1, 1, 1)))
+
+    def turn(content: dict[str, Any]) -> None:
+        seen = content["plan"].get("seen", "from aft")
+        content["plan"]["seen"] = "from forward" if seen == "from aft" else "from aft"
+        for frame in content["frames"]:
+            u, v = frame.get("origin", [0, 0])
+            frame["origin"] = [-u, v]
+
+    change_plan(plan, turn)
+
+
+def drawn_in_inches(plan: Path) -> None:
+    """Draws every drawing in inches; the plan stays in its own units."""
+
+    def scale(doc: Drawing) -> None:
+        _transform(doc, Matrix44.scale(1 / 25.4, 1 / 25.4, 1 / 25.4))
+        doc.header["$INSUNITS"] = 1
+
+    change_drawings(plan, scale)
+
+
+def planned_in_inches(plan: Path) -> None:
+    """Writes every bare number of the plan that is a length in inches; the drawings stay as they are."""
+
+    def convert(content: dict[str, Any]) -> None:
+        content["plan"]["units"] = "in"
+        for table, keys in _LENGTHS.items():
+            for holder in _tables(content, table):
+                for key in keys:
+                    if key in holder:
+                        holder[key] = _in_inches(holder[key])
+
+    change_plan(plan, convert)
+
+
+def moved_along(plan: Path, distance: float) -> None:
+    """Moves the whole boat along x."""
+
+    def move(content: dict[str, Any]) -> None:
+        for frame in content["frames"]:
+            frame["station"] += distance
+        if "strongback" in content:
+            content["strongback"]["from"] += distance
+            content["strongback"]["to"] += distance
+
+    change_plan(plan, move)
+
+
+def shuffled(plan: Path, seed: int) -> None:
+    """Puts frames and everything drawn into another order; polylines begin elsewhere and may run backwards."""
+    chance = random.Random(seed)
+
+    def shuffle(doc: Drawing) -> None:
+        space = doc.modelspace()
+        entities = list(space)
+        for entity in entities:
+            if entity.dxftype() == "LWPOLYLINE" and entity.closed:
+                points = entity.get_points("xyb")
+                turn = chance.randrange(len(points))
+                entity.set_points(points[turn:] + points[:turn], format="xyb")
+                if chance.random() < 0.5:
+                    _reverse(entity)
+        chance.shuffle(entities)
+        for entity in entities:
+            space.unlink_entity(entity)
+        for entity in entities:
+            space.add_entity(entity)
+
+    change_drawings(plan, shuffle)
+    change_plan(plan, lambda content: chance.shuffle(content["frames"]))
+
+
+def change_drawings(plan: Path, change: Callable[[Drawing], None]) -> None:
+    """Applies a change to every DXF below a plan folder."""
+    for file in sorted(plan.rglob("*.dxf")):
+        doc = ezdxf.readfile(file)
+        change(doc)
+        doc.saveas(file)
+
+
+def change_plan(plan: Path, change: Callable[[dict[str, Any]], Any]) -> None:
+    """Applies a change to the content of plan.toml."""
+    file = plan / "plan.toml"
+    content = tomllib.loads(file.read_text(encoding="utf-8"))
+    change(content)
+    file.write_text(as_toml(content), encoding="utf-8")
+
+
+def as_toml(content: dict[str, Any]) -> str:
+    """TOML text of nested tables, arrays of tables and plain values."""
+    lines: list[str] = []
+    _table(content, (), lines)
+    return "\n".join(lines) + "\n"
+
+
+# which values of which table are lengths, for planned_in_inches
+_LENGTHS = {
+    "cutter": ("diameter",),
+    "stock.*": ("thickness", "measured", "size"),
+    "strongback": ("inside_width", "rail", "from", "to"),
+    "dowels": ("diameter",),
+    "screws.*": ("diameter", "length"),
+    "battens.*": ("section", "arris"),
+    "frames": ("station", "origin", "extent"),
+}
+
+
+def _tables(content: dict[str, Any], name: str) -> list[dict[str, Any]]:
+    head, _, rest = name.partition(".")
+    found = content.get(head, {})
+    if isinstance(found, list):
+        return found
+    return list(found.values()) if rest == "*" else [found]
+
+
+def _in_inches(value: Any) -> Any:
+    if isinstance(value, list):
+        return [_in_inches(item) for item in value]
+    return value if isinstance(value, str) else value / 25.4
+
+
+def _transform(doc: Drawing, matrix: Matrix44) -> None:
+    for entity in doc.modelspace():
+        entity.transform(matrix)
+
+
+def _reverse(polyline: Any) -> None:
+    points = polyline.get_points("xyb")
+    bulges = [-b for _, _, b in points]
+    corners = [(x, y) for x, y, _ in points][::-1]
+    back = bulges[::-1]
+    polyline.set_points([(x, y, b) for (x, y), b in zip(corners, back[1:] + back[:1], strict=True)], format="xyb")
+
+
+def _table(content: dict[str, Any], path: tuple[str, ...], lines: list[str]) -> None:
+    for key, value in content.items():
+        if not isinstance(value, dict) and not _is_tables(value):
+            lines.append(f"{_key(key)} = {_value(value)}")
+    for key, value in content.items():
+        name = ".".join(_key(part) for part in (*path, key))
+        if isinstance(value, dict):
+            lines += ["", f"[{name}]"]
+            _table(value, (*path, key), lines)
+        elif _is_tables(value):
+            for item in value:
+                lines += ["", f"[[{name}]]"]
+                _table(item, (*path, key), lines)
+
+
+def _is_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(item, dict) for item in value)
+
+
+def _key(key: str) -> str:
+    return key if key.replace("_", "").replace("-", "").isalnum() and key.isascii() else json.dumps(key)
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(_value(item) for item in value) + "]"
+    if isinstance(value, datetime.date):
+        return value.isoformat()
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else repr(value)

@@ -1,0 +1,437 @@
+"""One frame of a drawing: its window, its origin, its port half alone, its screws and dowels."""
+
+import math
+
+import drawings
+import numpy as np
+import pytest
+from drawings import assert_same, laid, line, only, polyline, read, rectangle, said, text
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from scrieve.model.drawing import lay_out
+from scrieve.model.drawing.halves import halves_joined
+from scrieve.model.drawing.ring import settled, signed_area
+from scrieve.model.drawing.stroke import Stroke
+from scrieve.shared.findings import Level, Source
+
+ACROSS = "lies across the edge of the frame's extent"
+HALF = "though only the port half is drawn (mirror = true)"
+
+
+def area(outline):
+    return signed_area(outline.points, outline.bulges)
+
+
+# ---- from which side it is seen
+
+
+def half_a_frame(space, sign):
+    """A lopsided side to port, a floor, screws: `sign` is 1 where u runs to port."""
+    points = [(100, 0), (300, 20), (280, 200), (120, 180)]
+    bulges = [0, 0.2, -0.1, 0]
+    polyline(space, [(sign * u, v) for u, v in points], [sign * b for b in bulges])
+    rectangle(space, -90, 0, 90, 40, label="floor")
+    text(space, "port side", (sign * 200, 50))
+    space.add_circle((sign * 150, 60), 2, dxfattribs={"layer": "SCREWS"})
+
+
+def test_seen_from_aft_and_seen_from_forward_drawn_mirrored_are_the_same_frame(tmp_path):
+    frames = {}
+    for seen, sign in (("from aft", -1), ("from forward", 1)):
+        document = drawings.new()
+        half_a_frame(document.modelspace(), sign)
+        frames[seen] = laid(tmp_path, document, seen=seen)
+    aft, forward = frames["from aft"], frames["from forward"]
+    assert said(aft.defects) == said(forward.defects) == []
+    assert [s.label for s in aft.shapes] == [s.label for s in forward.shapes] == ["floor", "port side"]
+    for one, other in zip(aft.shapes, forward.shapes, strict=True):
+        assert_same(one.outline, other.outline, tolerance=0.0)
+    assert [m.at for m in aft.marks] == [m.at for m in forward.marks] == [(150, 60)]
+
+
+def test_port_is_on_the_left_of_a_drawing_seen_from_aft(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), -300, 10, -100, 60, label="port side")
+    outline = only(laid(tmp_path, document, seen="from aft")).outline
+    assert drawings.corners(outline) == {(100, 10), (300, 10), (300, 60), (100, 60)}
+
+
+def test_the_origin_is_taken_off(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), 1100, 510, 1300, 560, label="port side")
+    outline = only(laid(tmp_path, document, origin=(1000, 500))).outline
+    assert drawings.corners(outline) == {(100, 10), (300, 10), (300, 60), (100, 60)}
+
+
+# ---- the window
+
+
+def two_frames():
+    """Frame 5 about (0, 0) and frame 6 about (2000, 0)."""
+    document = drawings.new()
+    for number, u in ((5, 0), (6, 2000)):
+        rectangle(document.modelspace(), u - 100, 0, u + 100, 40, label=f"floor {number}")
+        document.modelspace().add_circle((u + 50, 20), 2, dxfattribs={"layer": "SCREWS"})
+    return document
+
+
+@pytest.mark.parametrize("number, u", [(5, 0), (6, 2000)])
+def test_several_frames_in_one_drawing(tmp_path, number, u):
+    shapes = laid(tmp_path, two_frames(), origin=(u, 0), extent=(-900, -200, 900, 900))
+    shape = only(shapes)
+    assert shape.label == f"floor {number}"
+    assert drawings.corners(shape.outline) == {(-100, 0), (100, 0), (100, 40), (-100, 40)}
+    assert [m.at for m in shapes.marks] == [(50, 20)]
+
+
+def test_the_window_turns_with_the_view(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), -500, 0, -100, 40, label="port side")
+    rectangle(document.modelspace(), 100, 0, 500, 40, label="other frame")
+    shapes = laid(tmp_path, document, seen="from aft", extent=(-600, -100, 0, 300))
+    assert only(shapes).label == "port side"
+
+
+@pytest.mark.parametrize("right, inside", [(500.0, True), (500.1, False)])
+def test_what_lies_across_the_edge_of_the_window_is_a_defect(tmp_path, right, inside):
+    document = drawings.new()
+    rectangle(document.modelspace(), 100, 0, right, 40, label="side")
+    shapes = laid(tmp_path, document, extent=(-500, -100, 500, 300))
+    assert len(shapes.shapes) == inside
+    wanted = f"an outline on layer CORE, from y 100.0, z 0.0 to y {right:.1f}, z 40.0, {ACROSS}"
+    errors = said(shapes.defects, Level.ERROR)
+    assert errors == ([] if inside else [wanted])
+
+
+def test_a_circle_or_a_mark_across_the_edge_is_a_defect_too(tmp_path):
+    document = drawings.new()
+    document.modelspace().add_circle((500, 0), 20, dxfattribs={"layer": "CORE"})
+    document.modelspace().add_circle((500, 50), 2, dxfattribs={"layer": "SCREWS"})
+    document.modelspace().add_circle((510, 50), 2, dxfattribs={"layer": "SCREWS"})
+    shapes = laid(tmp_path, document, extent=(-500, -100, 500, 300))
+    assert (shapes.shapes, shapes.marks) == ((), ())
+    assert said(shapes.defects) == [
+        f"a mark on layer SCREWS at y 500.0, z 50.0 {ACROSS}",
+        f"an outline on layer CORE, from y 480.0, z -20.0 to y 520.0, z 20.0, {ACROSS}",
+    ]
+
+
+def test_a_border_round_the_window_is_not_in_it(tmp_path):
+    document = two_frames()
+    rectangle(document.modelspace(), -3000, -3000, 5000, 3000)
+    assert only(laid(tmp_path, document, extent=(-900, -200, 900, 900))).label == "floor 5"
+
+
+def test_an_open_outline_and_a_fork_are_told_in_the_window_they_lie_in(tmp_path):
+    document = two_frames()
+    polyline(document.modelspace(), [(2000, 100), (2050, 100), (2050, 150)], close=False)
+    for end in ((1950, 200), (1900, 250), (1950, 300)):
+        line(document.modelspace(), (1900, 200), end)
+    drawing = read(tmp_path, document)
+    frames = [
+        lay_out(
+            drawing,
+            layers=drawings.LAYERS,
+            seen="from forward",
+            origin=(u, 0),
+            extent=(-900, -200, 900, 900),
+            frame="5",
+        )
+        for u in (0, 2000)
+    ]
+    assert frames[0].defects == ()
+    assert any("is left open" in message for message in said(frames[1].defects))
+    assert any(
+        "3 ends of lines on layer CORE meet at y -100.0, z 200.0" in message for message in said(frames[1].defects)
+    )
+
+
+# ---- the origin
+
+
+def referenced(centre=0.0, datum=0.0, **more):
+    document = drawings.new(**more)
+    space = document.modelspace()
+    line(space, (centre, -100), (centre, 500), layer="REFERENCE")
+    line(space, (-400, datum), (400, datum), layer="REFERENCE")
+    line(space, (-400, -400), (400, 400), layer="REFERENCE")
+    rectangle(space, -90, 0, 90, 40, label="floor")
+    return document
+
+
+@pytest.mark.parametrize("off", [0, 0.049, -0.049])
+def test_an_origin_on_the_reference_lines_is_right(tmp_path, off):
+    assert said(laid(tmp_path, referenced(off, off)).defects) == []
+
+
+@pytest.mark.parametrize("seen, sign", [("from aft", -1), ("from forward", 1)])
+def test_an_origin_off_the_centreline_is_a_defect_with_the_cure(tmp_path, seen, sign):
+    (defect,) = laid(tmp_path, referenced(centre=12.5), seen=seen).defects
+    assert (defect.check, defect.level) == ("station", Level.ERROR)
+    assert defect.message == "the origin of frame 5 lies 12.50 mm off the centreline of its drawing"
+    assert (defect.measured, defect.limit, defect.unit) == (12.5, 0.05, "mm")
+    assert defect.at == (sign * 12.5, 0)
+    assert defect.cure == "set origin to [12.5, 0]"
+
+
+def test_an_origin_off_both_lines_is_two_defects_with_one_cure(tmp_path):
+    defects = laid(tmp_path, referenced(centre=0.06, datum=-30), origin=(100, 0)).defects
+    assert [d.message for d in defects] == [
+        "the origin of frame 5 lies 30.00 mm off the datum line of its drawing",
+        "the origin of frame 5 lies 99.94 mm off the centreline of its drawing",
+    ]
+    assert {d.cure for d in defects} == {"set origin to [0.06, -30]"}
+
+
+def test_the_cure_is_in_the_plans_unit(tmp_path):
+    drawing = read(tmp_path, referenced(centre=50.8), plan_unit="in")
+    (defect,) = lay_out(drawing, layers=drawings.LAYERS, seen="from aft", origin=(0, 0), frame="5").defects
+    assert defect.cure == "set origin to [2, 0]"
+
+
+def test_the_cure_cures(tmp_path):
+    document = referenced(centre=7.25, datum=-3.5)
+    assert said(laid(tmp_path, document, origin=(7.25, -3.5)).defects) == []
+
+
+def test_reference_lines_may_be_a_polyline_and_meet_in_a_corner(tmp_path):
+    document = drawings.new()
+    polyline(document.modelspace(), [(5, 400), (5, 0), (300, 0)], layer="REFERENCE", close=False)
+    (defect,) = laid(tmp_path, document).defects
+    assert defect.message == "the origin of frame 5 lies 5.00 mm off the centreline of its drawing"
+
+
+def test_of_several_reference_lines_one_through_the_origin_is_enough(tmp_path):
+    document = referenced()
+    for u in (-300, -200, 150):
+        line(document.modelspace(), (u, -100), (u, 500), layer="REFERENCE")
+    rectangle(document.modelspace(), -500, -200, 500, 600, layer="REFERENCE")
+    assert said(laid(tmp_path, document).defects) == []
+
+
+def test_reference_lines_of_the_next_frame_do_not_count(tmp_path):
+    document = two_frames()
+    line(document.modelspace(), (2003, -100), (2003, 500), layer="REFERENCE")
+    line(document.modelspace(), (-500, 0), (2500, 0), layer="REFERENCE")
+    window = {"extent": (-900, -200, 900, 900)}
+    assert said(laid(tmp_path, document, **window).defects) == []
+    (defect,) = laid(tmp_path, document, origin=(2000, 0), **window).defects
+    assert defect.message == "the origin of frame 5 lies 3.00 mm off the centreline of its drawing"
+
+
+def test_without_reference_lines_nothing_is_said(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), -90, 0, 90, 40, label="floor")
+    line(document.modelspace(), (77, 0), (77.5, 100), layer="REFERENCE")
+    assert said(laid(tmp_path, document, origin=(0, 0)).defects) == []
+
+
+# ---- the port half alone
+
+
+def test_a_part_clear_of_the_centreline_has_its_image(tmp_path):
+    document = drawings.new()
+    half_a_side(document.modelspace())
+    shapes = laid(tmp_path, document, mirror=True)
+    assert said(shapes.defects) == []
+    assert [s.label for s in shapes.shapes] == ["port side", "starboard side"]
+    port, starboard = (s.outline for s in shapes.shapes)
+    assert_same(settled(port.points * (-1, 1), -port.bulges), starboard, tolerance=0.0)
+    assert port.points[:, 0].min() > 0
+    assert starboard.polygon().exterior.is_ccw
+
+
+def half_a_side(space, label="side"):
+    polyline(space, [(100, 0), (300, 20), (280, 200), (120, 180)], [0, 0.2, -0.1, 0])
+    space.add_circle((200, 100), 15, dxfattribs={"layer": "CORE"})
+    text(space, label, (150, 50))
+
+
+@pytest.mark.parametrize("label", ["port side", "Port side"])
+def test_the_image_of_a_part_called_port_is_called_starboard(tmp_path, label):
+    document = drawings.new()
+    half_a_side(document.modelspace(), label)
+    shapes = laid(tmp_path, document, mirror=True)
+    assert said(shapes.defects) == []
+    assert [s.label for s in shapes.shapes] == [label, "starboard side"]
+    assert [len(s.holes) for s in shapes.shapes] == [1, 1]
+    assert shapes.shapes[1].holes[0].points[:, 0].max() == -185
+
+
+def test_an_outline_along_the_centreline_is_joined_with_its_image(tmp_path):
+    document = drawings.new()
+    polyline(document.modelspace(), [(0, 0), (300, 0), (300, 40), (100, 60), (0, 60)], [0.1, 0, 0.2, 0, 0])
+    text(document.modelspace(), "floor", (-5, 20))
+    shape = only(laid(tmp_path, document, mirror=True))
+    half = area(
+        settled(np.array([(0, 0), (300, 0), (300, 40), (100, 60), (0, 60)], float), np.array([0.1, 0, 0.2, 0, 0]))
+    )
+    assert shape.label == "floor"
+    assert area(shape.outline) == pytest.approx(2 * half, rel=1e-12)
+    assert_same(settled(shape.outline.points * (-1, 1), -shape.outline.bulges), shape.outline)
+    assert sorted(shape.outline.bulges) == pytest.approx([0, 0, 0, 0, 0.1, 0.1, 0.2, 0.2])
+    # the edge along the centreline is gone: no corner but the two that cross it is left there
+    assert sorted(v for y, v in drawings.corners(shape.outline) if y == 0) == [0, 60]
+
+
+def test_an_open_chain_from_centreline_to_centreline_is_closed_by_its_image(tmp_path):
+    document = drawings.new()
+    polyline(document.modelspace(), [(0.008, 0), (300, 0), (300, 40), (-0.006, 60)], close=False)
+    text(document.modelspace(), "floor", (20, 20))
+    shape = only(laid(tmp_path, document, mirror=True))
+    assert drawings.corners(shape.outline) == {(0, 0), (300, 0), (300, 40), (0, 60), (-300, 40), (-300, 0)}
+
+
+def test_half_a_ring_becomes_a_ring(tmp_path):
+    document = drawings.new()
+    ring = [(0, 0), (300, 0), (300, 400), (0, 400), (0, 340), (240, 340), (240, 60), (0, 60)]
+    polyline(document.modelspace(), ring)
+    text(document.modelspace(), "bulkhead", (270, 100))
+    shape = only(laid(tmp_path, document, mirror=True))
+    assert drawings.corners(shape.outline) == {(-300, 0), (300, 0), (300, 400), (-300, 400), (0, 0), (0, 400)}
+    (hole,) = shape.holes
+    assert drawings.corners(hole) == {(-240, 60), (240, 60), (240, 340), (-240, 340), (0, 60), (0, 340)}
+
+
+def test_half_a_circle_on_the_centreline_becomes_a_circle(tmp_path):
+    document = drawings.new()
+    document.modelspace().add_arc((0, 100), 50, -90, 90, dxfattribs={"layer": "CORE"})
+    text(document.modelspace(), "hoop", (5, 100))
+    outline = only(laid(tmp_path, document, mirror=True)).outline
+    assert area(outline) == pytest.approx(math.pi * 2500, rel=1e-12)
+
+
+@pytest.mark.parametrize("along, whole", [(0.9, False), (1.1, True)])
+def test_a_touch_is_no_edge(tmp_path, along, whole):
+    document = drawings.new()
+    polyline(document.modelspace(), [(0, 0), (100, -30), (100, 80), (0, along)])
+    text(document.modelspace(), "knee", (50, 20))
+    shapes = laid(tmp_path, document, mirror=True)
+    assert [s.label for s in shapes.shapes] == (["knee"] if whole else ["port knee", "starboard knee"])
+
+
+@pytest.mark.parametrize("seen, sign", [("from aft", -1), ("from forward", 1)])
+def test_what_is_drawn_to_starboard_of_a_half_is_a_defect(tmp_path, seen, sign):
+    document = drawings.new()
+    rectangle(document.modelspace(), sign * -200, 0, sign * -100, 50, label="side")
+    rectangle(document.modelspace(), sign * 100, 0, sign * 200, 50, label="side")
+    document.modelspace().add_circle((sign * -150, 10), 2, dxfattribs={"layer": "SCREWS"})
+    shapes = laid(tmp_path, document, seen=seen, mirror=True)
+    assert [s.label for s in shapes.shapes] == ["port side", "starboard side"]
+    assert shapes.marks == ()
+    # its label stands where the image of the port side is not yet
+    assert said(shapes.defects, Level.ERROR) == [
+        f"a mark on layer SCREWS reaches to starboard (y -150.0, z 10.0), {HALF}",
+        f"an outline on layer CORE reaches to starboard (y -200.0, z 0.0), {HALF}",
+    ]
+
+
+def test_marks_have_their_images_but_on_the_centreline(tmp_path):
+    document = drawings.new()
+    for u in (0, 0.005, 60):
+        document.modelspace().add_circle((u, u), 2, dxfattribs={"layer": "SCREWS"})
+    shapes = laid(tmp_path, document, mirror=True)
+    assert [m.at for m in shapes.marks] == [(-60, 60), (0, 0), (60, 60)]
+
+
+def test_batten_sections_have_their_images(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), 300, 0, 332, 20, layer="BATTENS", label="chine")
+    rectangle(document.modelspace(), 0, 0, 10, 20, layer="BATTENS", label="keel")
+    shapes = laid(tmp_path, document, mirror=True)
+    assert said(shapes.defects) == []
+    assert [s.label for s in shapes.shapes] == ["keel", "port chine", "starboard chine"]
+
+
+@given(
+    st.lists(st.tuples(st.floats(20, 300), st.sampled_from([0.0, 0.1, -0.1])), min_size=2, max_size=6),
+    st.integers(0, 20),
+    st.booleans(),
+)
+@settings(max_examples=80, deadline=None)
+def test_the_half_of_a_symmetric_outline_makes_it_whole_again(rows, turned, reverse):
+    """Cut along the centreline, begun anywhere and drawn either way round."""
+    steps = [(reach, 100.0 * k) for k, (reach, _) in enumerate(rows)]
+    chain = [(0.0, 0.0), *[(y, v + 50.0) for y, v in steps], (0.0, 100.0 * len(rows))]
+    bulges = [0.0, *[b for _, b in rows]]
+    half = np.array(chain)
+    half_bulges = np.array([*bulges, 0.0])
+    turned %= len(half)
+    half, half_bulges = np.roll(half, turned, axis=0), np.roll(half_bulges, turned)
+    if reverse:
+        half, half_bulges = half[::-1], -np.roll(half_bulges[::-1], -1)
+    stroke = Stroke(layer="CORE", makes="part", points=half, bulges=half_bulges, closed=True, source=Source(file="a"))
+    (whole,), defects = halves_joined([stroke], 0.01)
+    assert defects == []
+    assert whole.whole
+    wanted = np.array(chain + [(-y, v) for y, v in chain[-2:0:-1]])
+    wanted_bulges = np.array([*bulges, *bulges[::-1]])
+    assert_same(settled(whole.points, whole.bulges), settled(wanted, wanted_bulges), tolerance=0.0)
+
+
+# ---- screws and dowels
+
+
+def test_one_mark_for_each_centre(tmp_path):
+    document = drawings.new()
+    space = document.modelspace()
+    for radius in (2, 4):  # shank and head
+        space.add_circle((10, 10), radius, dxfattribs={"layer": "SCREWS"})
+    space.add_point((10, 10), dxfattribs={"layer": "SCREWS"})
+    space.add_point((30, 10), dxfattribs={"layer": "SCREWS"})
+    polyline(space, [(48, 10), (52, 10)], [1, 1], layer="SCREWS")
+    space.add_arc((70, 10), 3, 0, 180, dxfattribs={"layer": "DOWELS"})
+    space.add_arc((70, 10), 3, 180, 360, dxfattribs={"layer": "DOWELS"})
+    shapes = laid(tmp_path, document)
+    assert said(shapes.defects) == []
+    found = [(m.layer, round(m.at[0], 6), round(m.at[1], 6), round(m.radius, 3)) for m in shapes.marks]
+    assert found == [("DOWELS", 70, 10, 3), ("SCREWS", 10, 10, 4), ("SCREWS", 30, 10, 0), ("SCREWS", 50, 10, 2)]
+
+
+def test_a_mark_drawn_twice_is_taken_once_with_a_warning(tmp_path):
+    document = drawings.new()
+    for shift in (0, 0.005):
+        document.modelspace().add_circle((10 + shift, 10), 2, dxfattribs={"layer": "SCREWS"})
+    document.modelspace().add_circle((10, 10), 2, dxfattribs={"layer": "DOWELS"})
+    shapes = laid(tmp_path, document)
+    assert len(shapes.marks) == 2
+    (defect,) = shapes.defects
+    assert defect.level is Level.WARNING
+    assert defect.message == "1 mark is drawn more than once on layer SCREWS and taken once, at y 10.0, z 10.0"
+
+
+def test_what_is_no_mark_is_noted(tmp_path):
+    document = drawings.new()
+    space = document.modelspace()
+    rectangle(space, 0, 0, 10, 10, layer="SCREWS")
+    line(space, (20, 20), (30, 30), layer="SCREWS")
+    line(space, (20, 30), (30, 20), layer="SCREWS")
+    space.add_point((5, 5), dxfattribs={"layer": "CORE"})
+    shapes = laid(tmp_path, document)
+    assert shapes.marks == ()
+    assert said(shapes.defects) == [
+        "not used, as screws and dowels are circles or points, and parts closed outlines: "
+        "1 outline on layer SCREWS, 1 point on layer CORE and 2 lines on layer SCREWS"
+    ]
+
+
+def test_a_line_in_a_block_with_a_circle_is_its_cross_hair(tmp_path):
+    document = drawings.new()
+    block = document.blocks.new("SCREW")
+    block.add_circle((0, 0), 2, dxfattribs={"layer": "0"})
+    line(block, (-3, 0), (3, 0), layer="0")
+    line(block, (0, -3), (0, 3), layer="0")
+    document.modelspace().add_blockref("SCREW", (10, 20), dxfattribs={"layer": "SCREWS"})
+    shapes = laid(tmp_path, document)
+    assert said(shapes.defects) == []
+    assert [m.at for m in shapes.marks] == [(10, 20)]
+
+
+def test_layers_that_no_one_asks_of_lay_out_are_left_alone(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), 0, 0, 10, 10, layer="CORE", label="floor")
+    rectangle(document.modelspace(), 20, 0, 30, 10, layer="GUSSETS AFT")
+    drawing = read(tmp_path, document)
+    layers = {name: use for name, use in drawings.LAYERS.items() if name != "GUSSETS AFT"}
+    assert only(lay_out(drawing, layers=layers, seen="from aft", origin=(0, 0), frame="5")).label == "floor"

@@ -1,0 +1,98 @@
+"""A boat drawn in another but equal way gives the same findings: seen from forward, in inches, moved, shuffled."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import replanning
+from faults import FAULTY, HULLS
+
+from scrieve.model.assemble import assemble
+from scrieve.model.assembly import Assembly
+from scrieve.model.plan_reader import read_plan
+from scrieve.model.review import review
+from scrieve.shared.findings import Finding
+from scrieve.viewer.json_report import json_report
+from scrieve.viewer.report import Report
+
+PLANS = [HULLS / "pram", HULLS / "skiff", FAULTY]
+SAME = 1e-3  # mm; the drawings themselves are rounded to a thousandth
+
+
+@pytest.fixture(params=PLANS, ids=lambda plan: plan.name)
+def plan(request: pytest.FixtureRequest) -> Path:
+    return request.param
+
+
+def boat(plan: Path) -> Assembly:
+    return assemble(read_plan(plan))
+
+
+def findings(plan: Path) -> tuple[Finding, ...]:
+    return review(boat(plan))
+
+
+def changed(plan: Path, tmp_path: Path, change: Callable[[Path], None]) -> Path:
+    copy = replanning.copy_of(plan, tmp_path / "copy")
+    change(copy)
+    return copy
+
+
+def assert_same(one: tuple[Finding, ...], other: tuple[Finding, ...], *, moved: float = 0.0) -> None:
+    def key(finding: Finding) -> tuple[object, ...]:
+        at = finding.at or (0.0, 0.0, 0.0)
+        return (finding.frame, finding.check, finding.level, finding.parts, round(at[1]), round(at[2]))
+
+    assert len(one) == len(other)
+    for a, b in zip(sorted(one, key=key), sorted(other, key=key), strict=True):
+        assert key(a)[:4] == key(b)[:4]
+        assert (a.measured is None) == (b.measured is None)
+        if a.measured is not None:
+            assert b.measured == pytest.approx(a.measured, abs=SAME)
+        if a.at is not None:
+            x, y, z = a.at
+            assert b.at == pytest.approx((x + moved, y, z), abs=1.0)  # the middle of an overlap may be chosen anew
+
+
+def test_seen_from_the_other_side(plan, tmp_path):
+    assert_same(findings(plan), findings(changed(plan, tmp_path, replanning.seen_from_the_other_side)))
+
+
+def test_drawn_in_inches(plan, tmp_path):
+    assert_same(findings(plan), findings(changed(plan, tmp_path, replanning.drawn_in_inches)))
+
+
+def test_planned_in_inches(plan, tmp_path):
+    assert_same(findings(plan), findings(changed(plan, tmp_path, replanning.planned_in_inches)))
+
+
+@pytest.mark.parametrize("distance", [-3000, 12345])
+def test_moved_along_x(plan, tmp_path, distance):
+    moved = changed(plan, tmp_path, lambda copy: replanning.moved_along(copy, distance))
+    assert_same(findings(plan), findings(moved), moved=distance)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_in_another_order(plan, tmp_path, seed):
+    assert_same(findings(plan), findings(changed(plan, tmp_path, lambda copy: replanning.shuffled(copy, seed))))
+
+
+def test_volume_is_area_times_thickness(plan):
+    for part in boat(plan).parts():
+        assert part.volume == pytest.approx(part.shape.area * part.thickness, rel=1e-9)
+        assert part.shape.is_valid and part.shape.area > 0
+
+
+def test_the_same_input_gives_the_same_bytes(plan):
+    def written() -> str:
+        assembly = boat(plan)
+        return json_report([Report.of(assembly, review(assembly), plan=plan.name, ran=(), left_out=())], several=False)
+
+    assert written() == written()
+
+
+def test_the_demonstration_boats_are_clean():
+    for name in ("pram", "skiff"):
+        assert {finding.level for finding in findings(HULLS / name)} <= {"note"}

@@ -1,0 +1,430 @@
+"""Check `foul`."""
+
+import re
+from dataclasses import replace
+
+import making
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from scrieve.model.checks import CHECKS
+from scrieve.model.foul import as_drawn
+from scrieve.model.fouls_in_space import LEG_ON_RAIL
+from scrieve.model.outline import Outline
+from scrieve.model.overlap import deepest
+from scrieve.model.placement import Placement
+from scrieve.model.solid import part_solid
+from scrieve.model.solid_overlap import deepest_solid
+from scrieve.shared.findings import Level
+
+FOUL = CHECKS["foul"]
+LIMIT = 0.1
+
+
+def run(frames, **more):
+    frames = frames if isinstance(frames, list) else [frames]
+    return list(FOUL.run(making.assembly(frames, **more)))
+
+
+def gussets(depth, *, mirror=1, order=1, **more):
+    """Two gussets on one face, one running `depth` into the other, over one core board."""
+
+    def board(left, right):
+        return making.rectangle(*((left, 0, right, 200) if mirror > 0 else (-right, 0, -left, 200)))
+
+    parts = [
+        making.part("side", board(300, 700)),
+        making.part("chine gusset", board(300, 500), face="forward", thickness=9),
+        making.part("sheer gusset", board(500 - depth, 700), face="forward", thickness=9),
+    ]
+    return making.frame(parts[::order], **more)
+
+
+# ---- parts of one frame
+
+
+@pytest.mark.parametrize("depth", [LIMIT + 0.01, 0.62, 12.0])
+def test_two_gussets_in_one_place(depth):
+    (finding,) = run(gussets(depth))
+    assert finding.check == "foul"
+    assert finding.level is Level.ERROR
+    assert finding.measured == pytest.approx(min(depth, 9.0), abs=2e-3)
+    assert (finding.limit, finding.unit, finding.frame) == (LIMIT, "mm", "5")
+    assert finding.parts == ("F5 chine gusset", "F5 sheer gusset")
+    assert finding.at[0] == pytest.approx(1022.5)
+    assert finding.at[1] == pytest.approx(500 - depth / 2, abs=depth)
+    assert finding.source.handle == "chine gusset"
+
+
+@pytest.mark.parametrize("depth", [0.0, LIMIT - 0.01, 0.8 * LIMIT, -3.0])
+def test_gussets_that_touch_or_nearly(depth):
+    assert run(gussets(depth)) == []
+
+
+def test_the_limit_of_the_plan_counts():
+    assert run(gussets(0.6), limits={"foul": 0.7}) == []
+    assert len(run(gussets(0.6), limits={"foul": 0.5})) == 1
+
+
+def test_glued_faces_only_touch():
+    board = making.rectangle(300, 0, 700, 200)
+    stack = [
+        making.part(label, board, face=face, thickness=t)
+        for label, face, t in (("side", "core", 18), ("forward", "forward", 9), ("aft", "aft", 9))
+    ]
+    assert run(making.frame(stack)) == []
+    sunk = replace(stack[1], low=17.5, high=26.5)
+    (finding,) = run(making.frame([stack[0], sunk]))
+    assert finding.measured == pytest.approx(0.5)
+    assert "F5 forward at least 0.5 mm forward, or F5 side as far aft" in finding.cure
+
+
+def test_core_parts_that_butt_belong_to_their_joint():
+    floor = making.part("floor", making.rectangle(-400, 0, 400, 100))
+    side = making.part("port side", making.rectangle(398, 0, 500, 600))
+    assert run(making.frame([floor, side])) == []
+    crossing = making.part("port side", making.rectangle(350, 20, 380, 600))
+    (finding,) = run(making.frame([floor, crossing]))
+    assert finding.measured == pytest.approx(18.0)  # the thickness is less than the 30 mm across
+
+
+def test_wood_left_in_corners_belongs_to_the_corner_check():
+    notched = Outline.of([(300, 0), (484, 0), (484, 20), (516, 20), (516, 0), (700, 0), (700, 200), (300, 200)])
+    parts = [
+        making.part("side", notched, face="forward", thickness=9, cutter=10.0),
+        making.part("block", making.rectangle(484, -50, 516, 20), face="forward", thickness=9),
+    ]
+    assert deepest(parts[0].shape, parts[1].shape).depth > 1.0
+    assert run(making.frame(parts), cutter=10.0) == []
+    assert as_drawn(parts[0]).area == pytest.approx(notched.polygon().area)
+
+
+# ---- the cure
+
+
+def shifted(part, y, v):
+    moved = shapely.transform(part.shape, lambda points: np.add(points, (y, v)))
+    return replace(part, shape=moved, drawn=part.drawn.moved((y, v)))
+
+
+@pytest.mark.parametrize("mirror", [1, -1])
+def test_the_cure_says_which_way_and_how_far(mirror):
+    frame = gussets(0.62, mirror=mirror)
+    (finding,) = run(frame)
+    there, back = ("starboard", "port") if mirror > 0 else ("port", "starboard")
+    assert finding.cure == (f"move F5 chine gusset at least 0.7 mm to {there}, or F5 sheer gusset as far to {back}")
+    parts = [shifted(p, -0.7 * mirror, 0) if p.label == "chine gusset" else p for p in frame.parts]
+    assert run(replace(frame, parts=tuple(parts))) == []
+
+
+def test_a_corner_into_an_edge_moves_out_by_the_whole_corner():
+    """A square on its point, 3 mm over an edge: its overlap is a triangle, less deep than it is high."""
+    point = Outline.of([(500, 97), (550, 147), (500, 197), (450, 147)])
+    parts = [
+        making.part("low", making.rectangle(300, 0, 700, 100), face="forward", thickness=9),
+        making.part("diamond", point, face="forward", thickness=9),
+    ]
+    frame = making.frame(parts)
+    (finding,) = run(frame)
+    # the circle in a right-angled triangle of height 3: radius 3 (sqrt 2 - 1)
+    assert finding.measured == pytest.approx(2 * 3 * (np.sqrt(2) - 1), abs=5e-3)
+    assert finding.cure.startswith("move F5 diamond at least 3.0 mm up")
+
+
+# ---- screws
+
+
+def batten(centre=(500.0, 100.0), *, station=1000.0, slope=0.0, **more):
+    sections = [
+        making.section("port chine", (centre[0] + slope * dx, centre[1]), frame=number)
+        for number, dx in (("4", -500), ("5", 0), ("6", 500))
+    ]
+    placements = [Placement(station=station + dx) for dx in (-500.0, 0.0, 500.0)]
+    return making.batten("port chine", sections, placements, **more)
+
+
+def screwed(at, **more):
+    parts = [
+        making.part("side", making.rectangle(300, 0, 700, 300)),
+        making.part("gusset", making.rectangle(300, 0, 700, 300), face="forward", thickness=9),
+    ]
+    return making.frame(parts, screws=[making.screw(parts, at)], **more)
+
+
+RADIUS = making.NO_8.diameter / 2
+
+
+@pytest.mark.parametrize("bite", [LIMIT + 0.01, 1.0, 3.0])
+def test_a_screw_in_a_batten(bite):
+    """The batten's flat side lies 10 mm from its middle, the shank's edge `bite` inside it."""
+    (finding,) = run(screwed((500, 110 + RADIUS - bite)), battens=[batten()])
+    assert finding.measured == pytest.approx(bite, abs=1e-9)
+    assert finding.parts == ("F5 forward screw 1", "port chine")
+    assert finding.at == pytest.approx((1000 + (27 + 7.95) / 2, 500, 110 + RADIUS - bite))
+    assert f"move F5 forward screw 1 at least {np.ceil(bite * 10) / 10:.1f} mm up" in finding.cure
+
+
+@pytest.mark.parametrize("bite", [LIMIT - 0.01, 0.0, -5.0])
+def test_a_screw_beside_a_batten(bite):
+    assert run(screwed((500, 110 + RADIUS - bite)), battens=[batten()]) == []
+
+
+def test_a_leaning_batten_is_where_it_is_at_the_depth_of_the_screw():
+    """A slope of 0.5: at the screw, 8 to 27 mm forward of the station, it lies 4 to 13.5 mm further to port."""
+    leaning = batten(slope=0.5)
+    edge = 500 + 16 * np.sqrt(1.25) + 0.5 * 27
+    (finding,) = run(screwed((edge + RADIUS - 0.5, 100)), battens=[leaning])
+    assert finding.measured == pytest.approx(0.5, abs=1e-6)
+    assert run(screwed((edge + RADIUS - 0.09, 100)), battens=[leaning]) == []
+
+
+def test_a_batten_ends_at_its_last_section():
+    frame = screwed((500, 105), station=5000.0)
+    assert run(replace(frame, number="9"), battens=[batten()]) == []
+
+
+def test_a_screw_that_crosses_a_space_into_another_part():
+    board = making.rectangle(300, 0, 700, 200)
+    thin = making.part("gusset", board, face="forward", thickness=9)
+    far = replace(making.part("side", board), low=0.0, high=12.0)
+    screw = making.screw([thin, far], (500, 100))  # tip at 27 - 19.05 = 7.95, 4.05 mm past the space
+    (finding,) = run(making.frame([thin, far], screws=[screw]))
+    assert finding.parts == ("F5 forward screw 1", "F5 side")
+    assert finding.measured == pytest.approx(4.05)
+    assert "forward screw 1 at least 4.1 mm forward" in finding.cure
+
+
+def test_a_screw_in_its_own_wood_is_no_foul():
+    assert run(screwed((500, 100))) == []
+
+
+# ---- frames
+
+
+def two_frames(gap, *, rake=0.0, order=1, side=1):
+    """Frames 5 and 6, 18 mm thick, the forward one `gap` in front of the other."""
+    frames = []
+    for number, station in (("5", 1000.0), ("6", 1000.0 + (18 + gap) / np.cos(rake))):
+        left, right = sorted((side * 300, side * 700))
+        parts = [making.part(label, making.rectangle(left, low, right, low + 99), frame=number)
+                 for label, low in (("floor", 0), ("beam", 100))]  # fmt: skip
+        frames.append(making.frame(parts, number=number, station=station, rake=rake))
+    return frames[::order]
+
+
+@pytest.mark.parametrize("rake", [0.0, 0.3, -0.5])
+@pytest.mark.parametrize("depth", [LIMIT + 0.01, 2.5])
+def test_two_frames_that_run_into_one_another(depth, rake):
+    (finding,) = run(two_frames(-depth, rake=rake))
+    assert finding.measured == pytest.approx(depth, abs=1e-6)
+    assert {name.split()[0] for name in finding.parts} == {"F5", "F6"}
+    # square to the frames floor meets floor and beam beam; leaning ones are shifted in their plane as well
+    assert f"and {1 if rake == 0.0 else 2} more of the same two frames" in finding.message
+    assert "forward" in finding.cure or "aft" in finding.cure
+
+
+@pytest.mark.parametrize("rake", [0.0, 0.3])
+@pytest.mark.parametrize("gap", [0.0, 0.5, 20.0, -(LIMIT - 0.01)])
+def test_two_frames_that_do_not(gap, rake):
+    assert run(two_frames(gap, rake=rake)) == []
+
+
+def test_a_raked_transom_against_an_upright_frame():
+    """The transom leans forward over the frame: 200 mm up it has come 200 tan 0.2 = 40.5 mm nearer."""
+    side = making.part("side", making.rectangle(300, 0, 700, 200), frame="2")
+    board = making.part("transom", making.rectangle(300, 0, 700, 200), frame="1")
+
+    def boat(station):
+        return [making.frame([board], number="1", station=1000.0, rake=-0.2, kind="transom"),
+                making.frame([side], number="2", station=station)]  # fmt: skip
+
+    # its forward top edge: 1000 + 200 sin 0.2 + 18 cos 0.2
+    edge = 1000 + 200 * np.sin(0.2) + 18 * np.cos(0.2)
+    assert run(boat(edge - 0.05)) == []
+    (finding,) = run(boat(edge - 3.0))
+    assert finding.measured <= 3.0 + 1e-6
+    assert finding.measured > 1.0
+    assert finding.at[2] > 170
+
+
+def test_screws_of_two_frames_that_cross():
+    """Shafts square to two frames 0.6 rad apart that meet at one point; the boards around them meet as well."""
+    frames = []
+    for number, rake in (("1", 0.0), ("2", 0.6)):
+        board = making.rectangle(300, -100, 700, 200)
+        parts = [making.part("side", board, frame=number),
+                 making.part("gusset", board, face="forward", thickness=9, frame=number)]  # fmt: skip
+        screw = making.screw(parts, (500, 0), frame=number)
+        station = 1000.0 if rake == 0.0 else 1017.0 - 17 / np.cos(rake)
+        frames.append(making.frame(parts, number=number, station=station, rake=rake, screws=[screw]))
+    (finding,) = run(frames)
+    assert "more of the same two frames" in finding.message
+
+
+# ---- the strongback
+
+
+def leg(bottom=0.0, inner=280.0, *, rake=0.0, role="leg", mirror=1):
+    left, right = sorted((mirror * inner, mirror * (inner + 60)))
+    ply = making.part("port leg", making.rectangle(left, bottom, right, 300), role=role)
+    return making.frame([ply], rake=rake)
+
+
+@pytest.mark.parametrize("rake", [0.0, 0.1])
+def test_a_part_in_a_rail(rake):
+    (finding,) = run(leg(-2.0, role="core", rake=rake), strongback=making.rails())
+    assert finding.parts == ("F5 port leg", "port rail")
+    assert "up" in finding.cure
+    if rake == 0.0:
+        assert finding.measured == pytest.approx(2.0, abs=2e-3)
+    else:  # v = -2 in the raked plane, its aft lower edge down by 18 sin 0.1 less
+        assert finding.measured == pytest.approx(2 * np.cos(rake), abs=0.02)
+    assert run(leg(-0.09, role="core", rake=rake), strongback=making.rails()) == []
+    assert run(leg(1.0, role="core"), strongback=making.rails()) == []
+
+
+@pytest.mark.parametrize(("bottom", "count"), [(0.0, 0), (-3.0, 0), (-9.9, 0), (-10.1, 1)])
+def test_a_leg_a_little_into_its_rail_belongs_to_the_legs_checks(bottom, count):
+    assert LEG_ON_RAIL == 10.0
+    assert len(run(leg(bottom), strongback=making.rails())) == count
+
+
+def test_starboard_and_an_inverted_build():
+    (finding,) = run(leg(-2.0, role="core", mirror=-1), strongback=making.rails())
+    assert finding.parts == ("F5 port leg", "starboard rail")
+    hung = making.part("port leg", making.rectangle(280, -300, 340, 2.0), role="core")
+    (finding,) = run(making.frame([hung]), strongback=making.rails(build="inverted"), build="inverted")
+    assert finding.measured == pytest.approx(2.0, abs=2e-3)
+    assert "F5 port leg at least 2.0 mm down" in finding.cure
+
+
+def test_a_frame_beyond_the_rails_does_not_meet_them():
+    frame = replace(leg(-20.0, role="core"), placement=Placement(station=9000.0))
+    assert run(frame, strongback=making.rails()) == []
+
+
+# ---- battens
+
+
+@pytest.mark.parametrize("depth", [LIMIT + 0.01, 1.0, 12.0])
+def test_two_battens_in_one_place(depth):
+    one = making.straight_batten("port chine", (500.0, 100.0), arris=0.0)
+    other = making.straight_batten("port floor", (500.0, 120.0 - depth), arris=0.0)
+    (finding,) = run([], battens=[one, other])
+    assert finding.measured == pytest.approx(depth, abs=1e-6)
+    assert finding.parts == ("port chine", "port floor")
+    assert finding.frame == ""
+    assert f"move port chine at least {np.ceil(depth * 10) / 10:.1f} mm down, or port floor as far up" == finding.cure
+    assert finding.source.file.startswith("frames/")
+
+
+@pytest.mark.parametrize("gap", [0.0, 0.01 - LIMIT, 5.0])
+def test_battens_that_touch_or_lie_apart(gap):
+    one = making.straight_batten("port chine", (500.0, 100.0), arris=0.0)
+    other = making.straight_batten("port floor", (500.0, 120.0 + gap), arris=0.0)
+    assert run([], battens=[one, other]) == []
+
+
+def bent(name, rise, *, z=100.0):
+    """A batten bent to a bow of `rise` mm over 2 m."""
+    sections = [making.section(name, (500 + rise * (1 - ((x - 1000) / 1000) ** 2), z), frame=str(x))
+                for x in range(0, 2001, 250)]  # fmt: skip
+    return making.batten(name, sections, [Placement(station=float(x)) for x in range(0, 2001, 250)], arris=0.0)
+
+
+def test_bent_battens_side_by_side_are_no_deeper_for_their_bend():
+    """Lying on one another over their whole length: the bow of 150 mm is not the depth."""
+    assert run([], battens=[bent("port chine", 150), bent("port floor", 150, z=120.0)]) == []
+    (finding,) = run([], battens=[bent("port chine", 150), bent("port floor", 150, z=119.5)])
+    assert finding.measured == pytest.approx(0.5, abs=0.02)
+
+
+def test_battens_that_cross_twice_foul_twice():
+    straight = making.straight_batten("port floor", (575.0, 100.0), arris=0.0)
+    findings = run([], battens=[bent("port chine", 150), straight])
+    assert len(findings) == 2
+    # y = 500 + 150 (1 - u^2) = 575 where u = +-0.707
+    assert sorted(f.at[0] for f in findings) == [pytest.approx(293, abs=120), pytest.approx(1707, abs=120)]
+
+
+def test_a_batten_in_a_rail():
+    touching = making.straight_batten("port floor", (300.0, 10.0), arris=0.0)
+    assert run([], battens=[touching], strongback=making.rails()) == []
+    sunk = making.straight_batten("port floor", (300.0, 8.5), arris=0.0)
+    (finding,) = run([], battens=[sunk], strongback=making.rails())
+    assert finding.measured == pytest.approx(1.5, abs=1e-6)
+    assert finding.parts == ("port floor", "port rail")
+    assert "move port floor at least 1.5 mm up" in finding.cure
+
+
+def test_frames_without_parts_and_boats_without_frames():
+    assert run([]) == []
+    assert run([making.frame([]), gussets(0.0, station=3000.0)], strongback=making.rails()) == []
+
+
+# ---- what makes no difference
+
+
+def test_mirrored_moved_raked_and_reordered_boats_give_the_same():
+    (straight,) = run(gussets(0.62))
+    for more in ({"mirror": -1}, {"station": 5000.0}, {"station": 5000.0, "rake": 0.41}, {"order": -1}):
+        (finding,) = run(gussets(0.62, **more))
+        assert finding.measured == pytest.approx(straight.measured, abs=1e-6), more
+        assert finding.parts == straight.parts
+        assert finding.message == straight.message
+    (there,) = run(two_frames(-1.3, rake=0.2))
+    (mirrored,) = run(two_frames(-1.3, rake=0.2, side=-1))
+    (reordered,) = run(two_frames(-1.3, rake=0.2, order=-1))
+    assert reordered == there
+    assert mirrored.measured == pytest.approx(there.measured, abs=1e-6)
+
+
+def quad():
+    """A convex outline of four to eight corners, at least a few millimetres across."""
+    return (
+        st.lists(st.tuples(st.integers(-60, 60), st.integers(-60, 60)), min_size=4, max_size=8, unique=True)
+        .map(lambda points: shapely.MultiPoint(points).convex_hull)
+        .filter(lambda hull: hull.geom_type == "Polygon" and hull.area > 200)
+    )
+
+
+@settings(max_examples=80, deadline=None)
+@given(quad(), quad(), st.floats(0, 30), st.floats(-0.6, 0.6), st.floats(-6000, 6000))
+def test_prisms_in_a_plane_and_solids_in_space_agree(one, other, step, rake, station):
+    """The 2D route against manifold3d: the same volume in common, and both or neither a foul."""
+    parts = [
+        replace(making.part(label, Outline.of(shape.exterior.coords[:-1]), face="forward"), low=low, high=low + 18.0)
+        for label, shape, low in (("one", one, 0.0), ("other", other, step))
+    ]
+    frame = making.frame(parts, station=station, rake=rake)
+    a, b = (part_solid(part, frame.placement) for part in frame.parts)
+    flat = parts[0].shape.intersection(parts[1].shape).area * max(18.0 - step, 0.0)
+    assert (a ^ b).volume() == pytest.approx(flat, abs=1e-4 + 1e-8 * flat)
+    found, space = run(frame), deepest_solid(a, b)
+    if found:
+        # the widest circle never exceeds the least width
+        assert found[0].measured <= space.depth + 5e-3
+        assert re.search(r"move F5 (one|other) at least [\d.]+ mm", found[0].cure)
+    elif space is not None:
+        # a triangle's least width is at most one and a half times the diameter of its circle
+        assert space.depth <= 1.5 * LIMIT + 0.01
+
+
+@settings(max_examples=40, deadline=None)
+@given(quad(), quad(), st.floats(0, 6.28), st.floats(-5000, 5000), st.floats(-5000, 5000))
+def test_depth_does_not_care_how_the_parts_lie(one, other, angle, y, v):
+    def measured(move, order):
+        outlines = [move(Outline.of(shape.exterior.coords[:-1])) for shape in (one, other)]
+        parts = [making.part(label, outline, face="forward") for label, outline in
+                 zip(("one", "other"), outlines, strict=True)]  # fmt: skip
+        return [finding.measured for finding in run(making.frame(parts[::order]))]
+
+    here = measured(lambda outline: outline, 1)
+    there = measured(lambda outline: outline.turned(angle).moved((y, v)), -1)
+    if here and there:
+        assert there == pytest.approx(here, abs=5e-3)
+    else:
+        assert max([*here, *there], default=0.0) <= LIMIT + 5e-3

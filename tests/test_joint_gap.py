@@ -1,0 +1,88 @@
+"""Check `joint-gap`."""
+
+import making
+import pytest
+
+from scrieve.model.checks import CHECKS
+from scrieve.model.outline import Outline
+from scrieve.shared.findings import Level
+
+GAP = CHECKS["joint-gap"]
+LIMIT = 0.5
+
+
+def run(frame, limits=None):
+    return list(GAP.run(making.assembly([frame], limits=limits)))
+
+
+def ring(gap, *, mirror=False, thickness=18.0, station=1000.0, rake=0.0, order=1):
+    """A floor between two sides, `gap` short of the port one."""
+    parts = [
+        making.part("floor", making.rectangle(-400, 0, 400, 100)),
+    ]
+    port = (400 + gap, -100, 500 + gap, 600)
+    starboard = (-500, -100, -400, 600)
+    if mirror:
+        port, starboard = (-500 - gap, -100, -400 - gap, 600), (400, -100, 500, 600)
+    parts.append(making.part("port side", making.rectangle(*port), thickness=thickness))
+    parts.append(making.part("starboard side", making.rectangle(*starboard)))
+    return making.frame(parts[::order], station=station, rake=rake)
+
+
+@pytest.mark.parametrize("gap", [LIMIT * 1.25, -LIMIT * 1.25, 2.0, -2.0])
+def test_an_open_or_overlapping_joint_is_found(gap):
+    (finding,) = run(ring(gap))
+    assert finding.check == "joint-gap"
+    assert finding.level is Level.ERROR
+    assert finding.measured == pytest.approx(abs(gap), abs=1e-9)
+    assert (finding.limit, finding.unit, finding.frame) == (LIMIT, "mm", "5")
+    assert finding.parts == ("F5 floor", "F5 port side")
+    assert finding.at == pytest.approx((1009, 400 + gap / 2, 50))
+    assert ("apart" if gap > 0 else "overlap") in finding.message
+    assert ("lengthen F5 floor" if gap > 0 else "shorten F5 floor") in finding.cure
+    assert finding.source.handle == "floor"
+
+
+@pytest.mark.parametrize("gap", [0.0, LIMIT - 0.01, -(LIMIT - 0.01), LIMIT, 0.8 * LIMIT])
+def test_a_joint_within_the_limit_is_not(gap):
+    assert run(ring(gap)) == []
+
+
+def test_the_limit_of_the_plan_counts():
+    assert run(ring(0.9), {"joint_gap": 1.0}) == []
+    assert len(run(ring(0.9), {"joint_gap": 0.8})) == 1
+
+
+def test_mirrored_moved_raked_and_reordered_boats_give_the_same():
+    (straight,) = run(ring(0.8))
+    for other in (ring(0.8, mirror=True), ring(0.8, station=-3000), ring(0.8, rake=0.3), ring(0.8, order=-1)):
+        (finding,) = run(other)
+        assert finding.measured == pytest.approx(straight.measured, abs=1e-9)
+        assert "lengthen F5 floor, or F5 port side, by 0.8 mm" in finding.cure
+    assert run(ring(0.8, order=-1)) == [straight]
+
+
+@pytest.mark.parametrize(("thickness", "step"), [(12.0, 6.0), (18.6, 0.6)])
+def test_parts_of_different_thickness_that_butt_are_found(thickness, step):
+    (finding,) = run(ring(0.0, thickness=thickness))
+    assert finding.measured == pytest.approx(step)
+    assert "step" in finding.message
+
+
+def test_a_step_within_the_limit_is_not():
+    assert run(ring(0.0, thickness=18.0 + LIMIT - 0.01)) == []
+
+
+def test_a_joint_that_gapes_at_one_end_tells_what_to_add_where():
+    floor = making.part("floor", Outline.of([(-400, 0), (400, 0), (399, 100), (-400, 100)]))
+    side = making.part("port side", making.rectangle(400, -100, 500, 600))
+    (finding,) = run(making.frame([floor, side]))
+    assert finding.measured == pytest.approx(1.0, abs=1e-3)
+    assert "recut the end of F5 floor: add 1.0 mm at y 399.5, z 100.0" in finding.cure
+
+
+def test_a_leg_short_of_the_floor_it_butts_under_is_found():
+    floor = making.part("floor", making.rectangle(-400, 100, 400, 200))
+    leg = making.part("port leg", making.rectangle(280, 0, 325, 99.4), role="leg")
+    (finding,) = run(making.frame([floor, leg]))
+    assert finding.measured == pytest.approx(0.6)

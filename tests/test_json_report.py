@@ -1,0 +1,91 @@
+"""The JSON report, byte for byte."""
+
+from __future__ import annotations
+
+import json
+import math
+
+from scrieve.shared.findings import Finding, Level, Source
+from scrieve.viewer.json_report import json_report
+from scrieve.viewer.report import Report
+
+FOUL = Finding(
+    check="screw-foul",
+    level=Level.ERROR,
+    frame="5",
+    parts=("F5 aft screw 2", "F5 forward screw 3"),
+    at=(2300.0, -612.34004999, -0.00001),
+    measured=2.1,
+    limit=5.166,
+    unit="mm",
+    message="F5 aft screw 2 and F5 forward screw 3 foul",
+    cure="move one",
+    source=Source(file="frames/5.dxf", handle="2F"),
+)
+BARE = Finding(check="board", level=Level.NOTE, message="Blåhval's board")
+WAIVED = Finding(check="foul", level=Level.ERROR, message="m", waived="so", source=Source(file="plan.toml", line=3))
+
+
+def report(*findings: Finding, plan: str = "hulls/burdock") -> Report:
+    return Report(plan=plan, boat="Burdock", findings=findings)
+
+
+def test_one_plan_is_one_object_with_its_keys_in_this_order():
+    assert json_report([report(FOUL, BARE, WAIVED)], several=False) == (
+        "{\n"
+        '  "version": 1,\n'
+        '  "plan": "hulls/burdock",\n'
+        '  "counts": {"error": 1, "warning": 0, "note": 1, "waived": 1},\n'
+        '  "findings": [\n'
+        '    {"check": "screw-foul", "level": "error", "frame": "5", '
+        '"parts": ["F5 aft screw 2", "F5 forward screw 3"], "at": [2300.0, -612.34, 0.0], '
+        '"measured": 2.1, "limit": 5.166, "unit": "mm", "message": "F5 aft screw 2 and F5 forward screw 3 foul", '
+        '"cure": "move one", "source": {"file": "frames/5.dxf", "line": null, "handle": "2F"}, "waived": ""},\n'
+        '    {"check": "board", "level": "note", "frame": "", "parts": [], "at": null, "measured": null, '
+        '"limit": null, "unit": "", "message": "Bl\\u00e5hval\'s board", "cure": "", "source": null, "waived": ""},\n'
+        '    {"check": "foul", "level": "error", "frame": "", "parts": [], "at": null, "measured": null, '
+        '"limit": null, "unit": "", "message": "m", "cure": "", '
+        '"source": {"file": "plan.toml", "line": 3, "handle": ""}, "waived": "so"}\n'
+        "  ]\n"
+        "}\n"
+    )
+
+
+def test_a_clean_plan_has_an_empty_list():
+    read = json.loads(json_report([report()], several=False))
+    assert read["findings"] == []
+    assert read["counts"] == {"error": 0, "warning": 0, "note": 0, "waived": 0}
+
+
+def test_several_plans_stand_under_plans_even_if_only_one_of_them_could_be_read():
+    read = json.loads(json_report([report(FOUL, plan="a"), report(plan="b")], several=True))
+    assert [plan["plan"] for plan in read["plans"]] == ["a", "b"]
+    assert list(read) == ["plans"]
+    assert read["plans"][0] == json.loads(json_report([report(FOUL, plan="a")], several=False))
+    assert len(json.loads(json_report([report()], several=True))["plans"]) == 1
+
+
+def test_what_is_no_number_in_json_is_null():
+    odd = Finding(
+        check="foul", level=Level.ERROR, message="m", at=(1.0, math.nan, 2.0), measured=math.inf, limit=-math.inf
+    )
+    (read,) = json.loads(json_report([report(odd)], several=False))["findings"]
+    assert (read["at"], read["measured"], read["limit"]) == (None, None, None)
+
+
+def test_whole_numbers_and_fractions_are_numbers_of_one_kind():
+    (read,) = json.loads(json_report([report(Finding(check="c", level=Level.NOTE, message="m", measured=1, limit=2))],
+                                     several=False))["findings"]  # fmt: skip
+    assert (repr(read["measured"]), repr(read["limit"])) == ("1.0", "2.0")
+
+
+def test_the_text_is_ascii_whatever_the_labels_hold():
+    strange = Finding(check="c", level=Level.NOTE, message='" \\ \x1b \n \udc80 ° 舟')
+    text = json_report([report(strange, plan="h\udce4l")], several=False)
+    assert text.isascii()
+    assert json.loads(text)["findings"][0]["message"] == strange.message
+
+
+def test_a_finding_a_line_keeps_differences_readable():
+    lines = json_report([report(FOUL, BARE)], several=False).splitlines()
+    assert [line.strip().startswith('{"check"') for line in lines].count(True) == 2

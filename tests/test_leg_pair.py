@@ -1,0 +1,184 @@
+"""Check `leg-pair`."""
+
+from dataclasses import replace
+
+import legged
+import making
+import numpy as np
+import pytest
+
+from scrieve.model.checks import CHECKS
+from scrieve.model.outline import Outline
+from scrieve.shared.findings import Level
+
+PAIR = CHECKS["leg-pair"]
+LIMIT = 0.3
+INSIDE = 0.01
+CHANGES = ("short", "wide", "taller", "tilt")
+
+
+def run(assembly, *more):
+    return [finding for slug in ("leg-pair", *more) for finding in CHECKS[slug].run(assembly)]
+
+
+@pytest.mark.parametrize("kind", legged.KINDS)
+def test_true_legs_are_silent(kind):
+    assert run(legged.boat(*(legged.plies(side, kind=kind) for side in (1, -1)))) == []
+
+
+@pytest.mark.parametrize("kind", legged.KINDS)
+@pytest.mark.parametrize("change", CHANGES)
+def test_legs_that_are_not_mirror_images_are_found(kind, change):
+    # both plies alike, so that they are flush, and within what leg-bottom and leg-side allow
+    port, starboard = (legged.plies(side, kind=kind) for side in (1, -1))
+    (finding,) = run(legged.boat(legged.plies(kind=kind, **{change: 1.25 * LIMIT}), starboard))
+    assert (finding.check, finding.level, finding.frame) == ("leg-pair", Level.ERROR, "5")
+    assert finding.measured == pytest.approx(1.25 * LIMIT, abs=1e-4)  # the tilted edge is met square to itself
+    assert (finding.limit, finding.unit) == (LIMIT, "mm")
+    assert "not mirror images" in finding.message
+    assert len(finding.parts) == 2
+    for off in (0.8 * LIMIT, LIMIT - INSIDE):
+        assert run(legged.boat(legged.plies(kind=kind, **{change: off}), starboard)) == []
+        assert run(legged.boat(port, legged.plies(-1, kind=kind, **{change: -off}))) == []
+
+
+def test_both_legs_changed_alike_are_still_a_pair():
+    assert run(legged.boat(*(legged.plies(side, taller=15.0) for side in (1, -1)))) == []
+
+
+@pytest.mark.parametrize("change", ["short", "wide"])
+def test_plies_that_are_not_flush_are_found_once(change):
+    (finding,) = run(legged.boat(legged.plies(outer={change: 0.4})), "leg-bottom", "leg-side")
+    assert finding.measured == pytest.approx(0.4)
+    assert "from flush" in finding.message
+    assert finding.parts == ("F5 port leg inner", "F5 port leg outer")
+    assert run(legged.boat(legged.plies(outer={change: LIMIT - INSIDE}))) == []
+
+
+@pytest.mark.parametrize("kind", legged.KINDS)
+@pytest.mark.parametrize("changed", ["one ply", "both plies"])
+@pytest.mark.parametrize(("change", "slug"), [("short", "leg-bottom"), ("wide", "leg-side"), ("tilt", "leg-bottom")])
+def test_what_another_check_of_the_leg_reports_is_not_reported_again(kind, changed, change, slug):
+    amounts = {change: 0.8}
+    leg = legged.plies(kind=kind, outer=amounts) if changed == "one ply" else legged.plies(kind=kind, **amounts)
+    starboard = legged.plies(-1, kind=kind)
+    assert [f.check for f in run(legged.boat(leg, starboard), "leg-bottom", "leg-side")] == [slug]
+
+
+def test_a_leg_moved_as_a_whole_is_reported_once():
+    moved = [
+        making.part(p.label, p.drawn.moved((2.0, 0.0)), role="leg", face=p.face) for p in legged.plies(kind="tongue")
+    ]
+    boat = legged.boat(moved, legged.plies(-1, kind="tongue"))
+    assert [f.check for f in run(boat, "leg-bottom", "leg-side")] == ["leg-side"]
+
+
+def test_another_fault_of_a_leg_that_is_short_is_still_found():
+    boat = legged.boat(legged.plies(short=2.0, taller=3.0))
+    found = run(boat, "leg-bottom", "leg-side")
+    assert [f.check for f in found] == ["leg-pair", "leg-bottom"]
+    assert found[0].measured == pytest.approx(3.0)
+
+
+def with_and_without(parts):
+    """Two frames: one true on its legs, and one of these parts."""
+    true = legged.boat().frames[0]
+    other = making.frame(parts, number="6", station=1500.0)
+    return making.assembly([true, other], strongback=making.rails(), cutter=10.0)
+
+
+def test_a_frame_without_legs_among_frames_with_legs_is_found():
+    (finding,) = run(with_and_without([legged.floor()]))
+    assert (finding.frame, finding.parts) == ("6", ())
+    assert "no legs" in finding.message
+
+
+@pytest.mark.parametrize(("side", "other"), [(1, "starboard"), (-1, "port")])
+def test_a_frame_with_one_leg_is_found(side, other):
+    (finding,) = run(with_and_without([legged.floor(), *legged.plies(side)]))
+    assert finding.frame == "6"
+    assert f"none to {other}" in finding.message
+    assert finding.cure == f"mirror it to {other}"
+
+
+def test_a_boat_without_any_legs_or_without_rails_is_not_told_of_missing_legs():
+    assert run(legged.boat([], [])) == []
+    assert run(legged.boat(None, [], rails=False)) == []
+
+
+def test_mirror_images_are_judged_without_rails_too():
+    (finding,) = run(legged.boat(legged.plies(short=2.0), rails=False))
+    assert finding.measured == pytest.approx(2.0)
+
+
+def test_a_leg_with_a_ply_less_or_on_another_face_is_found():
+    (finding,) = run(legged.boat(legged.plies()[:1]))
+    assert finding.parts == ("F5 starboard leg outer",)
+    aft = [*legged.plies()[:1], making.part("port leg outer", legged.leg_outline(), role="leg", face="aft")]
+    (finding,) = run(legged.boat(aft))
+    assert finding.parts == ("F5 port leg outer", "F5 starboard leg outer")
+
+
+def test_legs_of_one_ply_are_taken_as_meant():
+    assert run(legged.boat(legged.plies()[:1], legged.plies(-1)[:1])) == []
+
+
+@pytest.mark.parametrize("side", [1, -1])
+def test_a_centre_of_mass_outside_the_legs_is_found(side):
+    # hand-worked: the legs stand on the rails out to 325; a floor from y = a to a + 200 has its centre at a + 100
+    def boat(centre):
+        return legged.boat(frame_floor=legged.floor(*sorted((side * (centre - 100), side * (centre + 100)))))
+
+    assert run(boat(325 - INSIDE)) == []
+    (finding,) = run(boat(335))
+    assert finding.measured == pytest.approx(10)
+    assert finding.at[1] == pytest.approx(side * 335)
+    assert f"to {'port' if side > 0 else 'starboard'}: it will not stand" in finding.message
+
+
+def test_heavier_stock_moves_the_centre_of_mass():
+    # hand-worked: equal boards about y = -500 and y = +800; equal stock puts the centre at 150, stock of density
+    # 9 : 1 at (-500 + 9 x 800) / 10 = 670, 345 outside
+    def boat(density):
+        heavy = making.part("heavy", making.rectangle(750, 200, 850, 300), density=density)
+        light = making.part("light", making.rectangle(-550, 200, -450, 300), density=500.0)
+        legs = [*legged.plies(), *legged.plies(-1)]
+        frame = making.frame([heavy, light, *legs])
+        return making.assembly([frame], strongback=making.rails(), cutter=10.0)
+
+    assert run(boat(500.0)) == []
+    (finding,) = run(boat(4500.0))
+    assert finding.measured == pytest.approx(670 - 325)
+    # without a density for all of the stock the volumes are compared
+    assert run(boat(0.0)) == []
+
+
+def test_mirrored_moved_reordered_and_raked_boats_give_the_same():
+    (first,) = run(legged.boat(legged.plies(taller=1.0)))
+    (mirrored,) = run(legged.boat(None, legged.plies(-1, taller=1.0)))
+    (moved,) = run(legged.boat(legged.plies(taller=1.0), station=3000.0))
+    boat = legged.boat(legged.plies(taller=1.0))
+    (reordered,) = run(replace(boat, frames=(replace(boat.frames[0], parts=boat.frames[0].parts[::-1]),)))
+    for other in (mirrored, moved, reordered):
+        assert other.measured == pytest.approx(first.measured, abs=1e-9)
+        assert other.parts == first.parts
+    assert mirrored.at[1] == pytest.approx(-first.at[1])
+    rake = 0.2
+    (raked,) = run(legged.boat(legged.plies(taller=1.0), rake=rake))
+    assert raked.measured == pytest.approx(first.measured, abs=1e-9)
+
+
+def test_curved_legs_are_compared_along_their_curves():
+    def leg(side, bulge):
+        outline = Outline.of([(280, 0), (340, 0), (340, 200), (280, 200)], [0, bulge, 0, 0])
+        return [
+            making.part(
+                f"{'port' if side > 0 else 'starboard'} leg", outline if side > 0 else outline.mirrored(), role="leg"
+            )
+        ]
+
+    assert run(legged.boat(leg(1, 0.1), leg(-1, 0.1))) == []
+    # closed form: an arc over a chord c with bulge b rises b c / 2
+    (finding,) = run(legged.boat(leg(1, 0.1), leg(-1, 0.11)))
+    assert finding.measured == pytest.approx(0.01 * 200 / 2, abs=0.01)
+    assert np.hypot(*finding.at[1:]) > 300

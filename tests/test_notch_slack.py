@@ -1,0 +1,129 @@
+"""Check `notch-slack`."""
+
+import making
+import notched
+import numpy as np
+import pytest
+
+from scrieve.model.checks import CHECKS
+from scrieve.model.outline import Outline
+from scrieve.shared.findings import Level
+
+SLACK = CHECKS["notch-slack"]
+LIMIT = 1.0
+INSIDE = 0.01
+
+
+def run(frames, battens, **more):
+    return list(SLACK.run(making.assembly(frames, battens=battens, **more)))
+
+
+@pytest.mark.parametrize(("wall", "way"), [("lower", "up"), ("port", "to starboard"), ("starboard", "to port")])
+@pytest.mark.parametrize("arris", [0.0, 5.0, 10.0])
+def test_seeded_slack_is_found_past_the_limit_and_silent_below(wall, way, arris):
+    batten = notched.batten(arris=arris)
+    (finding,) = run([notched.frame(**{wall: 1.25 * LIMIT})], [batten])
+    assert (finding.check, finding.level, finding.frame) == ("notch-slack", Level.ERROR, "1000")
+    assert finding.measured == pytest.approx(1.25 * LIMIT, abs=1e-9)
+    assert (finding.limit, finding.unit) == (LIMIT, "mm")
+    assert finding.parts == ("F1000 board", "port sheer")
+    assert finding.cure == f"bring the {wall} wall 1.3 mm {way}"
+    assert finding.source.handle == "port sheer"
+    for gap in (0.8 * LIMIT, LIMIT - INSIDE, LIMIT, 0.0, -0.2):
+        assert run([notched.frame(**{wall: gap})], [batten]) == []
+
+
+def test_the_open_mouth_of_a_notch_is_no_wall():
+    assert run([notched.frame()], [notched.batten()]) == []
+
+
+def test_loose_walls_of_one_notch_are_one_finding():
+    (finding,) = run([notched.frame(lower=1.5, port=3.0)], [notched.batten()])
+    assert finding.measured == pytest.approx(3.0)
+    assert "1.50 mm off the lower wall and 3.00 mm off the port wall" in finding.message
+    assert "the lower wall 1.5 mm up and the port wall 3.0 mm to starboard" in finding.cure
+
+
+def test_a_slanting_batten_meets_its_wall_where_it_comes_nearest():
+    # closed form: between the faces the batten's port side runs from b / (2 cos a) to that + t tan a
+    angle = np.radians(10)
+    reach = 16 / np.cos(angle) + 18 * np.tan(angle) - 16
+    batten = notched.batten(slope=(np.tan(angle), 0.0))
+    starboard = 16 / np.cos(angle) - 16
+    (finding,) = run([notched.frame(port=reach + 1.3, starboard=starboard)], [batten])
+    assert finding.measured == pytest.approx(1.3, abs=1e-9)
+    assert run([notched.frame(port=reach + LIMIT - INSIDE, starboard=starboard)], [batten]) == []
+
+
+def test_wood_beyond_half_the_short_side_is_no_wall():
+    # 10 mm is half the short side: past it the port wall is something else, and the other walls still hold
+    assert len(run([notched.frame(port=9.9)], [notched.batten()])) == 1
+    assert run([notched.frame(port=10.1)], [notched.batten()]) == []
+
+
+def test_a_batten_that_meets_no_wall_at_all_is_one_finding():
+    (finding,) = run([notched.frame(port=14, starboard=14, lower=12)], [notched.batten()])
+    assert finding.measured == pytest.approx(12)
+    assert finding.parts == ("F1000 board", "port sheer")
+    assert "meets no wall" in finding.message
+    assert "12.0 mm up" in finding.cure
+
+
+def test_a_batten_far_from_any_wood_is_not_judged():
+    assert run([notched.frame(port=80, starboard=80, lower=80)], [notched.batten()]) == []
+
+
+def test_a_batten_resting_on_less_than_half_of_its_side_is_not_adrift():
+    post = Outline.of([(290, 0), (296, 0), (296, 380), (290, 380)])
+    frame = making.frame([making.part("post", post, frame="1000")], number="1000")
+    assert run([frame], [notched.batten()]) == []
+
+
+def test_wood_in_corners_does_not_hide_slack():
+    (finding,) = run([notched.frame(lower=1.5, cutter=10.0)], [notched.batten()])
+    assert finding.measured == pytest.approx(1.5)
+
+
+def test_only_the_core_counts():
+    plate = making.part("plate", making.rectangle(200, 300, 400, 380), frame="1000", face="forward", thickness=9)
+    leg = making.part("leg", making.rectangle(290, 300, 310, 380), frame="1000", role="leg")
+    (finding,) = run([notched.frame(plate, leg, lower=2.0)], [notched.batten()])
+    assert finding.measured == pytest.approx(2.0)
+
+
+def test_frames_without_a_section_or_without_a_notch_are_not_judged():
+    assert run([notched.frame(lower=2.0)], [notched.batten(bare=("1000",))]) == []
+    assert run([notched.frame(notch=False)], [notched.batten()]) == []
+
+
+def test_two_parts_that_make_one_wall_count_together():
+    left = making.part("left", making.rectangle(280, 0, 300, 378.5), frame="1000")
+    right = making.part("right", making.rectangle(300, 0, 320, 378.5), frame="1000")
+    (finding,) = run([making.frame([left, right], number="1000")], [notched.batten()])
+    assert finding.parts == ("F1000 left", "F1000 right", "port sheer")
+    assert finding.measured == pytest.approx(1.5)
+
+
+def test_mirrored_moved_and_raked_boats_give_the_same():
+    walls = {"lower": 1.4, "port": 2.2}
+    (first,) = run([notched.frame(**walls)], [notched.batten()])
+    (mirrored,) = run([notched.frame(side=-1, **walls)], [notched.batten(side=-1)])
+    (moved,) = run([notched.frame(station=5321.0, **walls)], [notched.batten(at=5321.0)])
+    rake = 0.2
+    (raked,) = run([notched.frame(rake=rake, **walls)], [notched.batten(slope=(0.0, np.tan(rake)), rake=rake)])
+    for other in (mirrored, moved, raked):
+        assert other.measured == pytest.approx(first.measured, abs=1e-9)
+    assert mirrored.cure == "bring the lower wall 1.4 mm up and the starboard wall 2.2 mm to port"
+    assert raked.cure == first.cure
+
+
+@pytest.mark.parametrize("angle", [0.4, 1.2, -0.7])
+def test_turned_notches_measure_the_same(angle):
+    around = np.array(notched.CENTRE)
+    outline = notched.board_outline(lower=1.4)
+    turned = outline.moved(tuple(-around)).turned(angle).moved(tuple(around))
+    board = making.part("board", turned, frame="1000")
+    sections = [making.section("port sheer", notched.CENTRE, angle=angle, frame=f"{x}") for x in (0, 1000, 2000)]
+    batten = making.batten("port sheer", sections, notched.batten().placements, arris=5)
+    (finding,) = run([making.frame([board], number="1000")], [batten])
+    assert finding.measured == pytest.approx(1.4, abs=1e-9)

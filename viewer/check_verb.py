@@ -1,0 +1,113 @@
+"""`scrieve check`: the findings of one plan or several."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Literal
+
+from cyclopts import Parameter
+
+from scrieve.model.assemble import assemble
+from scrieve.model.checks import CHECKS
+from scrieve.model.plan_reader import read_plan
+from scrieve.model.review import review
+from scrieve.shared.errors import Mistake, ScrieveError, UseError
+from scrieve.shared.findings import Level
+
+from .endings import Ending
+from .formats import Format, written_as
+from .misuse import got
+from .progress import ProgressBar
+from .report import Report
+from .style import Style
+from .terminal import complain, remark, say, style_of
+from .written import may_write, write_whole
+
+
+def check(
+    *plans: Annotated[str, Parameter(help="Plan folders, or plan files.")],
+    form: Annotated[Format, Parameter(name="--format", help="What to write: for eyes, or for machines.")] = "text",
+    output: Annotated[str | None, Parameter(help="Write to this file instead of the terminal.", metavar="FILE")] = None,
+    replace: Annotated[bool, Parameter(help="Let --output write over a file.", show_default=False)] = False,
+    fail_on: Annotated[
+        Literal["error", "warning", "note", "never"],
+        Parameter(help="End 1 if there is a finding of this level or worse; waived ones do not count."),
+    ] = "error",
+    only: Annotated[
+        tuple[str, ...],
+        Parameter(help="Run these checks only; more by commas or repeated.", metavar="CHECK", show_default=False),
+    ] = (),
+    skip: Annotated[
+        tuple[str, ...],
+        Parameter(help="Leave these checks out; more by commas or repeated.", metavar="CHECK", show_default=False),
+    ] = (),
+) -> Ending:
+    """The ending, after the findings of all plans that could be read were written.
+
+    A plan that cannot be read hides nothing of the others: why is on stderr, and the ending is `COULD_NOT`.
+    Nothing is written where none could be read. Raises UseError for what cannot be asked.
+    """
+    ran = _chosen(plans, only, skip)
+    if output is not None:
+        may_write(output, replace=replace)
+    reports: list[Report] = []
+    errors: list[ScrieveError] = []
+    with ProgressBar(sys.stderr) as progress:
+        for plan in plans:
+            try:
+                reports.append(_examined(plan, ran, progress))
+            except ScrieveError as error:
+                errors.append(error)
+    if reports:
+        style = Style() if output is not None else style_of(sys.stdout)
+        text = written_as(form, reports, several=len(plans) > 1, style=style)
+        if output is not None:
+            write_whole(output, text, replace=replace)
+            remark(f"wrote {output}")
+        else:
+            say(text)
+    for unread in errors:
+        complain(unread)
+    if errors:
+        return Ending.COULD_NOT
+    threshold = None if fail_on == "never" else Level(fail_on)
+    return Ending.FINDINGS if any(report.fails(threshold) for report in reports) else Ending.CLEAN
+
+
+def _examined(plan: str, ran: tuple[str, ...], progress: ProgressBar) -> Report:
+    """The report on one plan. Raises what reading and setting up raise."""
+    read = read_plan(Path(plan))
+    progress.expect(len(read.frames) + len(ran))
+    assembly = assemble(read, progress=progress.tell)
+    findings = review(assembly, only=ran, waivers=read.waivers, today=date.today(), progress=progress.tell)
+    return Report.of(assembly, findings, plan=plan, ran=ran, left_out=[slug for slug in CHECKS if slug not in ran])
+
+
+def _chosen(plans: tuple[str, ...], only: Iterable[str], skip: Iterable[str]) -> tuple[str, ...]:
+    """The slugs of the checks to run. Raises UseError for unknown ones, for none at all, and for no plan."""
+    wanted, unwanted = _named(only), _named(skip)
+    mistakes = [
+        _misused(f"{option} must name a check {got(word, CHECKS)}")
+        for option, words in (("--only", wanted), ("--skip", unwanted))
+        for word in words
+        if word not in CHECKS
+    ]
+    if not plans:
+        mistakes.append(_misused("name at least one plan, a folder or a file"))
+    ran = tuple(slug for slug in CHECKS if (not wanted or slug in wanted) and slug not in unwanted)
+    if not mistakes and not ran:
+        mistakes.append(_misused("--skip leaves no check to run"))
+    if mistakes:
+        raise UseError(mistakes)
+    return ran
+
+
+def _named(options: Iterable[str]) -> list[str]:
+    return [word for option in options for word in (part.strip() for part in option.split(",")) if word]
+
+
+def _misused(what: str) -> Mistake:
+    return Mistake(path="scrieve check", what=what)

@@ -1,0 +1,81 @@
+"""The report as JSON, for machines.
+
+One plan is one object; several are {"plans": [that, ...]} (a plan that could not be read is not among
+them: it is on stderr, and the verb ends 2).
+
+    {"version": 1, "plan": ..., "counts": {"error", "warning", "note", "waived"}, "findings": [
+      {"check", "level", "frame", "parts", "at", "measured", "limit", "unit", "message", "cure",
+       "source": {"file", "line", "handle"}, "waived"}]}
+
+Text that there is none of is "": `frame` of a finding on the whole boat, `cure`, `unit`, `handle`,
+`waived` (else the waiver's reason). Anything else that there is none of is null: `at`, `measured`,
+`limit`, `line`, `source`. Waived findings are counted under `waived` alone. Lengths are mm, `at` is
+[x, y, z] in hull axes, numbers are rounded to 1e-4. Keys and findings always come in the same order,
+a finding a line, in ASCII: the same boat gives the same bytes on any machine.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+
+from scrieve.shared.findings import Finding, Source
+
+from .report import Report
+
+VERSION = 1
+_PLACES = 4  # of a millimetre: far below what any machine cuts, far above noise
+
+
+def json_report(reports: Sequence[Report], *, several: bool) -> str:
+    """The text of the report, a newline at its end; `several` as the user asked for several plans."""
+    if not several:
+        return "\n".join(_plan(report) for report in reports) + "\n"
+    plans = ",\n".join(_plan(report) for report in reports)
+    return f'{{"plans": [\n{plans}\n]}}\n'
+
+
+def _plan(report: Report) -> str:
+    findings = ",\n    ".join(json.dumps(_finding(finding), allow_nan=False) for finding in report.findings)
+    listed = f"[\n    {findings}\n  ]" if findings else "[]"
+    return (
+        f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(report.plan)},\n'
+        f'  "counts": {json.dumps(report.counts)},\n  "findings": {listed}\n}}'
+    )
+
+
+def _finding(finding: Finding) -> dict[str, object]:
+    return {
+        "check": finding.check,
+        "level": str(finding.level),
+        "frame": finding.frame,
+        "parts": list(finding.parts),
+        "at": _place(finding.at),
+        "measured": _number(finding.measured),
+        "limit": _number(finding.limit),
+        "unit": finding.unit,
+        "message": finding.message,
+        "cure": finding.cure,
+        "source": _source(finding.source),
+        "waived": finding.waived,
+    }
+
+
+def _place(at: tuple[float, float, float] | None) -> list[float] | None:
+    numbers = [_number(value) for value in at or ()]
+    known = [number for number in numbers if number is not None]
+    return known if len(known) == 3 else None
+
+
+def _number(value: float | None) -> float | None:
+    """Rounded, never -0.0; None where there is none or it is no number that JSON has."""
+    if value is None or not math.isfinite(value):
+        return None
+    return round(float(value), _PLACES) + 0.0
+
+
+def _source(source: Source | None) -> dict[str, object] | None:
+    if source is None:
+        return None
+    return {"file": source.file, "line": source.line or None, "handle": source.handle}
