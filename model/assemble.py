@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 from functools import cache
 
@@ -41,9 +42,14 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         )
 
     frames = []
+    uses = Counter(spec.drawing for spec in plan.frames)
     for index, spec in enumerate(plan.frames):
         tell(f"frame {spec.number}")
-        frames.append(_frame(plan, spec, drawing(spec.drawing), plan.line_of("frames", index)))
+        read = drawing(spec.drawing)
+        # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
+        whole = read.defects if uses[spec.drawing] == 1 else ()
+        frames.append(_frame(plan, spec, read, whole, plan.line_of("frames", index)))
+    shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in drawing(shown).defects]
     frames.sort(key=lambda frame: (frame.placement.station, frame.number))
     battens, defects = battens_through(plan, frames)
     return Assembly(
@@ -54,12 +60,12 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         battens=battens,
         strongback=_strongback(plan),
         limits=plan.limits,
-        defects=defects,
+        defects=(*shared, *defects),
         source=Source(file=plan.file.name),
     )
 
 
-def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int) -> Frame:
+def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, ...], line: int) -> Frame:
     shapes = lay_out(
         drawing,
         layers=plan.layers,
@@ -71,8 +77,10 @@ def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int) -> Frame:
         gap=plan.limits["outline"],
     )
     low, high = _core_span(plan, spec, shapes)
+    outlines = [shape for shape in shapes.shapes if plan.layers[shape.layer].makes == "part"]
+    labels = Counter(shape.label for shape in outlines)
     parts = _sorted(
-        part for shape in shapes.shapes for part in _parts(plan, spec, shape, plan.layers[shape.layer], low, high)
+        part for shape in outlines for part in _parts(plan, spec, shape, (low, high), alone=labels[shape.label] == 1)
     )
     sections, defects = sections_of(plan, spec, shapes)
     return Frame(
@@ -85,7 +93,7 @@ def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int) -> Frame:
         screws=_screws(plan, spec, shapes, parts, (low, high)),
         dowels=_dowels(plan, spec, shapes),
         sections=sections,
-        defects=(*shapes.defects, *defects, *_absent(spec, parts, line, plan.file.name)),
+        defects=(*whole, *shapes.defects, *defects, *_absent(spec, parts, line, plan.file.name)),
         source=Source(file=plan.file.name, line=line),
     )
 
@@ -108,22 +116,24 @@ def _against(spec: FrameSpec, thickness: float) -> tuple[float, float]:
     return -thickness / 2, thickness / 2
 
 
-def _parts(plan: Plan, spec: FrameSpec, shape: LabelledOutline, layer: Layer, low: float, high: float) -> list[Part]:
-    if layer.makes != "part":
-        return []
+def _parts(
+    plan: Plan, spec: FrameSpec, shape: LabelledOutline, core: tuple[float, float], *, alone: bool
+) -> list[Part]:
+    """The parts of one outline, told apart by face where it makes two or is not `alone` in having its label."""
+    layer = plan.layers[shape.layer]
     stock = _stock(plan, layer)
     thickness = stock.real_thickness
     spans: dict[Face, tuple[float, float]] = {
         "core": _against(spec, thickness),
-        "forward": (high, high + thickness),
-        "aft": (low - thickness, low),
+        "forward": (core[1], core[1] + thickness),
+        "aft": (core[0] - thickness, core[0]),
     }
     faces: list[Face] = ["forward", "aft"] if layer.face == "both" else [layer.face or "core"]
     drawn = shapely.Polygon(shape.outline.flattened(), [hole.flattened() for hole in shape.holes])
     cut = as_cut(drawn, plan.cutter.diameter if plan.cutter else 0.0)
     return [
         Part(
-            name=f"F{spec.number} {shape.label}" + (f", {face}" if layer.face == "both" else ""),
+            name=f"F{spec.number} {shape.label}" + ("" if alone and layer.face != "both" else f", {face}"),
             label=shape.label,
             frame=spec.number,
             role=layer.role or ("core" if face == "core" else "plate"),

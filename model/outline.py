@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+
 from scrieve.shared.tolerances import SAGITTA
 
 Points = NDArray[np.float64]

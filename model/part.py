@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import shapely
+
 from scrieve.shared.findings import Source
 
 from .outline import Outline

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import shapely
+
 from scrieve.shared.findings import Source
 from scrieve.shared.screw_table import ScrewSize
 from scrieve.shared.tolerances import COINCIDENT

@@ -8,6 +8,7 @@ import manifold3d
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+
 from scrieve.shared.errors import GeometryError
 
 from .batten import Batten

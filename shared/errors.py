@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Self
 
 
 @dataclass(frozen=True, slots=True, order=True, kw_only=True)
@@ -43,7 +44,7 @@ class ScrieveError(Exception):
         super().__init__("\n".join(str(mistake) for mistake in self.mistakes))
 
     @classmethod
-    def at(cls, what: str, *, path: str = "", line: int = 0) -> ScrieveError:
+    def at(cls, what: str, *, path: str = "", line: int = 0) -> Self:
         """The error of a single mistake."""
         return cls([Mistake(path=path, line=line, what=what)])
 

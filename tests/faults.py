@@ -198,7 +198,7 @@ def _leg_forgotten(boat: Boat) -> None:
 
 
 def _strongback_too_short(boat: Boat) -> None:
-    boat.plan["strongback"]["to"] = 3400
+    boat.plan["strongback"]["to"] = boat.plan["frames"][-1]["station"] - 100
 
 
 def _datum_line_off(boat: Boat) -> None:
@@ -234,7 +234,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault(
         frame="7",
         check="station",
-        did="the strongback in the plan ends at x 3400, frame 7 stands at x 3500",
+        did="the strongback in the plan ends 100 mm short of the foremost frame",
         plant=_strongback_too_short,
         gives=((("F7",), 100.0),),
     ),

@@ -329,10 +329,10 @@ def test_what_is_drawn_to_starboard_of_a_half_is_a_defect(tmp_path, seen, sign):
 
 def test_marks_have_their_images_but_on_the_centreline(tmp_path):
     document = drawings.new()
-    for u in (0, 0.005, 60):
-        document.modelspace().add_circle((u, u), 2, dxfattribs={"layer": "SCREWS"})
+    for at in ((0, 0), (0.005, 30), (60, 60)):
+        document.modelspace().add_circle(at, 2, dxfattribs={"layer": "SCREWS"})
     shapes = laid(tmp_path, document, mirror=True)
-    assert [m.at for m in shapes.marks] == [(-60, 60), (0, 0), (60, 60)]
+    assert [m.at for m in shapes.marks] == [(-60, 60), (0, 0), (0.005, 30), (60, 60)]
 
 
 def test_batten_sections_have_their_images(tmp_path):

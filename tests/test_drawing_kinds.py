@@ -236,12 +236,14 @@ INSERTS = [
 ]
 
 
+@pytest.mark.parametrize("front", [1, -1])
 @pytest.mark.parametrize("attribs", INSERTS)
-def test_inserts_lie_where_the_matrices_of_ezdxf_put_them(tmp_path, attribs):
+def test_inserts_lie_where_the_matrices_of_ezdxf_put_them(tmp_path, attribs, front):
     document = drawings.new()
     (part,) = block_of_a_part(document)
     outer = document.blocks.new("OUTER")
-    inner = outer.add_blockref("PART", (20, -10), dxfattribs={"layer": "0", "rotation": 15, "xscale": -1})
+    turned = {"layer": "0", "rotation": 15, "xscale": -1, "extrusion": (0, 0, front)}
+    inner = outer.add_blockref("PART", (20, -10), dxfattribs=turned)
     insert = document.modelspace().add_blockref("OUTER", (300, 100), dxfattribs={"layer": "CORE", **attribs})
     (outline,) = drawings.read(tmp_path, document).outlines
     assert (outline.layer, outline.source.handle) == ("CORE", insert.dxf.handle)

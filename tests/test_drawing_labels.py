@@ -264,6 +264,14 @@ def test_the_same_label_on_both_sides_becomes_port_and_starboard(tmp_path):
     )
 
 
+def test_what_lies_about_the_centreline_is_on_neither_side(tmp_path):
+    document = drawings.new()
+    for low, off in ((0, 0.9), (100, -0.9)):
+        rectangle(document.modelspace(), off - 50, low, off + 50, low + 50, label="port light")
+    shapes = laid(tmp_path, document)
+    assert said(shapes.defects) == ['2 outlines are labelled "port light", round y -0.9, z 125.0 and y 0.9, z 25.0']
+
+
 def test_a_label_that_says_its_side_is_left_as_it_is(tmp_path):
     document = drawings.new()
     rectangle(document.modelspace(), 100, 0, 200, 50, label="Port side")

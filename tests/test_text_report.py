@@ -128,9 +128,10 @@ def test_notes_that_read_alike_are_folded_with_their_frames_listed():
     text = told(*notes)
     assert text.count("screws hold") == 1
     assert (
-        "Several frames\n  note     F1 port gusset: 4 to 8 screws hold 4.05 to 8.05 mm\n           3 of these: F1, F2, F10\n"
-        in text
-    )
+        "Several frames\n"
+        "  note     F1 port gusset: 4 to 8 screws hold 4.05 to 8.05 mm\n"
+        "           3 of these: F1, F2, F10\n"
+    ) in text
     assert "No errors, no warnings, 3 notes.\n" in text
     assert "--format json lists each" in text
 

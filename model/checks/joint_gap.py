@@ -41,7 +41,8 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
     if max(lengths) - min(lengths) > limit:
         cure = f"recut the end of {part.name}: {_wedge(joint)}"
     else:
-        cure = f"{what} {part.name}, or {joint.other(part).name}, by {at_least(amount)} at the joint, about {place(*joint.at)}"
+        either = f"{part.name}, or {joint.other(part).name},"
+        cure = f"{what} {either} by {at_least(amount)} at the joint, about {place(*joint.at)}"
     return _finding(frame, joint, limit, message=message, measured=amount, cure=cure)
 
 

@@ -204,7 +204,7 @@ class Collector:
     def _within(entity: DXFEntity, layer: str) -> str:
         """The layer of an object in a block that is inserted on `layer`."""
         own = _own_layer(entity)
-        return own
+        return layer if own == _BLOCK_LAYER else own
 
     def _layer(self, layer: str) -> str | None:
         """The layer as the plan spells it, None if the plan does not name it."""

@@ -1,0 +1,154 @@
+"""From a plan folder to placed solids: faces, thicknesses, stations, kinds, names, battens, notes on a drawing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import ezdxf
+import making
+import numpy as np
+import pytest
+from replanning import as_toml
+
+from scrieve.model.assemble import assemble
+from scrieve.model.assembly import Assembly
+from scrieve.model.plan_reader import read_plan
+
+CORE = {"makes": "part", "face": "core", "stock": "ply12"}
+PLAN = {
+    "plan": {"name": "Test boat", "units": "mm", "seen": "from aft"},
+    "cutter": {"diameter": 10},
+    "stock": {"ply12": {"thickness": 12, "density": 500}, "ply9": {"thickness": 9, "density": 680}},
+    "screws": {"gusset": {"gauge": 8, "length": "3/4 in", "head": "countersunk"}},
+    "battens": {"chine": {"section": [32, 20], "arris": 5, "sides": "both"}},
+    "layers": {
+        "CORE": CORE,
+        "GUSSETS": {"makes": "part", "face": "both", "stock": "ply9", "role": "gusset"},
+        "KNEES FWD": {"makes": "part", "face": "forward", "stock": "ply9", "role": "gusset"},
+        "KNEES AFT": {"makes": "part", "face": "aft", "stock": "ply9", "role": "gusset"},
+        "SCREWS FWD": {"makes": "screw", "screw": "gusset", "driven_from": "forward"},
+        "BATTENS": {"makes": "batten"},
+        "DOWELS": {"makes": "dowel"},
+    },
+}
+FLOOR = [(-400, 0), (400, 0), (400, 100), (-400, 100)]
+
+
+def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "") -> None:
+    """A frame drawing: a floor with a gusset on it, a screw, a dowel and the two sections of the chine batten."""
+    doc = ezdxf.new("R2000", units=unit)
+    space = doc.modelspace()
+    for layer, label, corners in (
+        ("CORE", "floor", FLOOR),
+        ("GUSSETS", "gusset", [(-380, 10), (-250, 10), (-250, 90), (-380, 90)]),
+        ("KNEES FWD", "knee", [(-100, 10), (0, 10), (0, 90), (-100, 90)]),
+        ("KNEES AFT", "knee", [(-100, 10), (0, 10), (0, 90), (-100, 90)]),
+        ("BATTENS", "chine", [(-432, 40), (-400, 40), (-400, 60), (-432, 60)]),
+        ("BATTENS", "chine", [(432, 40), (400, 40), (400, 60), (432, 60)]),
+    ):
+        space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+        middle = np.mean(corners, axis=0) + ((0, 30) if label == "floor" else (0, 0))
+        space.add_text(label, dxfattribs={"layer": layer, "insert": tuple(middle)})
+    space.add_circle((-300, 50), 2, dxfattribs={"layer": "SCREWS FWD"})
+    space.add_circle((-405, 65), 5, dxfattribs={"layer": "DOWELS"})
+    if stray:
+        space.add_line((0, 0), (10, 10), dxfattribs={"layer": stray})
+    doc.saveas(folder / name)
+
+
+def boat(folder: Path, *, plan: dict = PLAN, frame: dict | None = None, **drawing: object) -> Assembly:
+    """Two like frames at 1000 and 2000."""
+    for name in ("1.dxf", "2.dxf"):
+        drawn(folder, name, **drawing)
+    frames = [
+        {"number": n, "station": 1000 * int(n), "drawing": f"{n}.dxf", "origin": [0, 0], **(frame or {})} for n in "12"
+    ]
+    (folder / "plan.toml").write_text(as_toml({**plan, "frames": frames}), encoding="utf-8")
+    return assemble(read_plan(folder))
+
+
+def spans(assembly: Assembly) -> dict[str, tuple[float, float]]:
+    return {part.name: (part.low, part.high) for part in assembly.frames[0].parts}
+
+
+@pytest.mark.parametrize(("at", "low"), [("aft face", 0.0), ("forward face", -12.0), ("middle", -6.0)])
+def test_the_named_face_of_the_core_stands_on_the_station_and_plates_lie_on_its_faces(tmp_path, at, low):
+    high = low + 12
+    assert spans(boat(tmp_path, frame={"station_at": at})) == {
+        "F1 floor": (low, high),
+        "F1 gusset, forward": (high, high + 9),
+        "F1 gusset, aft": (low - 9, low),
+        "F1 knee, forward": (high, high + 9),
+        "F1 knee, aft": (low - 9, low),
+    }
+
+
+def test_a_caliper_reading_replaces_the_nominal_thickness_everywhere(tmp_path):
+    measured = {**PLAN, "stock": {**PLAN["stock"], "ply12": {"thickness": 12, "measured": 11.7, "density": 500}}}
+    assembly = boat(tmp_path, plan=measured)
+    assert spans(assembly)["F1 floor"] == (0.0, 11.7)
+    assert spans(assembly)["F1 gusset, forward"] == (11.7, pytest.approx(20.7))
+    floor = next(part for part in assembly.parts() if part.label == "floor")
+    assert floor.volume == pytest.approx(800 * 100 * 11.7, rel=1e-9)
+
+
+def test_a_screw_is_driven_flush_through_the_plies_under_it(tmp_path):
+    (screw,) = boat(tmp_path).frames[0].screws
+    assert screw.name == "F1 forward screw 1"
+    assert screw.at == pytest.approx((300, 50))
+    assert [ply.part.name for ply in screw.plies] == ["F1 gusset, forward", "F1 floor"]
+    assert (screw.head, screw.tip) == pytest.approx((21.0, 21.0 - 19.05))
+    assert screw.far == -9.0
+
+
+def test_dowels_and_batten_sections_come_out_in_the_frames_own_axes(tmp_path):
+    assembly = boat(tmp_path)
+    (dowel,) = assembly.frames[0].dowels
+    assert dowel.at == pytest.approx((405, 65))
+    assert dowel.diameter == pytest.approx(10)
+    assert [batten.name for batten in assembly.battens] == ["port chine", "starboard chine"]
+    port = assembly.battens[0]
+    assert port.centres == pytest.approx(np.array([(1000, 416, 50), (2000, 416, 50)]))
+
+
+def test_the_kind_of_a_frame_is_seen_from_its_core_unless_the_plan_says(tmp_path):
+    assert boat(tmp_path).frames[0].kind == "open"
+    assert boat(tmp_path, frame={"kind": "bulkhead"}).frames[0].kind == "bulkhead"
+
+
+def test_a_batten_of_another_size_than_the_plan_says_is_told(tmp_path):
+    plan = {**PLAN, "battens": {"chine": {"section": [32, 22], "sides": "both"}}}
+    said = [defect.message for defect in boat(tmp_path, plan=plan).frames[0].defects]
+    assert "the section of the port chine is drawn 32.0 x 20.0 mm, the plan says 32.0 x 22.0 mm" in said
+
+
+def test_a_section_that_names_no_batten_is_told(tmp_path):
+    plan = {**PLAN, "battens": {"sheer": {"section": [32, 20], "sides": "both"}}}
+    assembly = boat(tmp_path, plan=plan)
+    assert any('"port chine" names no batten' in defect.message for defect in assembly.frames[0].defects)
+    assert [defect.message for defect in assembly.defects] == [
+        f"the {side} sheer batten is not checked: no frame drawing shows its section, "
+        "two or more are needed to follow it"
+        for side in ("port", "starboard")
+    ]
+
+
+def test_what_is_to_be_known_of_a_drawing_is_told_once_with_its_frame(tmp_path):
+    told = [defect.message for defect in boat(tmp_path, unit=0, stray="SKETCH").frames[0].defects]
+    assert sum("no unit of its own" in message for message in told) == 1
+    assert sum("SKETCH" in message for message in told) == 1
+
+
+def test_a_frame_without_a_core_part_is_told(tmp_path):
+    plan = {**PLAN, "layers": {**PLAN["layers"], "CORE": {**CORE, "face": "forward"}}}
+    assert any("has no core part" in defect.message for defect in boat(tmp_path, plan=plan).frames[0].defects)
+
+
+@pytest.mark.parametrize(
+    ("size", "thickness", "density", "mass"),
+    [((1220, 2440), 9, 500, 13.40), ((1220, 2440), 12, 680, 24.29), ((1220, 2440), 18, 680, 36.44)],
+)
+def test_a_whole_sheet_weighs_what_its_volume_and_density_make(tmp_path, size, thickness, density, mass):
+    """Hand-worked: length x breadth x thickness x density of the usual sheet sizes, to 10 g."""
+    sheet = making.part("sheet", making.rectangle(0, 0, *size), thickness=thickness, density=density)
+    assert sheet.mass == pytest.approx(mass, abs=0.005)
