@@ -21,6 +21,7 @@ from .placement import Placement
 from .plan import FrameSpec, Layer, Plan, Stock
 from .screw import Dowel, Screw, drive
 from .strongback import Strongback
+from .unjudged import unjudged
 
 
 def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> Assembly:
@@ -60,7 +61,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         battens=battens,
         strongback=_strongback(plan),
         limits=plan.limits,
-        defects=(*shared, *defects),
+        defects=(*shared, *defects, *unjudged(plan, frames)),
         source=Source(file=plan.file.name),
     )
 

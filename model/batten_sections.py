@@ -82,8 +82,7 @@ def battens_through(plan: Plan, frames: Sequence[Frame]) -> tuple[tuple[Batten, 
             found[section.batten].append((section, frame))
     battens, defects = [], []
     for kind, batten in plan.battens.items():
-        names = [kind] if batten.sides == "centre" else [f"{s} {kind}" for s in _SIDES if batten.sides in (s, "both")]
-        for name in names:
+        for name in _names(plan, kind):
             here = sorted(found.get(name, []), key=lambda pair: pair[1].placement.point(*pair[0].centre)[0])
             if len(here) < 2:
                 defects.append(_unfollowed(plan, kind, name, len(here)))
@@ -101,7 +100,26 @@ def battens_through(plan: Plan, frames: Sequence[Frame]) -> tuple[tuple[Batten, 
                     placements=tuple(frame.placement for _, frame in here),
                 )
             )
+    wanted = {name for kind in plan.battens for name in _names(plan, kind)}
+    defects += [_unwanted(plan, name, found[name]) for name in sorted(set(found) - wanted)]
     return tuple(sorted(battens, key=lambda b: b.name)), tuple(defects)
+
+
+def _names(plan: Plan, kind: str) -> list[str]:
+    """The battens of one kind that the plan wants, by name."""
+    sides = plan.battens[kind].sides
+    return [kind] if sides == "centre" else [f"{side} {kind}" for side in _SIDES if sides in (side, "both")]
+
+
+def _unwanted(plan: Plan, name: str, here: Sequence[tuple[Section, Frame]]) -> Defect:
+    kind = name.split(" ", 1)[1]
+    where = ", ".join(frame.name for _, frame in here)
+    sides = plan.battens[kind].sides
+    return Defect(
+        message=f'the {name} is drawn in {where}, but the plan has this batten on side "{sides}" only',
+        source=here[0][0].source,
+        cure=f'set battens.{kind}.sides to "both" (or "centre" if it lies there), or take the sections out',
+    )
 
 
 def _unfollowed(plan: Plan, kind: str, name: str, count: int) -> Defect:

@@ -80,11 +80,17 @@ def _inside_turns(ring: shapely.LinearRing, way: float) -> NDArray[np.float64]:
 
 def _rest(closed: shapely.Polygon, drawn: shapely.Polygon) -> list[shapely.Polygon]:
     """What `closed` has and `drawn` has not, slivers left out."""
-    rest = shapely.difference(closed, drawn)
+    rest = [p for p in shapely.get_parts(shapely.difference(closed, drawn)) if not _is_needle(p)]
     # the way out and back leaves hairs of rounding along straight walls, which join one corner to the next
-    rest = shapely.buffer(rest, -_HAIR, join_style="mitre")
-    rest = shapely.get_parts(shapely.buffer(rest, _HAIR, join_style="mitre"))
-    return [p for p in rest if p.geom_type == "Polygon" and not _is_sliver(p)]
+    with np.errstate(divide="ignore"):  # GEOS divides by the width of spikes that a hair takes away
+        parted = shapely.buffer(shapely.multipolygons(rest), -_HAIR, join_style="mitre")
+        parted = shapely.buffer(parted, _HAIR, join_style="mitre")
+    return [p for p in shapely.get_parts(parted) if p.geom_type == "Polygon" and not _is_sliver(p)]
+
+
+def _is_needle(piece: shapely.Geometry) -> bool:
+    """Whether there is nothing in it but rounding, or it is no polygon at all."""
+    return piece.geom_type != "Polygon" or bool(piece.area <= _HAIR * piece.length)
 
 
 def _is_convex(drawn: shapely.Polygon) -> bool:

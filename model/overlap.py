@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
-_COARSE, _FINE = 0.05, 1e-3  # mm
+from .inscribed import inscribed_circle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,7 +18,8 @@ class Overlap:
     """An overlap in the plane: `depth` mm, deepest at `at`; `way` is the unit direction of least width.
 
     `depth` is the diameter of the greatest circle that lies in the overlap: for the strip where one
-    edge runs past another it is the strip's width, however long or crooked the strip.
+    edge runs past another it is the strip's width, however long or crooked the strip. It is exact to
+    `COINCIDENT`, so it does not change when both outlines are moved or turned.
     """
 
     depth: float
@@ -39,23 +40,12 @@ def overlaps(a: shapely.Geometry, b: shapely.Geometry) -> list[Overlap]:
     for piece in shapely.get_parts(common):
         if piece.geom_type != "Polygon" or 2 * piece.area <= SLIVER * piece.length / 2:
             continue
-        radius = _widest_circle(piece)
-        depth = 2 * float(radius.length)
+        circle = inscribed_circle(piece)
+        depth = 2 * circle.radius
         if depth < SLIVER:
             continue
-        y, v = radius.coords[0]
-        out.append(Overlap(depth=depth, at=(float(y), float(v)), way=_least_width(piece), region=piece))
+        out.append(Overlap(depth=depth, at=circle.centre, way=_least_width(piece), region=piece))
     return sorted(out, key=lambda o: o.at)
-
-
-def _widest_circle(piece: shapely.Polygon) -> shapely.LineString:
-    """A radius of the greatest circle in a piece, to a hundredth of itself or to `_FINE`, whichever is more.
-
-    The search takes time in proportion to length over tolerance, so deep pieces are not searched finely.
-    """
-    radius = shapely.maximum_inscribed_circle(piece, tolerance=_COARSE)
-    tolerance = max(_FINE, 0.01 * float(radius.length))
-    return radius if tolerance >= _COARSE else shapely.maximum_inscribed_circle(piece, tolerance=tolerance)
 
 
 def _least_width(piece: shapely.Polygon) -> tuple[float, float]:

@@ -25,16 +25,22 @@ def review(
     """The findings of all checks (or `only` these, less those to `skip`), worst first, then from aft forward.
 
     Findings that a waiver accepts carry its reason; a waiver past its date counts no more, which with
-    `today` None never happens. `progress` is told each check's slug as it begins.
+    `today` None never happens. A waiver that meets nothing is a note, as long as its check ran.
+    `progress` is told each check's slug as it begins.
     """
     findings: list[Finding] = []
-    for slug, check in CHECKS.items():
-        if (only and slug not in only) or slug in skip:
-            continue
+    chosen = [slug for slug in CHECKS if (not only or slug in only) and slug not in skip]
+    for slug in chosen:
         if progress is not None:
             progress(slug)
-        findings.extend(check.run(assembly))
+        findings.extend(CHECKS[slug].run(assembly))
     order = {frame.number: index for index, frame in enumerate(assembly.frames)}
+    left_out = set(CHECKS) - set(chosen)
+    findings += [
+        _idle(waiver, assembly)
+        for waiver in waivers
+        if waiver.check not in left_out and not any(_meets(waiver, finding) for finding in findings)
+    ]
     in_force = [waiver for waiver in waivers if today is None or waiver.until is None or today <= waiver.until]
     return tuple(sorted(_waived(findings, in_force), key=lambda finding: _place(finding, order)))
 
@@ -45,6 +51,17 @@ def _waived(findings: Iterable[Finding], waivers: Sequence[Waiver]) -> list[Find
         waiver = next((waiver for waiver in waivers if _meets(waiver, finding)), None)
         out.append(finding if waiver is None else replace(finding, waived=waiver.reason))
     return out
+
+
+def _idle(waiver: Waiver, assembly: Assembly) -> Finding:
+    """The note on a waiver that no finding needs."""
+    return Finding(
+        check=waiver.check,
+        level=Level.NOTE,
+        message=f'the waiver of {waiver.check} at "{waiver.where}" meets no finding',
+        cure="take it out of the plan, or set `where` to the frame or part as the report names it",
+        source=assembly.source,
+    )
 
 
 def _meets(waiver: Waiver, finding: Finding) -> bool:

@@ -133,6 +133,16 @@ def test_a_section_that_names_no_batten_is_told(tmp_path):
     ]
 
 
+def test_a_batten_drawn_on_a_side_the_plan_does_not_have_is_told(tmp_path):
+    plan = {**PLAN, "battens": {"chine": {"section": [32, 20], "sides": "port"}}}
+    assembly = boat(tmp_path, plan=plan)
+    assert [batten.name for batten in assembly.battens] == ["port chine"]
+    (defect,) = assembly.defects
+    assert defect.message == (
+        'the starboard chine is drawn in F1, F2, but the plan has this batten on side "port" only'
+    )
+
+
 def test_what_is_to_be_known_of_a_drawing_is_told_once_with_its_frame(tmp_path):
     told = [defect.message for defect in boat(tmp_path, unit=0, stray="SKETCH").frames[0].defects]
     assert sum("no unit of its own" in message for message in told) == 1

@@ -1,0 +1,65 @@
+"""Findings in order, waivers, and notes on what was not judged."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import making
+from test_assemble import PLAN, boat
+
+from scrieve.model.plan import Waiver
+from scrieve.model.review import review
+from scrieve.shared.findings import Level
+
+
+def fouling():
+    parts = [
+        making.part("floor", making.rectangle(0, 0, 400, 100)),
+        making.part("side", making.rectangle(300, 20, 500, 90)),
+    ]
+    return making.assembly([making.frame(parts)])
+
+
+def waiver(where, check="foul", until=None):
+    return Waiver(check=check, where=where, reason="pulled later", until=until)
+
+
+def test_a_waived_finding_stays_and_carries_the_reason():
+    for where in ("F5", "F5 floor", "F5 side"):
+        (finding,) = review(fouling(), waivers=[waiver(where)])
+        assert (finding.check, finding.level, finding.waived) == ("foul", Level.ERROR, "pulled later")
+
+
+def test_a_waiver_past_its_date_counts_no_more():
+    old = waiver("F5", until=date(2026, 1, 1))
+    assert review(fouling(), waivers=[old], today=date(2026, 1, 1))[0].waived
+    assert not review(fouling(), waivers=[old], today=date(2026, 1, 2))[0].waived
+
+
+def test_a_waiver_that_meets_nothing_is_a_note():
+    finding, note = review(fouling(), waivers=[waiver("F6")])
+    assert not finding.waived
+    assert note.level is Level.NOTE
+    assert note.message == 'the waiver of foul at "F6" meets no finding'
+
+
+def test_a_waiver_of_a_check_that_did_not_run_is_not_told():
+    assert len(review(fouling(), only=["foul"], waivers=[waiver("F5", check="corner")])) == 1
+
+
+def test_only_and_skip():
+    assert {finding.check for finding in review(fouling(), only=["foul"])} == {"foul"}
+    assert review(fouling(), only=["foul"], skip=["foul"]) == ()
+
+
+def notes(tmp_path, **plan):
+    return [defect.message for defect in boat(tmp_path, plan={**PLAN, **plan}).defects]
+
+
+def test_a_limit_no_check_goes_by_is_told(tmp_path):
+    assert "no check goes by the limit fair yet" in notes(tmp_path, limits={"fair": 2.0})
+
+
+def test_gusseted_frames_without_screws_are_told(tmp_path):
+    layers = {name: layer for name, layer in PLAN["layers"].items() if name != "SCREWS FWD"}
+    assert "no screws are drawn in F1, F2: nothing about them was checked there" in notes(tmp_path, layers=layers)
