@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -195,9 +195,3 @@ def eased_rectangle(long: float, short: float, arris: float) -> NDArray[np.float
         turns = start + np.linspace(0, np.pi / 2, count)
         pieces.append(corner + r * np.column_stack([np.cos(turns), np.sin(turns)]))
     return np.concatenate(pieces)
-
-
-def side_of(centres: Iterable[tuple[float, float]]) -> Side:
-    """Which side of the centreline sections with these (y, v) centres lie on."""
-    mean = float(np.mean([y for y, _ in centres]))
-    return "centre" if abs(mean) < 1.0 else "port" if mean > 0 else "starboard"

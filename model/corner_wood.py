@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scrieve.shared.tolerances import COINCIDENT, PARALLEL
 
 from .cut import left_standing
+from .inscribed import inscribed_circle
 from .outline import Outline
 from .part import Part
 
@@ -54,8 +55,8 @@ def _depth(piece: shapely.Polygon, wood: shapely.Polygon) -> tuple[float, tuple[
     arc = shapely.difference(piece.exterior, wood)
     corners = shapely.get_coordinates(piece.exterior)
     if arc.is_empty:
-        centre = piece.representative_point()
-        return 2 * float(shapely.maximum_inscribed_circle(piece).length), (centre.x, centre.y)
+        circle = inscribed_circle(piece)
+        return 2 * circle.radius, circle.centre
     distances = shapely.distance(arc, shapely.points(corners))
     deepest = int(np.argmax(distances))
     y, v = corners[deepest]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import reduce
+from operator import add
 
 import numpy as np
 import shapely
@@ -12,7 +14,8 @@ from scrieve.shared.findings import Source
 
 from .overlap import Overlap
 from .part import Part
-from .solid import Solid
+from .placement import Placement
+from .solid import Solid, prism
 from .solid_overlap import SolidOverlap
 
 Triple = tuple[float, float, float]
@@ -24,7 +27,8 @@ class Foul:
 
     `first` comes free if it moves `room` mm along the unit vector `way` (hull axes), or `second` the
     opposite way. `frame` is the number of the frame it belongs to, if to one. `also` counts further
-    fouls of the same kind between the same frames that this one stands for.
+    fouls of the same kind between the same frames that this one stands for. `message` and `cure` are
+    for what needs words of its own; empty, the usual ones are made of the rest.
     """
 
     first: str
@@ -37,6 +41,8 @@ class Foul:
     frame: str
     source: Source
     also: int = 0
+    message: str = ""
+    cure: str = ""
 
     @classmethod
     def between(
@@ -51,18 +57,27 @@ class Foul:
         room: float,
         frame: str,
         source: Source,
+        message: str = "",
+        cure: str = "",
     ) -> Foul:
         """The foul of two things given in any order, where `way` is that of `one`."""
         first, second = sorted((one, other))
         out = triple(np.multiply(way, 1.0 if first == one else -1.0))
         return cls(
-            first=first, second=second, depth=depth, limit=limit, at=at, way=out, room=room, frame=frame, source=source
-        )
+            first=first, second=second, depth=depth, limit=limit, at=at, way=out, room=room,
+            frame=frame, source=source, message=message, cure=cure,
+        )  # fmt: skip
 
 
 def as_drawn(part: Part) -> shapely.Geometry:
     """The part's shape as cut, less the wood the cutter leaves in its corners, which is the `corner` check's."""
     return shapely.intersection(part.shape, part.drawn_shape)
+
+
+def part_solid(part: Part, placement: Placement) -> Solid:
+    """The part in hull axes, `as_drawn`."""
+    pieces = [piece for piece in shapely.get_parts(as_drawn(part)) if piece.geom_type == "Polygon"]
+    return reduce(add, (prism(piece, part.low, part.high, placement) for piece in pieces))
 
 
 def way_out(overlap: Overlap, first: shapely.Geometry, second: shapely.Geometry) -> tuple[tuple[float, float], float]:

@@ -1,32 +1,29 @@
-"""Fouls within the plane of a frame, exactly, on prisms: part with part, screw with batten, screw with part."""
+"""Fouls of the parts of a frame with one another, exactly, on prisms in its plane."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
-from .assembly import Assembly
+from scrieve.shared.tolerances import JOINT_REACH
+
 from .foul import Foul, as_drawn, way_out
 from .frame import Frame
 from .joint import joints, leg_joints
-from .notch import Crossing
-from .overlap import deepest
+from .overlap import Overlap, deepest, overlaps
 from .part import Part
-from .passing import battens_passing
-from .screw import Screw
 
 Pair = tuple[Frame, Part, Part]
-
-_BEYOND = 5.0
-"""mm; more than a batten wanders sideways between a frame's outer face and the tip of a screw come through it."""
 
 
 def part_fouls(frames: Sequence[Frame], limit: float) -> Iterator[Foul]:
     """Parts of one frame that overlap deeper than `limit` (mm) in the plane and along its normal.
 
-    Core parts that butt are left to the check of their joint, wood left in corners to that of corners.
+    What lies within JOINT_REACH of a joint of two core parts is left to the check of joints, wood left in
+    corners to that of corners.
     """
     pairs = [pair for frame in frames for pair in _near(frame, limit)]
     if not pairs:
@@ -36,10 +33,8 @@ def part_fouls(frames: Sequence[Frame], limit: float) -> Iterator[Foul]:
     # what is deeper than the limit holds a circle of that diameter
     for n in np.flatnonzero(areas > np.pi / 4 * limit * limit):
         frame, a, b = pairs[n]
-        butts = (*joints(frame), *leg_joints(frame))
-        if not any({a, b} == {joint.first, joint.second} for joint in butts):
-            first, second = sorted((a, b), key=lambda part: part.name)
-            yield from _part_foul(frame, first, second, limit)
+        first, second = sorted((a, b), key=lambda part: part.name)
+        yield from _part_foul(frame, first, second, limit)
 
 
 def _near(frame: Frame, limit: float) -> list[Pair]:
@@ -58,7 +53,7 @@ def _near(frame: Frame, limit: float) -> list[Pair]:
 
 def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterator[Foul]:
     a, b = as_drawn(first), as_drawn(second)
-    overlap = deepest(a, b)
+    overlap = _beside_joints(frame, first, second, a, b)
     low, high = max(first.low, second.low), min(first.high, second.high)
     if overlap is None or min(overlap.depth, high - low) <= limit:
         return
@@ -80,73 +75,15 @@ def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterato
     )
 
 
-def batten_fouls(assembly: Assembly) -> Iterator[Foul]:
-    """Screws whose shanks bite deeper than the limit into a batten that passes their frame."""
-    limit = assembly.limits["foul"]
-    for frame in assembly.frames:
-        crossings = battens_passing(frame, assembly)
-        if not frame.screws or not crossings:
-            continue
-        at = np.array([screw.at for screw in frame.screws])
-        radius = np.array([screw.size.diameter / 2 for screw in frame.screws])
-        for crossing in crossings:
-            rings = np.concatenate(list(crossing.rings.values()))
-            outside = np.maximum(rings.min(axis=0) - at, at - rings.max(axis=0)).max(axis=1)
-            for n in np.flatnonzero(outside < radius + _BEYOND):
-                yield from _batten_foul(crossing, frame.screws[n], limit)
-
-
-def _batten_foul(crossing: Crossing, screw: Screw, limit: float) -> Iterator[Foul]:
-    frame, batten = crossing.frame, crossing.batten
-    passage = batten.passage(frame.placement, screw.low, screw.high)
-    axis = shapely.Point(screw.at)
-    foot = shapely.get_coordinates(shapely.shortest_line(passage.exterior, axis))[0]
-    outward = np.subtract(screw.at, foot)
-    gap = float(np.hypot(*outward))
-    if passage.contains(axis):
-        gap, outward = -gap, -outward
-    depth = screw.size.diameter / 2 - gap
-    if depth <= limit:
-        return
-    if gap == 0.0:
-        outward = np.subtract(foot, passage.centroid.coords[0])
-    y, v = outward / np.hypot(*outward)
-    yield Foul.between(
-        screw.name,
-        batten.name,
-        depth=depth,
-        limit=limit,
-        at=frame.placement.point(*screw.at, (screw.low + screw.high) / 2),
-        way=frame.placement.vector_to_hull([(y, v, 0.0)])[0],
-        room=depth,
-        frame=frame.number,
-        source=screw.source,
-    )
-
-
-def screw_fouls(frames: Sequence[Frame], limit: float) -> Iterator[Foul]:
-    """Screws that come out of their own wood and, past a space, run into another part of the frame."""
-    for frame in frames:
-        for screw in frame.screws:
-            if not screw.plies or screw.left_beyond >= 0.0:
-                continue
-            own = {ply.part for ply in screw.plies}
-            for part in frame.parts:
-                low, high = max(screw.low, part.low), min(screw.high, part.high)
-                if part not in own and high - low > limit and shapely.intersects_xy(part.shape, *screw.at):
-                    yield _screw_foul(frame, screw, part, low, high, limit)
-
-
-def _screw_foul(frame: Frame, screw: Screw, part: Part, low: float, high: float, limit: float) -> Foul:
-    back = 1.0 if screw.driven_from == "forward" else -1.0
-    return Foul.between(
-        screw.name,
-        part.name,
-        depth=high - low,
-        limit=limit,
-        at=frame.placement.point(*screw.at, (low + high) / 2),
-        way=frame.placement.vector_to_hull([(0.0, 0.0, back)])[0],
-        room=high - low,
-        frame=frame.number,
-        source=screw.source,
-    )
+def _beside_joints(frame: Frame, first: Part, second: Part, a: shapely.Geometry, b: shapely.Geometry) -> Overlap | None:
+    """The deepest overlap of two parts of shapes `a` and `b`, without what lies about their joints."""
+    lines = [j.line for j in (*joints(frame), *leg_joints(frame)) if {first, second} == {j.first, j.second}]
+    if not lines:
+        return deepest(a, b)
+    about = shapely.buffer(shapely.union_all(lines), JOINT_REACH)
+    left = []
+    for whole in overlaps(a, b):
+        rest = deepest(shapely.difference(whole.region, about), whole.region)
+        if rest is not None:  # it comes free with all of the region it belongs to
+            left.append(replace(rest, region=whole.region, way=whole.way))
+    return max(left, key=lambda overlap: (overlap.depth, overlap.at), default=None)

@@ -4,26 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import reduce
-from operator import add
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from .assembly import Assembly
-from .foul import Foul, as_drawn, solid_way_out, way_out
+from .foul import Foul, as_drawn, part_solid, solid_way_out, way_out
 from .frame import Frame
 from .overlap import deepest
 from .part import Part
 from .passing import RAILS, RailSide, rail_passage
-from .placement import Placement
+from .screw import Screw
 from .segment import closest_points
-from .solid import Solid, box, prism
-from .solid_overlap import SolidOverlap, deepest_solid
+from .solid import Solid, box, screw_solid
+from .solid_overlap import deepest_solid
 from .strongback import Strongback
 
 Floats = NDArray[np.float64]
+Boxes = tuple[Floats, Floats]
 
 LEG_ON_RAIL = 10.0
 """mm; a leg that overlaps a rail by less is badly placed on it, which `leg-bottom` and `leg-side` say."""
@@ -35,8 +34,9 @@ def frame_fouls(frames: Sequence[Frame], limit: float) -> Iterator[Foul]:
     filled = [n for n, (least, _) in enumerate(boxes) if len(least)]
     if len(filled) < 2:
         return
-    least = np.array([boxes[n][0].min(axis=0) for n in filled])
-    greatest = np.array([boxes[n][1].max(axis=0) for n in filled])
+    around = [(*boxes[n], *screw_boxes(_through(frames[n]), frames[n])) for n in filled]
+    least = np.array([np.vstack([parts, screws]).min(axis=0) for parts, _, screws, _ in around])
+    greatest = np.array([np.vstack([parts, screws]).max(axis=0) for _, parts, _, screws in around])
     i, j = np.triu_indices(len(filled), 1)
     deep = np.all(np.minimum(greatest[i], greatest[j]) - np.maximum(least[i], least[j]) > limit, axis=1)
     for n in np.flatnonzero(deep):
@@ -44,6 +44,8 @@ def frame_fouls(frames: Sequence[Frame], limit: float) -> Iterator[Foul]:
         found = [
             *_parts_of_two(frames[aft], frames[forward], boxes[aft], boxes[forward], limit),
             *_screws_of_two(frames[aft], frames[forward], limit),
+            *_screws_on_parts(frames[aft], frames[forward], boxes[forward], limit),
+            *_screws_on_parts(frames[forward], frames[aft], boxes[aft], limit),
         ]
         if found:
             worst = max(found, key=lambda foul: (foul.depth, foul.first, foul.second))
@@ -70,23 +72,17 @@ def _parts_of_two(
     high = np.minimum(aft_boxes[1][:, None], forward_boxes[1][None])
     for m, n in np.argwhere(np.all(high - low > limit, axis=2)):
         one, other = aft.parts[m], forward.parts[n]
-        a, b = part_solid_as_drawn(one, aft.placement), part_solid_as_drawn(other, forward.placement)
-        overlap = deepest_solid(a, b)
-        if overlap is not None and overlap.depth > limit:
-            yield _of_solids(one.name, other.name, overlap, a, b, limit, aft, one)
+        a, b = part_solid(one, aft.placement), part_solid(other, forward.placement)
+        yield from _of_solids(one, other.name, a, b, limit, aft)
 
 
-def part_solid_as_drawn(part: Part, placement: Placement) -> Solid:
-    """The part in hull axes, less the wood the cutter leaves in its corners."""
-    pieces = [piece for piece in shapely.get_parts(as_drawn(part)) if piece.geom_type == "Polygon"]
-    return reduce(add, (prism(piece, part.low, part.high, placement) for piece in pieces))
-
-
-def _of_solids(
-    one: str, other: str, overlap: SolidOverlap, a: Solid, b: Solid, limit: float, frame: Frame, part: Part
-) -> Foul:
-    return Foul.between(
-        one,
+def _of_solids(one: Part | Screw, other: str, a: Solid, b: Solid, limit: float, frame: Frame) -> Iterator[Foul]:
+    """The foul of `one`, of this frame, with the other, if their solids overlap deeper than the limit."""
+    overlap = deepest_solid(a, b)
+    if overlap is None or overlap.depth <= limit:
+        return
+    yield Foul.between(
+        one.name,
         other,
         depth=overlap.depth,
         limit=limit,
@@ -94,49 +90,68 @@ def _of_solids(
         way=solid_way_out(overlap, a, b),
         room=overlap.depth,
         frame=frame.number,
-        source=part.source,
+        source=one.source,
     )
 
 
 def _screws_of_two(aft: Frame, forward: Frame, limit: float) -> Iterator[Foul]:
-    """Screws of two frames whose shafts meet; a shaft is taken with round ends inside its own, never longer."""
+    """Screws of two frames that meet."""
     if not aft.screws or not forward.screws:
         return
-    (a0, a1, a_radius), (b0, b1, b_radius) = _shafts(aft), _shafts(forward)
+    (a0, a1, a_radius), (b0, b1, b_radius) = _axes(aft.screws, aft), _axes(forward.screws, forward)
     i, j = (grid.ravel() for grid in np.indices((len(a0), len(b0))))
     on_a, on_b = closest_points(a0[i], a1[i], b0[j], b1[j])
-    gaps = np.linalg.norm(on_a - on_b, axis=1)
-    depths = a_radius[i] + b_radius[j] - gaps
-    for n in np.flatnonzero(depths > limit):
+    near = a_radius[i] + b_radius[j] - np.linalg.norm(on_a - on_b, axis=1) > limit
+    for n in np.flatnonzero(near):
         one, other = aft.screws[i[n]], forward.screws[j[n]]
-        way = on_a[n] - on_b[n] if gaps[n] > 0.0 else np.cross(a1[i[n]] - a0[i[n]], b1[j[n]] - b0[j[n]])
-        size = float(np.linalg.norm(way))
-        x, y, z = (on_a[n] + on_b[n]) / 2
-        yield Foul.between(
-            one.name,
-            other.name,
-            depth=float(depths[n]),
-            limit=limit,
-            at=(float(x), float(y), float(z)),
-            way=way / size if size > 0.0 else (0.0, 1.0, 0.0),
-            room=float(depths[n]),
-            frame=aft.number,
-            source=one.source,
-        )
+        a, b = screw_solid(one, aft.placement), screw_solid(other, forward.placement)
+        yield from _of_solids(one, other.name, a, b, limit, aft)
 
 
-def _shafts(frame: Frame) -> tuple[Floats, Floats, Floats]:
-    """Both ends of the axes, drawn in by the radius, hull axes (n, 3), and the radii (n,), mm."""
-    radius = np.array([s.size.diameter / 2 for s in frame.screws])
-    at = np.array([s.at for s in frame.screws])
-    low, high = np.array([s.low for s in frame.screws]), np.array([s.high for s in frame.screws])
-    middle, half = (low + high) / 2, np.maximum((high - low) / 2 - radius, 0.0)
-    ends = [frame.placement.to_hull(np.column_stack([at, middle + sign * half])) for sign in (-1.0, 1.0)]
+def _screws_on_parts(screwed: Frame, other: Frame, boxes: Boxes, limit: float) -> Iterator[Foul]:
+    """Screws that come out of their own wood into parts, in these boxes, of another frame.
+
+    What is in its own wood meets the parts of another frame only where that wood does.
+    """
+    screws = _through(screwed)
+    low, high = screw_boxes(screws, screwed)
+    deep = np.minimum(high[:, None], boxes[1][None]) - np.maximum(low[:, None], boxes[0][None])
+    for n, m in np.argwhere(np.all(deep > limit, axis=2)):
+        a = screw_solid(screws[n], screwed.placement)
+        b = part_solid(other.parts[m], other.placement)
+        yield from _of_solids(screws[n], other.parts[m].name, a, b, limit, screwed)
+
+
+def _through(frame: Frame) -> tuple[Screw, ...]:
+    """The screws whose tips come through their last ply."""
+    return tuple(screw for screw in frame.screws if screw.left_beyond < 0.0)
+
+
+def _axes(screws: Sequence[Screw], frame: Frame) -> tuple[Floats, Floats, Floats]:
+    """Both ends of the axes, hull axes (n, 3), and the radii of the heads, the greatest there are, (n,), mm."""
+    radius = np.array([s.size.head_diameter / 2 for s in screws])
+    at = np.array([s.at for s in screws]).reshape(-1, 2)
+    ends = [
+        frame.placement.to_hull(np.column_stack([at, np.array([getattr(s, end) for s in screws])]))
+        for end in ("head", "tip")
+    ]
     return ends[0], ends[1], radius
 
 
+def screw_boxes(screws: Sequence[Screw], frame: Frame) -> Boxes:
+    """Least and greatest corners (n, 3), hull axes, mm, of boxes around screws of a frame."""
+    head, tip, radius = _axes(screws, frame)
+    # a disc square to the axis reaches no further along x than its radius times the sine of the rake
+    lean = abs(np.sin(frame.placement.rake)), 1.0, np.cos(frame.placement.rake)
+    around = radius[:, None] * np.array([lean])
+    return np.minimum(head, tip) - around, np.maximum(head, tip) + around
+
+
 def rail_fouls(assembly: Assembly) -> Iterator[Foul]:
-    """Parts that run into a rail of the strongback, legs only where they do so deeper than LEG_ON_RAIL."""
+    """Parts that run into a rail of the strongback, legs only where they do so deeper than LEG_ON_RAIL.
+
+    So do screws, where they come out of their own wood.
+    """
     strongback = assembly.strongback
     if strongback is None:
         return
@@ -145,7 +160,13 @@ def rail_fouls(assembly: Assembly) -> Iterator[Foul]:
         if not frame.parts:
             continue
         least, greatest = hull_boxes(frame)
+        screws = _through(frame)
+        low, high = screw_boxes(screws, frame)
         for side, rail in rails:
+            deep = np.minimum(high, rail[1]) - np.maximum(low, rail[0])
+            for n in np.flatnonzero(np.all(deep > assembly.limits["foul"], axis=1)):
+                a, b = screw_solid(screws[n], frame.placement), box(*strongback.rail(side))
+                yield from _of_solids(screws[n], f"{side} rail", a, b, assembly.limits["foul"], frame)
             deep = np.minimum(greatest, rail[1]) - np.maximum(least, rail[0])
             for n in np.flatnonzero(np.all(deep > assembly.limits["foul"], axis=1)):
                 part = frame.parts[n]
@@ -180,7 +201,5 @@ def _upright_on_rail(frame: Frame, part: Part, strongback: Strongback, side: Rai
 
 
 def _raked_on_rail(frame: Frame, part: Part, strongback: Strongback, side: RailSide, limit: float) -> Iterator[Foul]:
-    a, b = part_solid_as_drawn(part, frame.placement), box(*strongback.rail(side))
-    overlap = deepest_solid(a, b)
-    if overlap is not None and overlap.depth > limit:
-        yield _of_solids(part.name, f"{side} rail", overlap, a, b, limit, frame, part)
+    a, b = part_solid(part, frame.placement), box(*strongback.rail(side))
+    yield from _of_solids(part, f"{side} rail", a, b, limit, frame)

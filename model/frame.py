@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import Literal
 
 from scrieve.shared.findings import Source
+from scrieve.shared.tolerances import COINCIDENT
 
 from .batten import Section
 from .defect import Defect
@@ -65,7 +66,12 @@ class Frame:
         """Port leg, then starboard leg, as far as there are any; a ply belongs where its centre lies."""
         out = []
         for side, sign in (("port", 1), ("starboard", -1)):
-            plies = tuple(p for p in self.parts if p.role == "leg" and p.shape.centroid.x * sign > 0)
+            plies = tuple(p for p in self.parts if p.role == "leg" and p.shape.centroid.x * sign > COINCIDENT)
             if plies:
                 out.append(Leg(name=f"{self.name} {side} leg", side=side, plies=plies))  # type: ignore[arg-type]
         return tuple(out)
+
+    @cached_property
+    def midship_plies(self) -> tuple[Part, ...]:
+        """Plies of role `leg` whose centre lies on the centreline: they belong to neither leg."""
+        return tuple(p for p in self.parts if p.role == "leg" and abs(p.shape.centroid.x) <= COINCIDENT)

@@ -133,18 +133,19 @@ def _between(a: Part, b: Part) -> list[Joint]:
         Edges.around(first.shape).within(second.shape.bounds, JOINT_REACH),
         Edges.around(second.shape).within(first.shape.bounds, JOINT_REACH),
     )
-    return [_joint(first, second, run) for run in _runs(found)]
+    return [joint_of(first, second, run) for run in runs(found)]
 
 
-def facing(first: Edges, second: Edges) -> list[Stretch]:
+def facing(first: Edges, second: Edges, reach: float = JOINT_REACH, turn: float = PARALLEL) -> list[Stretch]:
     """Where edges of the one face edges of the other within reach: every pair, cut to its shared length.
 
-    Length is shared along the mean direction of the two edges, and the distance between them taken
-    square to it, so that it comes out the same whichever is first.
+    `reach` is in mm, `turn` in radians: how far two edges may turn from parallel. Length is shared along
+    the mean direction of the two edges, and the distance between them taken square to it, so that it
+    comes out the same whichever is first.
     """
     if not len(first) or not len(second):
         return []
-    i, j = np.nonzero(first.facing @ second.facing.T <= -np.cos(PARALLEL))
+    i, j = np.nonzero(first.facing @ second.facing.T <= -np.cos(turn))
     a, b = first.only(i), second.only(j)
     u = a.along - b.along
     u /= np.hypot(*u.T)[:, None]
@@ -161,7 +162,7 @@ def facing(first: Edges, second: Edges) -> list[Stretch]:
     for k in np.nonzero(shared)[0]:
         at_ends = float(apart[0][k]), float(apart[1][k])
         nearest = 0.0 if at_ends[0] * at_ends[1] <= 0 else min(abs(at_ends[0]), abs(at_ends[1]))
-        if nearest <= JOINT_REACH:
+        if nearest <= reach:
             out.append(
                 Stretch(
                     first=(_point(first_ends[0][k]), _point(first_ends[1][k])),
@@ -181,12 +182,12 @@ def _point(values: NDArray[np.float64]) -> Point:
     return float(values[0]) + 0.0, float(values[1]) + 0.0  # no minus zero
 
 
-def _runs(stretches: list[Stretch]) -> list[Run]:
+def runs(stretches: list[Stretch]) -> list[Run]:
     """The stretches gathered into joints: end to end first, then over breaks shorter than the runs."""
-    runs = [[stretch] for stretch in sorted(stretches, key=lambda s: s.middle)]
-    runs = _gathered(runs, lambda a, b: JOINT_REACH)
-    runs = [run for run in runs if _length(run) > SHORTEST]
-    return _gathered(runs, lambda a, b: max(_length(a), _length(b)))
+    found = [[stretch] for stretch in sorted(stretches, key=lambda s: s.middle)]
+    found = _gathered(found, lambda a, b: JOINT_REACH)
+    found = [run for run in found if _length(run) > SHORTEST]
+    return _gathered(found, lambda a, b: max(_length(a), _length(b)))
 
 
 def _gathered(runs: list[Run], reach: Callable[[Run, Run], float]) -> list[Run]:
@@ -212,7 +213,8 @@ def _distance(a: Run, b: Run) -> float:
     return float(shapely.distance(*lines))
 
 
-def _joint(first: Part, second: Part, run: Run) -> Joint:
+def joint_of(first: Part, second: Part, run: Run) -> Joint:
+    """The joint of two parts, given in the order of their names, along these stretches."""
     apart = [distance for stretch in run for distance in stretch.apart]
     worst = max(run, key=lambda s: (max(map(abs, s.apart)), s.length, s.middle))
     start, end = worst.middle

@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import JOINT_REACH, PARALLEL, SLIVER
+from scrieve.shared.tolerances import JOINT_REACH, PARALLEL, SLIVER, USUAL_CUTTER
 
 from .edge import Edges
 from .frame import Frame, Leg
@@ -84,9 +84,9 @@ def footings(leg: Leg, frame: Frame, strongback: Strongback, cutter_diameter: fl
     """How the plies of a leg stand, by name.
 
     Where some plies have a tongue and others none, those with a tongue locate the leg; the others'
-    inner edges are free and count for nothing.
+    inner edges are free and count for nothing. Without a cutter (0) reliefs are taken for the usual one's.
     """
-    reach = max(_RELIEF * cutter_diameter, JOINT_REACH)
+    reach = max(_RELIEF * (cutter_diameter or USUAL_CUTTER), JOINT_REACH)
     out = []
     for ply in leg.plies:
         edges = Edges.of_ring(ply.drawn.flattened())

@@ -164,14 +164,16 @@ def drawn_edges(part: Part) -> Edges:
     return Edges.around(drawn_shape(part))
 
 
-def walls(crossing: Crossing, parts: Iterable[Part], low: Plane, high: Plane) -> Iterator[Wall]:
+def walls(crossing: Crossing, parts: Iterable[Part], low: Plane, high: Plane, far: float = 0.0) -> Iterator[Wall]:
     """The walls that the drawn outlines of `parts` make for a batten between two faces, side by side.
 
     A wall is made of edges that turn less than WALL_TURN from a side of the batten, lie beside its
-    flat part, and are not further off, or deeper in, than WALL_REACH of the batten's short side.
+    flat part, and are not further off, or deeper in, than WALL_REACH of the batten's short side. On a
+    side without any such, those up to `far` mm off are taken.
     """
     ring = crossing.ring(low, high)
-    reach = WALL_REACH * crossing.batten.short
+    close = WALL_REACH * crossing.batten.short
+    reach = max(close, far)
     bounds = crossing.bounds(low, high)
     near = [(part, drawn_edges(part).within(bounds, reach)) for part in parts if crossing.reaches(part, reach)]
     near = [(part, edges) for part, edges in near if len(edges)]
@@ -189,7 +191,10 @@ def walls(crossing: Crossing, parts: Iterable[Part], low: Plane, high: Plane) ->
         begin, finish, off_begin, off_finish = _beside(wall, middle, unit, way, flat)
         out = float(np.max((ring - middle) @ way))
         nearest = np.minimum(off_begin, off_finish) - out
-        is_wall = (finish - begin > COINCIDENT) & (nearest <= reach) & (nearest >= -reach)
+        beside_it = (finish - begin > COINCIDENT) & (nearest >= -close)
+        is_wall = beside_it & (nearest <= close)
+        if not is_wall.any():
+            is_wall = beside_it & (nearest <= reach)
         if not is_wall.any():
             continue
         best = int(np.argmin(np.where(is_wall, nearest, np.inf)))

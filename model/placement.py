@@ -36,10 +36,6 @@ class Placement:
         m = self.matrix
         return np.asarray((np.asarray(points, dtype=np.float64) - m[:3, 3]) @ m[:3, :3])
 
-    def vector_to_frame(self, vectors: ArrayLike) -> NDArray[np.float64]:
-        """(n, 3) directions in hull axes to (n, 3) directions in frame coordinates."""
-        return np.asarray(np.asarray(vectors, dtype=np.float64) @ self.matrix[:3, :3])
-
     def vector_to_hull(self, vectors: ArrayLike) -> NDArray[np.float64]:
         """(n, 3) directions in frame coordinates to (n, 3) directions in hull axes."""
         return np.asarray(np.asarray(vectors, dtype=np.float64) @ self.matrix[:3, :3].T)

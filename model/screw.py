@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
 import shapely
 
 from scrieve.shared.findings import Source
-from scrieve.shared.screw_table import ScrewSize
+from scrieve.shared.screw_table import ScrewSize, tip_length
 from scrieve.shared.tolerances import COINCIDENT
 
 from .part import Part
@@ -66,8 +67,27 @@ class Screw:
 
     @property
     def penetration(self) -> float:
-        """How much of the screw is in wood beyond the first ply, mm."""
-        return sum(ply.depth for ply in self.plies[1:])
+        """How much of the screw is in wood beyond the first ply, mm; wood at one depth counts once."""
+        if not self.plies:
+            return 0.0
+        # the plies lie on one another without a gap, so the one that is left last says it all
+        first = abs(self.plies[0].leaves - self.head)
+        return max(abs(ply.leaves - self.head) for ply in self.plies) - first
+
+    @property
+    def profile(self) -> tuple[tuple[float, float], ...]:
+        """Depth below the flush head and radius there, mm: the cone of the head, the shank, the tapered tip."""
+        size = self.size
+        neck = min(size.head_height, size.length)
+        taper = max(neck, size.length - tip_length(size))
+        shank = size.diameter / 2
+        turns = [(0.0, size.head_diameter / 2), (neck, shank), (taper, shank), (size.length, 0.0)]
+        return tuple(turn for n, turn in enumerate(turns) if n == 0 or turn[0] > turns[n - 1][0])
+
+    def radius(self, w: float) -> float:
+        """The radius at `w` along the frame's normal, mm; 0 past the tip, and above the head that of the head."""
+        depths, radii = zip(*self.profile, strict=True)
+        return float(np.interp((w - self.head) * (1.0 if self.tip > self.head else -1.0), depths, radii, right=0.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

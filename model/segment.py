@@ -8,17 +8,11 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 
 
-def segment_distance(p0: ArrayLike, p1: ArrayLike, q0: ArrayLike, q1: ArrayLike) -> Floats:
-    """Least distance between the segments p0-p1 and q0-q1, (n,), mm; each end (n, 3), or (3,) for one.
-
-    Exact to rounding for parallel, touching and crossing segments and for those of no length.
-    """
-    nearer, farther = closest_points(p0, p1, q0, q1)
-    return np.asarray(np.linalg.norm(nearer - farther, axis=1))
-
-
 def closest_points(p0: ArrayLike, p1: ArrayLike, q0: ArrayLike, q1: ArrayLike) -> tuple[Floats, Floats]:
     """The points (n, 3) on p0-p1 and on q0-q1 that are closest; of parallel stretches, one such pair.
+
+    Each end is (n, 3), or (3,) for one. Exact to rounding for parallel, touching and crossing segments
+    and for those of no length.
 
     The squared distance is convex over both segments, so it is least either where the lines are
     closest, if that is within both, or at one of the four ends: all five are tried.

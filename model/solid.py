@@ -12,10 +12,13 @@ from numpy.typing import NDArray
 from scrieve.shared.errors import GeometryError
 
 from .batten import Batten
-from .part import Part
 from .placement import Placement
+from .screw import Screw
 
 Solid = Any  # manifold3d ships no types
+
+FACETS = 64
+"""Flat sides of a round solid: at the rim of a No. 8 head they lie 0.005 mm inside the round."""
 
 
 def prism(shape: shapely.Polygon, low: float, high: float, placement: Placement) -> Solid:
@@ -31,9 +34,21 @@ def prism(shape: shapely.Polygon, low: float, high: float, placement: Placement)
     return checked(upright.transform(move), float(shape.area) * (high - low))
 
 
-def part_solid(part: Part, placement: Placement) -> Solid:
-    """The part in hull axes."""
-    return prism(part.shape, part.low, part.high, placement)
+def screw_solid(screw: Screw, placement: Placement) -> Solid:
+    """The screw in hull axes, mm: its head a cone flush with the wood, its shank, its tip tapered to a point.
+
+    Round about it has FACETS flat sides whose corners lie on the true round.
+    """
+    depths, radii = np.array(screw.profile).T
+    inward = 1.0 if screw.tip > screw.head else -1.0
+    half = np.concatenate([[(0.0, 0.0)], np.column_stack([radii, depths * inward])])
+    section = manifold3d.CrossSection([half], manifold3d.FillRule.EvenOdd)
+    upright = manifold3d.Manifold.revolve(section, FACETS)
+    move = placement.matrix[:3].copy()
+    move[:, 3] += move[:, :3] @ (*screw.at, screw.head)
+    squares = radii[:-1] ** 2 + radii[:-1] * radii[1:] + radii[1:] ** 2
+    flat = FACETS / 2 * np.sin(2 * np.pi / FACETS)  # of the area of a circle of radius 1
+    return checked(upright.transform(move), float(flat / 3 * np.sum(np.diff(depths) * squares)))
 
 
 def box(least: tuple[float, float, float], greatest: tuple[float, float, float]) -> Solid:

@@ -22,6 +22,15 @@ PARALLEL = 0.087
 JOINT_REACH = 5.0
 """mm; facing edges of core parts this close are meant to butt. Ten times the limit of the gap."""
 
+BRIDGED_TURN = 0.35
+"""rad (20 degrees); edges under one gusset that turn less from parallel were meant to butt, however badly cut."""
+
+GUSSET_LAP = 10.0
+"""mm; a gusset that laps a part over less width than this touches it by a corner and does not hold it."""
+
+USUAL_CUTTER = 10.0
+"""mm; the cutter that a relief in a corner is taken to be meant for where the plan names none. Common practice."""
+
 WALL_REACH = 0.5
 """share of a batten's short side; wood this close to a side of the batten is a wall of its notch."""
 

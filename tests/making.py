@@ -9,15 +9,17 @@ from collections.abc import Iterable, Mapping
 
 import numpy as np
 import shapely
+from numpy.typing import ArrayLike, NDArray
 
 from scrieve.model.assembly import Assembly
-from scrieve.model.batten import Batten, Section, side_of
+from scrieve.model.batten import Batten, Section
 from scrieve.model.cut import as_cut
 from scrieve.model.frame import Frame
 from scrieve.model.outline import Outline
 from scrieve.model.part import Part
 from scrieve.model.placement import Placement
 from scrieve.model.screw import Dowel, Screw, drive
+from scrieve.model.segment import closest_points
 from scrieve.model.strongback import Strongback
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
@@ -145,7 +147,7 @@ def batten(
     return Batten(
         name=name,
         kind=name.split()[-1],
-        side=side_of(s.centre for s in sections),
+        side=_side(sections),
         long=long,
         short=short,
         arris=arris,
@@ -199,6 +201,12 @@ def rails(*, inside_width: float = 560.0, build: str = "upright") -> Strongback:
     return Strongback(inside_width=inside_width, width=45, depth=145, start=-200, end=4400, build=build)
 
 
+def segment_gap(p0: ArrayLike, p1: ArrayLike, q0: ArrayLike, q1: ArrayLike) -> NDArray[np.float64]:
+    """Least distance between segments, (n,)."""
+    here, there = closest_points(p0, p1, q0, q1)
+    return np.linalg.norm(here - there, axis=1)
+
+
 def turned(points: Iterable[tuple[float, float]], angle: float) -> list[tuple[float, float]]:
     """Points turned counter-clockwise about the origin, radians."""
     c, s = np.cos(angle), np.sin(angle)
@@ -208,3 +216,8 @@ def turned(points: Iterable[tuple[float, float]], angle: float) -> list[tuple[fl
 def as_polygon(outline: Outline) -> shapely.Polygon:
     """The outline's polygon."""
     return outline.polygon()
+
+
+def _side(sections: tuple[Section, ...]) -> str:
+    mean = float(np.mean([section.centre[0] for section in sections]))
+    return "centre" if abs(mean) < 1.0 else "port" if mean > 0 else "starboard"

@@ -12,8 +12,14 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import shapely
 from ezdxf.document import Drawing
 from ezdxf.math import Matrix44
+
+from scrieve.model.outline import Outline
+
+FINE = 1e-4
+"""mm; sagitta of arcs that are drawn as chords in a half drawing."""
 
 
 def copy_of(plan: Path, folder: Path) -> Path:
@@ -58,6 +64,28 @@ def planned_in_inches(plan: Path) -> None:
                         holder[key] = _in_inches(holder[key])
 
     change_plan(plan, convert)
+
+
+def half_drawn(plan: Path) -> None:
+    """Leaves only the port half in every drawing; what reaches over the centreline is cut off there."""
+
+    def halve(doc: Drawing) -> None:
+        space = doc.modelspace()
+        for entity in list(space):
+            if entity.dxftype() == "LWPOLYLINE":
+                _halve(space, entity)
+            elif entity.dxftype() == "CIRCLE" and entity.dxf.center.x > 0.01:
+                space.delete_entity(entity)
+            elif entity.dxftype() == "TEXT":
+                _keep_to_port(space, entity)
+
+    change_drawings(plan, halve)
+
+    def mirror(content: dict[str, Any]) -> None:
+        for frame in content["frames"]:
+            frame["mirror"] = True
+
+    change_plan(plan, mirror)
 
 
 def moved_along(plan: Path, distance: float) -> None:
@@ -149,6 +177,26 @@ def _in_inches(value: Any) -> Any:
 def _transform(doc: Drawing, matrix: Matrix44) -> None:
     for entity in doc.modelspace():
         entity.transform(matrix)
+
+
+def _halve(space: Any, line: Any) -> None:
+    whole = Outline.of([(u, v) for u, v, _ in line.get_points("xyb")], [b for *_, b in line.get_points("xyb")])
+    left, bottom, right, top = whole.polygon().bounds
+    if right <= 0.01:
+        return
+    if left < -0.01:
+        half = shapely.intersection(whole.polygon(FINE), shapely.box(left - 1, bottom - 1, 0, top + 1))
+        space.add_lwpolyline(half.exterior.coords[:-1], close=True, dxfattribs={"layer": line.dxf.layer})
+    space.delete_entity(line)
+
+
+def _keep_to_port(space: Any, text: Any) -> None:
+    u, v = text.dxf.insert.x, text.dxf.insert.y
+    if text.dxf.text.startswith("starboard "):
+        space.delete_entity(text)
+        return
+    text.dxf.text = text.dxf.text.removeprefix("port ")
+    text.dxf.insert = (-abs(u), v)
 
 
 def _reverse(polyline: Any) -> None:

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.corner_wood import corner_wood
+from scrieve.model.corner_wood import _depth, corner_wood
 from scrieve.model.outline import Outline
 from scrieve.model.overlap import deepest
 from scrieve.model.placement import Placement
@@ -151,6 +151,7 @@ def test_a_leg_that_hooks_over_a_rail(rake):
     (finding,) = run(leg, strongback=making.rails(), rake=rake)
     assert finding.level is Level.ERROR
     assert finding.parts == ("F5 side", "port rail")
+    assert finding.cure == "draw a relief of 5 mm radius into the corner"  # nobody rounds a rail at one frame
     (finding,) = run(leg, strongback=making.rails(inside_width=580), rake=rake)
     assert finding.level is Level.NOTE
 
@@ -179,8 +180,21 @@ def test_corners_just_too_tight():
     assert note.measured == pytest.approx(4.8, abs=1e-9)
 
 
-def test_no_cutter_no_corner():
-    assert run(notched(), [batten()], cutter=0.0) == []
+def test_without_a_cutter_one_note_says_that_corners_are_not_checked():
+    (note,) = run(notched(), [batten()], cutter=0.0)
+    assert note.level is Level.NOTE
+    assert note.message == "no cutter is named in the plan: inside corners are not checked"
+    assert (note.frame, note.parts, note.at, note.measured) == ("", (), None, None)
+    assert note.source.file == "plan.toml"
+    frames = [making.frame([making.part("side", notched(), frame=n)], number=n, station=x)
+              for n, x in (("2", 2000.0), ("1", 1000.0))]  # fmt: skip
+    assert list(CORNER.run(making.assembly(frames))) == [note]
+
+
+def test_wood_that_is_all_about_its_corner_has_the_depth_of_the_circle_in_it():
+    """Where no arc of the cutter bounds it: a square of 3 mm holds a circle of 3 mm."""
+    depth, at = _depth(shapely.box(0, 0, 3, 3), shapely.box(-1, -1, 4, 4))
+    assert (depth, at) == (pytest.approx(3.0, abs=1e-6), pytest.approx((1.5, 1.5), abs=1e-6))
 
 
 def test_an_arc_drawn_as_short_chords_is_taken_for_the_arc_it_is():

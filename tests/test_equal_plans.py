@@ -7,12 +7,14 @@ from pathlib import Path
 
 import pytest
 import replanning
+import shapely
 from faults import FAULTY, HULLS
 
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.plan_reader import read_plan
 from scrieve.model.review import review
+from scrieve.model.solid import prism
 from scrieve.shared.findings import Finding
 from scrieve.viewer.json_report import json_report
 from scrieve.viewer.report import Report
@@ -68,6 +70,17 @@ def test_planned_in_inches(plan, tmp_path):
     assert_same(findings(plan), findings(changed(plan, tmp_path, replanning.planned_in_inches)))
 
 
+@pytest.mark.parametrize("name", ["pram", "skiff"])
+def test_drawn_by_its_port_half_only(name, tmp_path):
+    plan = HULLS / name
+    half = changed(plan, tmp_path, replanning.half_drawn)
+    whole, mirrored = boat(plan), boat(half)
+    assert [part.name for part in mirrored.parts()] == [part.name for part in whole.parts()]
+    for a, b in zip(whole.parts(), mirrored.parts(), strict=True):
+        assert shapely.hausdorff_distance(a.shape, b.shape) < 0.02
+    assert_same(findings(plan), findings(half))
+
+
 @pytest.mark.parametrize("distance", [-3000, 12345])
 def test_moved_along_x(plan, tmp_path, distance):
     moved = changed(plan, tmp_path, lambda copy: replanning.moved_along(copy, distance))
@@ -79,10 +92,13 @@ def test_in_another_order(plan, tmp_path, seed):
     assert_same(findings(plan), findings(changed(plan, tmp_path, lambda copy: replanning.shuffled(copy, seed))))
 
 
-def test_volume_is_area_times_thickness(plan):
-    for part in boat(plan).parts():
-        assert part.volume == pytest.approx(part.shape.area * part.thickness, rel=1e-9)
-        assert part.shape.is_valid and part.shape.area > 0
+def test_the_solid_of_every_part_has_its_area_times_its_thickness(plan):
+    for frame in boat(plan).frames:
+        for part in frame.parts:
+            assert part.shape.is_valid
+            solid = prism(part.shape, part.low, part.high, frame.placement)
+            assert solid.volume() == pytest.approx(part.shape.area * part.thickness, rel=1e-9)
+            assert part.volume == pytest.approx(solid.volume(), rel=1e-9)
 
 
 def test_the_same_input_gives_the_same_bytes(plan):

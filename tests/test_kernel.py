@@ -1,5 +1,7 @@
 """Solids, distances and fouls against an independent B-rep kernel (Open CASCADE, true arcs and cylinders)."""
 
+import functools
+import itertools
 from dataclasses import replace
 
 import making
@@ -8,20 +10,25 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeWire
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Fuse
+from OCP.BRepBuilderAPI import (
+    BRepBuilderAPI_MakeEdge,
+    BRepBuilderAPI_MakeFace,
+    BRepBuilderAPI_MakeVertex,
+    BRepBuilderAPI_MakeWire,
+)
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.BRepGProp import BRepGProp
-from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeCone, BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakePrism
 from OCP.GC import GC_MakeArcOfCircle
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
 from OCP.GProp import GProp_GProps
 
 from scrieve.model.checks import CHECKS
+from scrieve.model.foul import part_solid
 from scrieve.model.outline import Outline
 from scrieve.model.placement import Placement
-from scrieve.model.segment import segment_distance
-from scrieve.model.solid import part_solid
+from scrieve.model.solid import FACETS, screw_solid
 from scrieve.model.solid_overlap import deepest_solid
 from scrieve.shared.tolerances import SAGITTA
 
@@ -51,6 +58,20 @@ def kernel_prism(outline, low, high, placement):
 
 
 def kernel_screw(screw, placement):
+    """The screw as true cones and a true cylinder, fused: head, shank and tip."""
+    along = placement.vector_to_hull([[0.0, 0.0, np.sign(screw.tip - screw.head)]])[0]
+    pieces = []
+    for (start, wide), (end, narrow) in itertools.pairwise(screw.profile):
+        foot = point(placement, *screw.at, screw.head + start * np.sign(screw.tip - screw.head))
+        axes = gp_Ax2(foot, gp_Dir(*along.tolist()))
+        if wide == narrow:
+            pieces.append(BRepPrimAPI_MakeCylinder(axes, wide, end - start).Shape())
+        else:
+            pieces.append(BRepPrimAPI_MakeCone(axes, wide, narrow, end - start).Shape())
+    return functools.reduce(lambda a, b: BRepAlgoAPI_Fuse(a, b).Shape(), pieces)
+
+
+def kernel_shank(screw, placement):
     """The shank, a true cylinder from head to tip."""
     along = placement.vector_to_hull([[0.0, 0.0, 1.0]])[0]
     axes = gp_Ax2(point(placement, *screw.at, screw.low), gp_Dir(*along.tolist()))
@@ -167,6 +188,51 @@ def test_parts_of_one_frame(one, other, step, placement):
 
 # ---- screws
 
+lengths = st.sampled_from([6.0, 12.7, 19.05, 31.75])
+FLAT = 4.2164 * (1 - np.cos(np.pi / FACETS))  # mm; how far our flats lie inside the round of a No. 8 head
+
+
+def driven(length, face, at=(0.0, 0.0)):
+    board = making.rectangle(-300, -300, 300, 300)
+    parts = [making.part("side", board), making.part("gusset", board, face="forward", thickness=9)]
+    return making.screw(parts, at, size=replace(making.NO_8, length=length), driven_from=face)
+
+
+@settings(max_examples=30, deadline=None)
+@given(lengths, st.sampled_from(["forward", "aft"]), placements)
+def test_a_screw_is_the_kernels_cone_cylinder_and_cone(length, face, placement):
+    """The same volume, and each in the place of the other, to our flats."""
+    screw = driven(length, face)
+    ours, kernel = screw_solid(screw, placement), kernel_screw(screw, placement)
+    assert ours.volume() == pytest.approx(volume(kernel), rel=2e-3)
+    properties = GProp_GProps()
+    BRepGProp.VolumeProperties_s(kernel, properties)
+    centre = properties.CentreOfMass()
+    mesh = ours.to_mesh64()
+    corners = np.asarray(mesh.vert_properties)[:, :3]
+    triangles = corners[np.asarray(mesh.tri_verts, dtype=int)]
+    weights = np.einsum("ni,ni->n", triangles[:, 0], np.cross(triangles[:, 1], triangles[:, 2]))
+    mine = (weights[:, None] * triangles.sum(axis=1) / 4).sum(axis=0) / weights.sum()
+    assert mine == pytest.approx((centre.X(), centre.Y(), centre.Z()), abs=1e-3)
+    for corner in corners[:: max(1, len(corners) // 7)]:
+        vertex = BRepBuilderAPI_MakeVertex(gp_Pnt(*corner.tolist())).Vertex()
+        assert distance(vertex, kernel) == pytest.approx(0.0, abs=1e-5)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats(-8, 8), st.floats(-8, 8), lengths, lengths, placements, placements)
+def test_screws_of_two_frames(y, v, here, there, one_frame, other_frame):
+    """Volume in common and whether it is any, the heads and tips included."""
+    one, other = driven(here, "forward"), driven(there, "aft", (y, v))
+    a, b = screw_solid(one, one_frame), screw_solid(other, other_frame)
+    kernel = kernel_screw(one, one_frame), kernel_screw(other, other_frame)
+    shared, apart = common(*kernel), distance(*kernel)
+    # each surface lies within FLAT of the true one
+    assert (a ^ b).volume() == pytest.approx(shared, abs=2 * FLAT * min(a.surface_area(), b.surface_area()))
+    if apart > 1e-6:
+        assert deepest_solid(a, b) is None
+        assert a.min_gap(b, apart + 1.0) == pytest.approx(apart, abs=3 * FLAT)
+
 
 @settings(max_examples=40, deadline=None)
 @given(
@@ -181,7 +247,7 @@ def test_screws_of_one_frame(y0, v0, y1, v1, face, placement):
     screws = [making.screw(parts, (y0, v0), name="1"), making.screw(parts, (y1, v1), name="2", driven_from=face)]
     frame = making.frame(parts, screws=screws, station=placement.station, rake=placement.rake)
     findings = list(CHECKS["screw-foul"].run(making.assembly([frame])))
-    kernel = [kernel_screw(screw, placement) for screw in screws]
+    kernel = [kernel_shank(screw, placement) for screw in screws]
     shared, apart = common(*kernel), distance(*kernel)
     errors = [finding for finding in findings if finding.level == "error"]
     if shared > 1e-3:
@@ -208,15 +274,15 @@ def test_shafts_of_two_frames(y, v, here, there):
     ends = [
         at.to_hull([[*screw.at, screw.low], [*screw.at, screw.high]]) for screw, at in ((one, here), (other, there))
     ]
-    (axes,) = segment_distance(*ends[0], *ends[1])
+    (axes,) = making.segment_gap(*ends[0], *ends[1])
     gap = axes - size.diameter
-    apart = distance(kernel_screw(one, here), kernel_screw(other, there))
+    apart = distance(kernel_shank(one, here), kernel_shank(other, there))
     # round ends would reach further than flat ones: a shaft lies within the round-ended one
     assert apart >= max(gap, 0.0) - 1e-6
     lines = np.linalg.norm(np.cross(ends[0][1] - ends[0][0], ends[1][1] - ends[1][0]))
     inner = [
         np.array([e[0] + (e[1] - e[0]) * share for share in (0.05, 0.95)]) for e in ends
     ]  # drawn in by 4 mm, more than the radius at these angles
-    (within,) = segment_distance(*inner[0], *inner[1])
+    (within,) = making.segment_gap(*inner[0], *inner[1])
     if lines > 100.0 and abs(within - axes) < 1e-9 and gap > 0.0:
         assert apart == pytest.approx(gap, abs=1e-6)

@@ -182,3 +182,60 @@ def test_curved_legs_are_compared_along_their_curves():
     (finding,) = run(legged.boat(leg(1, 0.1), leg(-1, 0.11)))
     assert finding.measured == pytest.approx(0.01 * 200 / 2, abs=0.01)
     assert np.hypot(*finding.at[1:]) > 300
+
+
+# ---- plies that belong to no leg, or do not lie against one another
+
+
+def test_a_ply_on_the_centreline_belongs_to_neither_leg():
+    post = making.part("leg", making.rectangle(-100, 0, 100, 200), role="leg")
+    for boat in (legged.boat([post], False), legged.boat([*legged.plies(), post])):
+        found = [f for f in run(boat, "station") if "neither" in f.message]
+        assert [f.parts for f in found] == [("F5 leg",)]
+        assert found[0].level is Level.ERROR
+        assert len(run(boat, "station")) == 1  # nor is it said that there are no legs
+    near = making.part("leg", making.rectangle(-99, 0, 100, 200), role="leg")
+    (finding,) = run(legged.boat([near], False))
+    assert "a leg to port and none to starboard" in finding.message
+
+
+def stack(*layers, core=18.0):
+    """Both legs of plies from `low` to `high` along w, all of the same outline."""
+    parts = [legged.floor()]
+    for side in (1, -1):
+        for n, (low, high) in enumerate(layers):
+            face = "core" if low < core else "forward"
+            name = f"{'port' if side > 0 else 'starboard'} leg {n + 1}"
+            outline = legged.leg_outline() if side > 0 else legged.leg_outline().mirrored()
+            parts.append(replace(making.part(name, outline, role="leg", face=face), low=low, high=high))
+    return making.assembly([making.frame(parts)], strongback=making.rails(), cutter=10.0)
+
+
+def test_plies_that_lap_but_stand_apart_are_found():
+    port, starboard = run(stack((0, 12), (18, 30)))
+    assert port.parts == ("F5 port leg 1", "F5 port leg 2")
+    assert starboard.parts == ("F5 starboard leg 1", "F5 starboard leg 2")
+    assert "stand 6.00 mm apart" in port.message
+    assert port.measured == pytest.approx(6.0)
+    assert (port.limit, port.level) == (LIMIT, Level.ERROR)
+    assert len(run(stack((0, 18 - LIMIT - INSIDE), (18, 30)))) == 2
+    assert run(stack((0, 18 - LIMIT + INSIDE), (18, 30))) == []
+
+
+def test_plies_with_a_third_between_them_lie_against_one_another():
+    assert run(stack((0, 18), (18, 30), (30, 42))) == []
+    found = run(stack((0, 18), (18, 30), (32, 44)))
+    assert [f.parts for f in found] == [(f"F5 {s} leg 2", f"F5 {s} leg 3") for s in ("port", "starboard")]
+    assert [f.measured for f in found] == pytest.approx([2.0, 2.0])
+
+
+def test_plies_that_do_not_lap_may_lie_on_any_layer():
+    parts = [legged.floor()]
+    for side in (1, -1):
+        for label, bottom, top, face, thickness in (("low", 0, 100, "core", 12), ("high", 100, 200, "forward", 12)):
+            outline = making.rectangle(280, bottom, 325, top)
+            outline = outline if side > 0 else outline.mirrored()
+            name = f"{'port' if side > 0 else 'starboard'} leg {label}"
+            parts.append(making.part(name, outline, role="leg", face=face, thickness=thickness))
+    boat = making.assembly([making.frame(parts)], strongback=making.rails(), cutter=10.0)
+    assert [f for f in run(boat) if "apart where they lap" in f.message] == []

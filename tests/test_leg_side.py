@@ -1,5 +1,7 @@
 """Check `leg-side`."""
 
+from dataclasses import replace
+
 import legged
 import making
 import pytest
@@ -68,3 +70,9 @@ def test_moved_and_raked_boats_give_the_same(station, rake):
 
 def test_without_a_strongback_nothing_is_judged():
     assert run(legged.boat(port=legged.plies(wide=5.0), rails=False)) == []
+
+
+@pytest.mark.parametrize("kind", legged.KINDS)
+def test_a_plan_without_a_cutter_knows_legs_by_the_usual_relief(kind):
+    boat = replace(legged.boat(*(legged.plies(side, kind=kind) for side in (1, -1))), cutter_diameter=0.0)
+    assert run(boat) == []

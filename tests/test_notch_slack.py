@@ -55,10 +55,65 @@ def test_a_slanting_batten_meets_its_wall_where_it_comes_nearest():
     assert run([notched.frame(port=reach + LIMIT - INSIDE, starboard=starboard)], [batten]) == []
 
 
-def test_wood_beyond_half_the_short_side_is_no_wall():
-    # 10 mm is half the short side: past it the port wall is something else, and the other walls still hold
-    assert len(run([notched.frame(port=9.9)], [notched.batten()])) == 1
-    assert run([notched.frame(port=10.1)], [notched.batten()]) == []
+@pytest.mark.parametrize("off", [9.9, 10.1, 25.0, 31.9])
+@pytest.mark.parametrize("wall", ["port", "starboard"])
+def test_a_wall_far_off_is_still_the_wall_of_its_notch(wall, off):
+    # It once fell silent past half the short side, 10 mm, as though the wall were something else: but the wood
+    # across the batten and the bottom between them show that it is the other wall of one notch.
+    (finding,) = run([notched.frame(**{wall: off})], [notched.batten()])
+    assert finding.measured == pytest.approx(off)
+    assert f"off the {wall} wall" in finding.message
+
+
+@pytest.mark.parametrize("off", [12.0, 31.0])
+def test_two_walls_far_off_either_side_of_the_bottom_are_loose(off):
+    (finding,) = run([notched.frame(port=off, starboard=off)], [notched.batten()])
+    assert finding.measured == pytest.approx(off)
+    assert "port wall" in finding.message
+    assert "starboard wall" in finding.message
+
+
+@pytest.mark.parametrize("deep", [9.9, 10.1, 20.0, 31.9])
+def test_a_notch_too_deep_is_found_by_its_two_sides(deep):
+    (finding,) = run([notched.frame(lower=deep)], [notched.batten()])
+    assert finding.measured == pytest.approx(deep)
+    assert finding.cure == f"bring the lower wall {deep:.1f} mm up"
+
+
+def test_wood_past_the_long_side_is_no_wall():
+    assert run([notched.frame(port=32.1)], [notched.batten()]) == []
+    assert run([notched.frame(lower=32.1)], [notched.batten()]) == []
+
+
+def slotted(opening, *, port=0.0):
+    """A board with a slot of this width, which ends 290 mm below the batten that lies against its port edge."""
+    right = 316 + port
+    left = right - opening
+    corners = [(0, 0), (600, 0), (600, 800), (right, 800), (right, 90), (left, 90), (left, 800), (0, 800)]
+    return making.frame([making.part("board", Outline.of(corners), frame="1000")], number="1000")
+
+
+@pytest.mark.parametrize("opening", [45.0, 55.0])
+def test_the_other_edge_of_an_opening_is_no_wall(opening):
+    # 13 and 23 mm off, but the opening runs on 290 mm and more either way: no notch joins the two edges
+    assert run([slotted(opening)], [notched.batten()]) == []
+    (finding,) = run([slotted(opening, port=1.5)], [notched.batten()])
+    assert finding.measured == pytest.approx(1.5)
+
+
+def test_a_lip_of_another_part_across_the_batten_is_no_wall():
+    # the batten lies in a rebate, and a post that the rebate's wood does not run on to stands 20 mm from it
+    rebate = Outline.of([(284, 0), (600, 0), (600, 400), (316, 400), (316, 380), (284, 380)])
+    post = making.part("post", making.rectangle(240, 300, 264, 460), frame="1000")
+    frame = making.frame([making.part("board", rebate, frame="1000"), post], number="1000")
+    assert run([frame], [notched.batten()]) == []
+
+
+def test_one_wall_far_off_with_an_open_side_across_is_a_rebate():
+    # wood on the lower side, a step 20 mm off to port, nothing to starboard
+    step = Outline.of([(0, 0), (600, 0), (600, 420), (336, 420), (336, 380), (0, 380)])
+    frame = making.frame([making.part("board", step, frame="1000")], number="1000")
+    assert run([frame], [notched.batten()]) == []
 
 
 def test_a_batten_that_meets_no_wall_at_all_is_one_finding():
@@ -91,8 +146,23 @@ def test_only_the_core_counts():
     assert finding.measured == pytest.approx(2.0)
 
 
-def test_frames_without_a_section_or_without_a_notch_are_not_judged():
-    assert run([notched.frame(lower=2.0)], [notched.batten(bare=("1000",))]) == []
+def test_a_notch_without_a_drawn_section_is_judged_where_the_curve_passes():
+    bare = notched.batten(bare=("1000",))
+    (finding,) = run([notched.frame(lower=2.0)], [bare])
+    assert finding.measured == pytest.approx(2.0)
+    assert finding.source.line == 1  # the frame's: there is no section to point to
+    assert run([notched.frame(lower=0.9)], [bare]) == []
+
+
+def test_wood_that_a_batten_passes_without_a_section_is_no_notch():
+    bare = notched.batten(bare=("1000",))
+    low = making.frame([making.part("floor", making.rectangle(0, 0, 600, 375), frame="1000")], number="1000")
+    assert run([low], [bare]) == []
+    assert len(run([low], [notched.batten()])) == 1
+    assert run([notched.frame(port=14, starboard=14, lower=12)], [bare]) == []
+
+
+def test_frames_without_a_notch_are_not_judged():
     assert run([notched.frame(notch=False)], [notched.batten()]) == []
 
 

@@ -17,7 +17,7 @@ def fouling():
         making.part("floor", making.rectangle(0, 0, 400, 100)),
         making.part("side", making.rectangle(300, 20, 500, 90)),
     ]
-    return making.assembly([making.frame(parts)])
+    return making.assembly([making.frame(parts)], cutter=10.0)  # without one, a note says so
 
 
 def waiver(where, check="foul", until=None):

@@ -169,6 +169,68 @@ def test_a_screw_that_meets_no_wood():
     assert finding.parts == ("F5 forward screw 1",)
 
 
+def bare(count, *, sizes=(making.NO_8,), beside=()):
+    """A frame with `count` screws of each size off its parts, and those `beside` (size, at) wherever they are."""
+    parts = joint()
+    places = [(size, (800 + 20 * n, 100)) for size in sizes for n in range(count)]
+    screws = [making.screw(parts, at, name=f"screw {n}", size=size)
+              for n, (size, at) in enumerate([*places, *beside], start=1)]  # fmt: skip
+    return making.frame(parts, screws=screws)
+
+
+def test_where_no_screw_of_a_frame_meets_wood_it_is_said_once():
+    for sizes in ((making.NO_8,), (making.NO_8, screw_of_gauge(6, 15.875))):
+        (finding,) = run(bare(24 // len(sizes), sizes=sizes))
+        assert finding.level is Level.ERROR
+        assert finding.message.startswith("none of the 24 screws of F5 meets wood: ")
+        assert len(finding.parts) == 24
+        assert list(finding.parts) == sorted(finding.parts)
+        assert "layers" in finding.cure
+
+
+def test_where_no_screw_of_a_size_meets_wood_it_is_said_once():
+    small = screw_of_gauge(6, 15.875)
+    finding, *rest = worse(run(bare(3, sizes=(small,), beside=[(making.NO_8, (500, 100))])))
+    assert finding.message.startswith("none of the 3 No. 6 x 5/8 in screws of F5 meets wood: ")
+    assert rest == []
+
+
+def test_some_screws_off_the_wood_are_named_one_by_one():
+    findings = worse(run(bare(3, beside=[(making.NO_8, (500, 100))])))
+    assert [f.parts for f in findings] == [(f"F5 forward screw {n}",) for n in (1, 2, 3)]
+
+
+def on_a_butt_joint(*, gusset=True):
+    parts = [
+        making.part("floor", making.rectangle(100, 0, 500, 200)),
+        making.part("side", making.rectangle(500, 0, 900, 200)),
+    ]
+    if gusset:
+        parts.append(making.part("gusset", making.rectangle(300, 0, 700, 200), face="forward", thickness=9))
+    return making.frame(parts, screws=[making.screw(parts, (500, 100))])
+
+
+def test_wood_at_one_depth_holds_once():
+    """The axis on the line between two core parts: 19.05 - 9 = 10.05 mm, not 20.10."""
+    frame = on_a_butt_joint()
+    (screw,) = frame.screws
+    assert [ply.part.label for ply in screw.plies] == ["gusset", "floor", "side"]
+    assert screw.penetration == pytest.approx(10.05)
+    (note,) = run(frame)
+    assert note.measured == pytest.approx(10.05)
+
+
+def test_two_parts_side_by_side_are_nothing_behind_one_another():
+    frame = on_a_butt_joint(gusset=False)
+    assert frame.screws[0].penetration == pytest.approx(0.0)
+    (through,) = run(frame)
+    assert through.level is Level.ERROR
+    short = making.screw(frame.parts, (500, 100), size=of_length(12.0))
+    (finding,) = run(replace(frame, screws=(short,)))
+    assert finding.level is Level.WARNING
+    assert "passes F5 floor only" in finding.message
+
+
 def test_a_screw_beside_the_gusset_passes_one_part_only():
     parts = [
         making.part("side", making.rectangle(300, 0, 700, 200)),

@@ -213,3 +213,27 @@ def test_it_finds_the_least_distance_to_the_lines_of_the_outline(y, v):
 
 def test_a_frame_without_screws():
     assert run(frame()) == []
+
+
+def test_a_screw_on_the_line_of_a_butt_joint_is_given_a_place_in_one_of_the_two():
+    parts = [
+        making.part("floor", making.rectangle(100, 0, 500, 200)),
+        making.part("side", making.rectangle(500, 0, 900, 200)),
+        making.part("gusset", making.rectangle(300, -50, 700, 250), face="forward", thickness=9),
+    ]
+    (finding,) = run(frame((500, 100), parts=parts))
+    _, at = place(finding.cure)
+    after = frame(at, parts=parts)
+    assert len(after.screws[0].plies) == 2
+    assert run(after) == []
+
+
+def test_no_place_is_named_in_a_part_that_the_screw_is_not_meant_for():
+    """A floor of 10 mm beside the side: nowhere in it is far enough off, and the side is another part."""
+    parts = [
+        making.part("floor", making.rectangle(490, 0, 500, 200)),
+        making.part("side", making.rectangle(500, 0, 900, 200)),
+        making.part("gusset", making.rectangle(300, -50, 700, 250), face="forward", thickness=9),
+    ]
+    (finding,) = run(frame((498, 100), parts=parts))
+    assert "no place within 20 mm" in finding.cure

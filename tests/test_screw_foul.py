@@ -2,6 +2,7 @@
 
 import itertools
 import re
+from dataclasses import replace
 
 import making
 import numpy as np
@@ -10,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.segment import segment_distance
 from scrieve.shared.findings import Level
 from scrieve.shared.screw_table import INCH, screw_of_diameter, screw_of_gauge
 
@@ -155,6 +155,40 @@ def test_a_head_on_the_gusset_and_one_on_the_core_are_on_two_levels():
     assert finding.limit == pytest.approx(WIDE)
 
 
+STEP = HEADS / 2 + making.NO_8.diameter / 2  # 6.30 mm: a head beside a shank
+
+
+@pytest.mark.parametrize(
+    ("apart", "level"), [(SHANK + 0.1, Level.ERROR), (STEP - 0.01, Level.ERROR), (STEP, Level.WARNING)]
+)
+def test_a_head_on_the_core_beside_the_shank_of_one_through_the_gusset(apart, level):
+    parts = joint()
+    parts[1] = making.part("gusset, forward", making.rectangle(300, 0, 500, 200), face="forward", thickness=9)
+    met = frame(("forward", 499, 100), ("forward", 499 + apart, 100), parts=parts)
+    (finding,) = run(met)
+    assert finding.level is level
+    assert finding.limit == pytest.approx(STEP if level is Level.ERROR else WIDE)
+    if level is Level.ERROR:
+        assert finding.message.startswith("the head of F5 forward screw 2 meets F5 forward screw 1, both driven from")
+
+
+@pytest.mark.parametrize(("apart", "level"), [(5.5, Level.ERROR), (STEP, Level.WARNING)])
+def test_a_head_beside_the_shank_of_one_from_the_other_face(apart, level):
+    """6 + 6 + 6 mm of wood and screws of 17.5 mm: the shanks reach the heads of the others."""
+    size = replace(making.NO_8, length=17.5)
+    board = making.rectangle(300, 0, 700, 200)
+    parts = [making.part(label, board, face=face, thickness=6, core=6)
+             for label, face in (("side", "core"), ("gf", "forward"), ("ga", "aft"))]  # fmt: skip
+    screws = [making.screw(parts, (500 + dy, 100), name=f"screw {n}", driven_from=face, size=size, core=6)
+              for n, dy, face in ((1, 0, "forward"), (2, apart, "aft"))]  # fmt: skip
+    (finding,) = run(making.frame(parts, screws=screws, core=6))
+    assert finding.level is level
+    # at the tip of the one, 0.5 mm below the face, the cone of the other is that much narrower
+    shank = making.NO_8.diameter / 2
+    expected = shank + HEADS / 2 - (HEADS / 2 - shank) * 0.5 / 2.54
+    assert finding.limit == pytest.approx(expected if level is Level.ERROR else WIDE)
+
+
 def test_one_finding_a_pair_for_doubled_screws():
     (finding,) = run(frame(("forward", 500, 100), ("forward", 500, 100)))
     assert finding.level is Level.ERROR
@@ -247,6 +281,54 @@ def test_the_cure_is_no_further_than_it_has_to_be():
     assert at == (496.5, 100.0)
 
 
+def follow(met, battens=()):
+    """The frame after the first cure, and what screw-foul, -edge, -bite and foul give before and after."""
+    boat = making.assembly([met], battens=battens)
+    first = next(iter(FOUL.run(boat)))
+    name, _, at = place(first.cure)
+    after = making.assembly([moved(met, name, at)], battens=battens)
+    checks = [CHECKS[slug] for slug in ("screw-foul", "screw-edge", "screw-bite", "foul")]
+    return at, [{(f.check, f.level, f.parts) for check in checks for f in check.run(b)} for b in (boat, after)]
+
+
+def test_the_cure_keeps_clear_of_a_batten_that_passes():
+    """To starboard is the nearest place; a batten that has no notch there (as notch-missing says) is in the way."""
+    met = both_faces(7.0)
+    at, _ = follow(met)
+    assert at == (496.5, 100.0)
+    batten = making.straight_batten("port chine", (480.0, 100.0), arris=0.0)
+    at, (before, after) = follow(met, [batten])
+    assert after <= before
+    assert not any(check == "foul" for check, _, _ in after)
+    assert at != (496.5, 100.0)
+
+
+def test_the_cure_keeps_the_screw_in_the_wood_that_it_holds():
+    """The gusset behind ends 2 mm to port: past it the tip would leave 0.54 mm of the core."""
+    parts = joint(core=9.0)
+    parts[2] = making.part("gusset, aft", making.rectangle(300, 0, 510, 200), face="aft", thickness=9, core=9)
+    size = screw_of_gauge(8, 0.6875 * INCH)
+    met = frame(("forward", 501, 100, size), ("forward", 508, 100, size), parts=parts, core=9.0)
+    at, (before, after) = follow(met)
+    assert after < before
+    assert at[0] <= 510
+
+
+def test_the_cure_keeps_from_under_another_gusset():
+    """6 mm to port lies the edge of a gusset on the face it is driven from: its head has no room nearer than 4.2."""
+    parts = [*joint()[:1], making.part("half", making.rectangle(513, 0, 700, 200), face="forward", thickness=9)]
+    met = frame(("forward", 500, 100), ("forward", 507, 100), parts=parts)
+    _, (before, after) = follow(met)
+    assert after < before
+    assert not any(check == "foul" for check, _, _ in after)
+
+
+def test_no_place_is_named_for_a_screw_that_meets_no_wood():
+    met = frame(("forward", 800, 100), ("forward", 803, 100))
+    (finding,) = run(met)
+    assert "e.g." not in finding.cure
+
+
 def test_where_there_is_no_room_the_cure_says_so():
     narrow = [
         making.part(label, making.rectangle(490, 90, 515, 112), face=face, thickness=t)
@@ -281,7 +363,7 @@ def test_it_finds_what_asking_every_pair_in_space_finds(places):
     expected = {}
     for one, other in itertools.combinations(met.screws, 2):
         ends = [met.placement.to_hull([[*s.at, s.head], [*s.at, s.tip]]) for s in (one, other)]
-        (gap,) = segment_distance(*ends[0], *ends[1])
+        (gap,) = making.segment_gap(*ends[0], *ends[1])
         axes = float(np.hypot(*np.subtract(one.at, other.at)))
         beside = gap < axes + 1e-9  # else they stop short of one another, and the nearest points are tips
         if beside and axes < WIDE - 1e-6:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import shapely
 
@@ -27,7 +28,7 @@ class _Obstacle:
     name: str
     shape: shapely.Polygon
     limit: float
-    is_batten: bool = False
+    kind: Literal["batten", "part", "rail"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,6 +42,10 @@ class _Fouled:
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """An error for every corner whose wood fouls something, and a note for each part with other such corners."""
     radius = assembly.cutter_diameter / 2
+    if radius <= 0.0:
+        if frame is assembly.frames[0]:
+            yield _no_cutter(assembly)
+        return
     left = [(part, corner_wood(part, assembly.cutter_diameter)) for part in frame.parts]
     if not any(woods for _, woods in left):
         return
@@ -59,22 +64,33 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             yield _note(frame, part, harmless, radius)
 
 
+def _no_cutter(assembly: Assembly) -> Finding:
+    """Said once, with the first frame: it is so for the whole boat."""
+    return Finding(
+        check="corner",
+        level=Level.NOTE,
+        message="no cutter is named in the plan: inside corners are not checked",
+        cure="add [cutter] to the plan with the diameter of the largest cutter the parts are cut with, in mm",
+        source=assembly.source,
+    )
+
+
 def _obstacles(part: Part, frame: Frame, assembly: Assembly) -> Iterator[_Obstacle]:
     """All that shares the part's layer and comes near it."""
     foul, notch_foul = assembly.limits["foul"], assembly.limits["notch_foul"]
     for crossing in battens_passing(frame, assembly):
         if crossing.reaches(part):
             passage = crossing.passage(part.low, part.high)
-            yield _Obstacle(name=crossing.batten.name, shape=passage, limit=notch_foul, is_batten=True)
+            yield _Obstacle(name=crossing.batten.name, shape=passage, limit=notch_foul, kind="batten")
     for other in frame.parts:
         shared = min(part.high, other.high) - max(part.low, other.low)
         if other is not part and shared > foul:
-            yield _Obstacle(name=other.name, shape=other.shape, limit=foul)
+            yield _Obstacle(name=other.name, shape=other.shape, limit=foul, kind="part")
     if assembly.strongback is not None:
         for side in RAILS:
             rail = rail_passage(assembly.strongback, side, frame.placement, part.low, part.high)
             if rail is not None:
-                yield _Obstacle(name=f"{side} rail", shape=rail, limit=foul)
+                yield _Obstacle(name=f"{side} rail", shape=rail, limit=foul, kind="rail")
 
 
 def _fouled(wood: CornerWood, obstacles: Sequence[_Obstacle]) -> _Fouled | None:
@@ -118,12 +134,11 @@ def _drawn(radius: float) -> str:
 
 
 def _cure(drawn: float, radius: float, fouled: _Fouled) -> str:
-    ease = (
-        f"ease the {fouled.obstacle.name}'s arris"
-        if fouled.obstacle.is_batten
-        else f"round the corner of {fouled.obstacle.name}"
-    )
-    ways = [f"draw a relief of {radius:g} mm radius into the corner", f"{ease} to {radius:g} mm"]
+    ways = [f"draw a relief of {radius:g} mm radius into the corner"]
+    if fouled.obstacle.kind == "batten":
+        ways.append(f"ease the {fouled.obstacle.name}'s arris to {radius:g} mm")
+    elif fouled.obstacle.kind == "part":
+        ways.append(f"round the corner of {fouled.obstacle.name} to {radius:g} mm")
     if drawn > 0:
         ways.append(f"cut it with a cutter of at most {2 * drawn:.2f} mm")
     return ", or ".join(ways)
@@ -178,7 +193,8 @@ CHECK = Check(
             "The radius of the cutter, from the plan's [cutter]. What is left along the diagonal of a square corner "
             "is r(sqrt 2 - 1), 2.07 mm for a 10 mm cutter, and a square batten is held r(1 - 1/sqrt 2), 1.46 mm, off "
             "each wall (arithmetic). An error where the wood bites deeper than `notch_foul`, 0.2 mm, into a batten "
-            "or `foul`, 0.1 mm, into anything else (common practice, no source); otherwise one note a part."
+            "or `foul`, 0.1 mm, into anything else (common practice, no source); otherwise one note a part. "
+            "Where the plan names no cutter one note says that corners are not checked."
         ),
         cure=(
             "Draw a relief into the corner (a round of the cutter's radius that reaches past it), ease the arris of "

@@ -10,9 +10,11 @@ from scrieve.shared.findings import Finding, Level
 
 from ..assembly import Assembly
 from ..foul import Foul
-from ..fouls_in_frame import batten_fouls, part_fouls, screw_fouls
+from ..fouls_in_frame import part_fouls
 from ..fouls_in_space import frame_fouls, rail_fouls
 from ..fouls_of_battens import long_fouls
+from ..fouls_of_screws import batten_fouls, part_fouls_of
+from ..passing import battens_passing
 from ..wording import at_least, mm, ways
 from .check import Check, Page
 
@@ -22,8 +24,7 @@ def check(assembly: Assembly) -> Iterator[Finding]:
     limit = assembly.limits["foul"]
     for foul in (
         *part_fouls(assembly.frames, limit),
-        *batten_fouls(assembly),
-        *screw_fouls(assembly.frames, limit),
+        *_screw_fouls(assembly),
         *frame_fouls(assembly.frames, limit),
         *rail_fouls(assembly),
         *long_fouls(assembly),
@@ -31,19 +32,26 @@ def check(assembly: Assembly) -> Iterator[Finding]:
         yield _finding(foul)
 
 
+def _screw_fouls(assembly: Assembly) -> Iterator[Foul]:
+    for frame in assembly.frames:
+        yield from batten_fouls(frame, frame.screws, battens_passing(frame, assembly), assembly.limits)
+        yield from part_fouls_of(frame, frame.screws, assembly.limits)
+
+
 def _finding(foul: Foul) -> Finding:
     also = f", and {foul.also} more of the same two frames" if foul.also else ""
+    said = f"{foul.first} and {foul.second} overlap by {mm(foul.depth)}, want {mm(foul.limit)} at most"
     return Finding(
         check="foul",
         level=Level.ERROR,
-        message=f"{foul.first} and {foul.second} overlap by {mm(foul.depth)}, want {mm(foul.limit)} at most{also}",
+        message=(foul.message or said) + also,
         frame=foul.frame,
         parts=(foul.first, foul.second),
         at=foul.at,
         measured=foul.depth,
         limit=foul.limit,
         unit="mm",
-        cure=_cure(foul),
+        cure=foul.cure or _cure(foul),
         source=foul.source,
     )
 
@@ -61,12 +69,14 @@ CHECK = Check(
     on_boat=check,
     page=Page(
         looks_at=(
-            "Everything solid against everything solid: the parts of a frame in each layer, screws against battens and "
-            "against parts they were not meant for, frames against their neighbours, parts and battens against the "
-            "rails, battens against battens. What other checks look at is left to them: core parts that butt "
+            "The parts of a frame in each layer; screws against battens, against parts whose edge lies under the "
+            "head on its way in, and, where the tip comes out of its own wood, against whatever it meets there, rails "
+            "and other frames too; frames, screws included, against one another; parts and battens against the rails; "
+            "battens against battens. Dowels are left out. What other checks look at is theirs: core parts that butt "
             "(joint-gap), battens in plies (notch-foul, notch-missing), screws with screws of their own frame "
-            "(screw-foul), wood the cutter leaves (corner), and a leg less than 10 mm into its rail (leg-bottom, "
-            "leg-side). Glued faces only touch, and a screw in its own wood is no foul."
+            "(screw-foul), screws near an edge of their own wood (screw-edge), wood the cutter leaves (corner), and a "
+            "leg less than 10 mm into its rail (leg-bottom, leg-side). Glued faces only touch, and "
+            "a screw in its own wood is no foul."
         ),
         matters=(
             "Two parts drawn into one another come off the machine each true to its drawing, and will not go together. "
@@ -78,7 +88,7 @@ CHECK = Check(
             "no source). What counts is depth, not volume. Within a frame it is the widest circle that fits in "
             "the overlap, or the shared thickness if that is less. Elsewhere it is the least width of the overlap's "
             "convex hull over the normals of its faces, which is exact for boxes; battens are taken in stretches "
-            "of 25 mm."
+            "of 25 mm, screws with their countersunk heads and tapered tips."
         ),
         cure=(
             "Move one of the two apart by the length and the way given, or cut that much off its edge. Between "

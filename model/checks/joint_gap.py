@@ -11,6 +11,7 @@ from scrieve.shared.findings import Finding, Level
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
+from ..bridged_joint import bridged_joints
 from ..frame import Frame
 from ..joint import Joint, joints, leg_joints
 from ..part import Part
@@ -21,7 +22,7 @@ from .check import Check, Page
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every joint that is open or overlapping, and one for every step across a joint."""
     limit = assembly.limits["joint_gap"]
-    for joint in (*joints(frame), *leg_joints(frame)):
+    for joint in (*joints(frame), *leg_joints(frame), *bridged_joints(frame, assembly)):
         if max(joint.gap, joint.overlap) > limit + COINCIDENT:
             yield _open_or_overlapping(frame, joint, limit)
         if _step(joint) > limit + COINCIDENT:
@@ -106,7 +107,9 @@ CHECK = Check(
             "Floor, sides and deck beam of a frame, two at a time, and the plies of the legs that lie in the plane of "
             "the core. Edges that face one another, turned less than 5 degrees from parallel and no more than 5 mm "
             "apart or into one another, are taken to be meant as a joint. The distance is taken along the whole of "
-            "it, so that a joint that gapes at one end shows with its widest place. Where the two parts are of "
+            "it, so that a joint that gapes at one end shows with its widest place. Where one gusset laps two core "
+            "parts that have no such joint under it, edges under the gusset that face one another with nothing in "
+            "between are taken for one too, however far apart and turned up to 20 degrees. Where the two parts are of "
             "different thickness, the step between their faces is measured as well."
         ),
         matters=(
@@ -116,8 +119,8 @@ CHECK = Check(
         ),
         limit=(
             "joint_gap, 0.5 mm, either way, and for the step. Common practice, no source: what thickened glue fills "
-            "and what cutting by machine keeps to with room to spare. Parts drawn more than 5 mm apart are not "
-            "recognised as a joint."
+            "and what cutting by machine keeps to with room to spare. Parts drawn more than 5 mm apart, or askew, with "
+            "no gusset over both of them are not recognised as a joint."
         ),
         cure=(
             "Lengthen or shorten the part that is named, at the joint, by the length given; or the other one, if its "

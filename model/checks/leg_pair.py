@@ -16,6 +16,7 @@ from ..assembly import Assembly
 from ..frame import Frame, Leg
 from ..leg import Footing, footings
 from ..leg_mirror import Standing, difference, paired
+from ..overlap import Overlap, deepest
 from ..part import Part
 from ..strongback import Strongback
 from ..wording import at_least, listed, mm, place
@@ -25,8 +26,12 @@ from .check import Check, Page
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """What is wrong with the legs of a frame as a pair; nothing in a boat without any legs."""
     strongback, limit = assembly.strongback, assembly.limits["leg_pair"]
+    for ply in frame.midship_plies:
+        yield _on_neither_side(frame, ply)
+    for leg in frame.legs:
+        yield from _hovering(frame, leg, limit)
     if len(frame.legs) < 2:
-        if strongback is not None and any(other.legs for other in assembly.frames):
+        if strongback is not None and not frame.midship_plies and any(other.legs for other in assembly.frames):
             yield _missing(frame)
         return
     legs = [[Footing(ply=ply, bearing=None, locating=None) for ply in leg.plies] for leg in frame.legs]
@@ -46,6 +51,44 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             standings = [replace(standing, wide=True) for standing in standings]
         settled.append(standings)
     yield from _mirror(frame, settled[0], settled[1], limit)
+
+
+def _on_neither_side(frame: Frame, ply: Part) -> Finding:
+    return _finding(
+        frame,
+        f"{ply.name} lies with its centre on the centreline: it belongs to neither leg",
+        parts=(ply,),
+        at=_middle([ply]),
+        cure="draw a leg to port and one to starboard, or put it on a layer without the role of a leg",
+    )
+
+
+def _hovering(frame: Frame, leg: Leg, limit: float) -> Iterator[Finding]:
+    """A finding for every two plies of a leg that lap but stand off one another with nothing in between."""
+    for a, b in combinations(sorted(leg.plies, key=lambda ply: (ply.low, ply.name)), 2):
+        apart = b.low - a.high
+        if apart <= limit + COINCIDENT:
+            continue
+        lap = deepest(a.shape, b.shape)
+        if lap is None or _filled(frame, a, b, lap):
+            continue
+        first, second = sorted((a, b), key=lambda ply: ply.name)
+        yield _finding(
+            frame,
+            f"{leg.name}: {first.name} and {second.name} stand {mm(apart)} apart where they lap, "
+            f"up to {mm(limit)} is allowed",
+            parts=(first, second),
+            at=lap.at,
+            measured=apart,
+            limit=limit,
+            cure=f"cut one of them of stock {mm(apart)} thicker, or pack the space between them by as much",
+        )
+
+
+def _filled(frame: Frame, below: Part, above: Part, lap: Overlap) -> bool:
+    """Whether another part of the frame lies in the space between two plies where they lap."""
+    between = [p for p in frame.parts if p.low < above.low - COINCIDENT and p.high > below.high + COINCIDENT]
+    return any(deepest(part.shape, lap.region) is not None for part in between)
 
 
 def _standing(leg: Leg, footing: Footing, frame: Frame, assembly: Assembly) -> Standing:
@@ -172,7 +215,9 @@ def _balance(frame: Frame, standing: list[Footing], strongback: Strongback) -> I
 
 
 def _middle(parts: Sequence[Part]) -> tuple[float, float]:
-    """The middle of the bounds of parts, (y, v)."""
+    """The middle of the bounds of parts, (y, v); the origin if there are none."""
+    if not parts:
+        return 0.0, 0.0
     left, bottom, right, top = shapely.total_bounds([part.shape for part in parts])
     return float(left + right) / 2, float(bottom + top) / 2
 
@@ -213,9 +258,10 @@ CHECK = Check(
             "Each frame's two legs together, in a boat whose plan has a strongback and whose frames have legs: that "
             "there is one to port and one to starboard; that each ply of one is the mirror image of the ply on the "
             "same face of the other, corner by corner; that the plies of a leg are flush where they stand on the rail "
-            "and where they meet its inner face; and that the centre of mass of the frame, legs left out, lies "
-            "between the outermost points the legs stand on. A leg of one ply is taken as meant. What leg-bottom or "
-            "leg-side report already is not reported again."
+            "and where they meet its inner face, and lie against one another or against what is between them where "
+            "they lap; that no ply of a leg has its centre on the centreline; and that the centre of mass of the "
+            "frame, legs left out, lies between the outermost points the legs stand on. A leg of one ply is taken as "
+            "meant. What leg-bottom or leg-side report already is not reported again."
         ),
         matters=(
             "A frame with one leg, or with its weight outside its legs, tips over as soon as it is let go. Legs that "
@@ -223,9 +269,9 @@ CHECK = Check(
             "flush stand on a corner that crushes."
         ),
         limit=(
-            "leg_pair, 0.3 mm, for the mirror image and for flush plies. Common practice, no source. The centre of "
-            "mass has no limit: it lies between the legs or it does not. That says nothing of how safely a frame "
-            "stands: shore up every frame until the battens are in."
+            "leg_pair, 0.3 mm, for the mirror image, for flush plies and for plies that lap. Common practice, no "
+            "source. The centre of mass has no limit: it lies between the legs or it does not. That says nothing of "
+            "how safely a frame stands: shore up every frame until the battens are in."
         ),
         cure=(
             "Draw one leg, then mirror it to the other side, plies on the same faces. Where weight is the trouble "

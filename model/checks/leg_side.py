@@ -83,8 +83,9 @@ CHECK = Check(
             "Every leg that has a bearing edge. Its locating edge is the upright edge beside the inner end of the "
             "bearing edge: of a leg with a tongue that hangs inside the rail the tongue's outer edge, of a plain leg "
             "that stands on the rail its inner edge. It has to lie in the plane of the rail's inner face, half the "
-            "strongback's inside width from the centreline. A relief in the corner, up to two cutter diameters wide, "
-            "does not matter. If only one ply of a leg has a tongue, that ply counts."
+            "strongback's inside width from the centreline. A relief in the corner, up to two cutter diameters wide "
+            "(20 mm where the plan names no cutter), does not matter. If only one ply of a leg has a "
+            "tongue, that ply counts."
         ),
         matters=(
             "The inner faces of the rails are what centres the frames, all of them alike. A tongue that stands too "

@@ -8,26 +8,33 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, WALL_REACH
 
 from ..assembly import Assembly
 from ..batten import Batten
 from ..notch import Crossing, Wall, crossings, walls
+from ..notch_shape import walls_of_notch
 from ..wording import at_least, listed, mm, place, ways
 from .check import Check, Page
 
 _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall
+_NOTCH = 2  # walls; where no section is drawn, wood on one side only may be what the batten is meant to pass
 
 
 def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every frame in whose notch the batten is loose, or which it does not reach."""
     limit = assembly.limits["notch_slack"]
     for crossing in crossings(batten, assembly.frames):
-        if crossing.section is None or crossing.unnotched:
+        if crossing.unnotched:
             continue
         frame = crossing.frame
-        found = walls(crossing, frame.core, frame.core_low, frame.core_high)
-        standing = [wall for wall in found if wall.covers >= _LEAST_COVER]
+        found = walls(crossing, frame.core, frame.core_low, frame.core_high, far=batten.long)
+        covering = [wall for wall in found if wall.covers >= _LEAST_COVER]
+        reach = WALL_REACH * batten.short
+        standing = [wall for wall in covering if wall.gap <= reach]
+        standing += walls_of_notch(crossing, standing, [wall for wall in covering if wall.gap > reach])
+        if crossing.section is None and len(standing) < _NOTCH:
+            continue
         loose = sorted((w for w in standing if w.gap > limit + COINCIDENT), key=lambda w: (-w.gap, w.name))
         if loose:
             yield _loose(crossing, loose, limit)
@@ -115,11 +122,14 @@ CHECK = Check(
     limits=("notch_slack",),
     page=Page(
         looks_at=(
-            "Every batten at every frame that has a section of it. Wood of the core that lies along at least half of "
-            "a side of the batten, and no further from it than half the batten's short side, is taken for a wall of "
-            "the notch. The gap is measured square to that side, at the tightest place, between the wall and all "
-            "that the batten takes up from face to face. Sides with no wood near are the open mouth of the notch. A "
-            "batten that touches no wall though there is wood beside it is reported too."
+            "Every batten at every frame it passes, whether or not a section of it is drawn there; where none is, "
+            "there must be wood on two sides at least. Wood of the core that lies along at least half of a side of "
+            "the batten, and no further from it than half the batten's short side, is taken for a wall of the notch. "
+            "So is wood up to the batten's long side away, if the outline runs on from it to such a wall and it "
+            "faces a wall across the batten, or closes the notch between two. The gap is measured square to that "
+            "side, at the tightest place, between the wall and all that the batten takes up from face to face. Other "
+            "sides are the open mouth of the notch. Where a section is drawn, a batten that touches no wall though "
+            "there is wood beside it is reported too."
         ),
         matters=(
             "Notches are what hold the battens in line, and the battens are what hold the frames. A loose one lets "

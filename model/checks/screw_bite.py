@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -21,14 +21,14 @@ from .check import Check, Page
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """A finding for every screw that comes through, leaves too little or holds nothing; a note for each size."""
     limits = assembly.limits
+    yield from _bare(frame)
     short: dict[str, list[Screw]] = {}
     for screw in frame.screws:
         if not screw.plies:
-            yield _bare(frame, screw)
             continue
         if screw.left_beyond < limits["screw_bite"] - COINCIDENT:
             yield _through(frame, screw, limits)
-        if len(screw.plies) == 1:
+        if screw.penetration <= COINCIDENT:
             if screw.left_beyond >= 0.0:  # a screw that comes through its only ply is told once
                 yield _single(frame, screw)
         elif screw.penetration < limits["screw_penetration"] * screw.size.diameter - COINCIDENT:
@@ -37,7 +37,20 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         yield _short(frame, sorted(short[name], key=lambda s: s.name), limits)
 
 
-def _bare(frame: Frame, screw: Screw) -> Finding:
+def _bare(frame: Frame) -> Iterator[Finding]:
+    """One error for each screw that meets no wood; but one in all where none of the frame does, or none of a size."""
+    if len(frame.screws) > 1 and not any(screw.plies for screw in frame.screws):
+        yield _all_bare(frame, frame.screws, "screws")
+        return
+    for size in sorted({screw.size.name for screw in frame.screws}):
+        alike = [screw for screw in frame.screws if screw.size.name == size]
+        if len(alike) > 1 and not any(screw.plies for screw in alike):
+            yield _all_bare(frame, alike, f"{size} screws")
+        else:
+            yield from (_one_bare(frame, screw) for screw in alike if not screw.plies)
+
+
+def _one_bare(frame: Frame, screw: Screw) -> Finding:
     return Finding(
         check="screw-bite",
         level=Level.ERROR,
@@ -47,6 +60,27 @@ def _bare(frame: Frame, screw: Screw) -> Finding:
         at=frame.placement.point(*screw.at, screw.head),
         cure="move it onto the parts it is meant to hold, or take it out of the drawing",
         source=screw.source,
+    )
+
+
+def _all_bare(frame: Frame, screws: Sequence[Screw], what: str) -> Finding:
+    """Where not one meets wood it is seldom the screws: the parts are not there, or somewhere else."""
+    first = min(screws, key=lambda screw: screw.name)
+    return Finding(
+        check="screw-bite",
+        level=Level.ERROR,
+        message=(
+            f"none of the {len(screws)} {what} of {frame.name} meets wood: "
+            "there is no part under their axes on any face"
+        ),
+        frame=frame.number,
+        parts=tuple(sorted(screw.name for screw in screws)),
+        at=frame.placement.point(*first.at, first.head),
+        cure=(
+            "see that the layers of the parts are named in the plan as in the drawing, and that parts and screws are "
+            "drawn to one origin"
+        ),
+        source=first.source,
     )
 
 

@@ -34,7 +34,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     closest = _closest(frame, limits["screw_edge_warning"])
     if not closest:
         return
-    room = Room.of(frame, limits)
+    room = Room.of(frame, assembly)
     battens = battens_passing(frame, assembly)
     for n, (distance, part) in sorted(closest.items()):
         screw = frame.screws[n]
@@ -122,7 +122,7 @@ def _kind(frame: Frame, part: Part, foot: NDArray[np.float64], battens: Sequence
 
 
 def _cure(room: Room, screw: Screw, part: Part, foot: NDArray[np.float64], distance: float) -> str:
-    """How far away at least, and a place that suits all its plies and its neighbours, if one is in reach."""
+    """How far away at least, and a place with nothing left to warn of (see `Room.nearest`), if one is in reach."""
     least = room.limits["screw_edge_warning"] * screw.size.diameter - distance
     away = np.subtract(screw.at, foot)
     if np.hypot(*away) <= COINCIDENT:
@@ -162,8 +162,8 @@ CHECK = Check(
         ),
         cure=(
             "Move the screw away from that edge by the length given, or to the place named, which keeps its "
-            "distance in all of its plies and from all other screws. Where no place is named there is none "
-            "within 20 mm: a wider part, a larger gusset or a thinner screw."
+            "distance in all of its plies there, from all other screws and from the battens. Where no place is "
+            "named there is none within 20 mm: a wider part, a larger gusset or a thinner screw."
         ),
     ),
 )

@@ -23,7 +23,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     if len(frame.screws) < 2:
         return
     limits = assembly.limits
-    room = Room.of(frame, limits)
+    room = Room.of(frame, assembly)
     shafts = room.shafts
     i, j = _near(shafts, limits["screw_foul"], limits["screw_foul_warning"])
     axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
@@ -52,7 +52,7 @@ def _finding(
     return Finding(
         check="screw-foul",
         level=Level.ERROR if is_error else Level.WARNING,
-        message=_message(first, second, axes, limit, high - low, is_error),
+        message=_message(room.shafts, first, second, axes, limit, is_error),
         frame=frame.number,
         parts=(first.name, second.name),
         at=frame.placement.point(float(middle[0]), float(middle[1]), (low + high) / 2),
@@ -64,26 +64,32 @@ def _finding(
     )
 
 
-def _message(first: Screw, second: Screw, axes: float, limit: float, shared: float, is_error: bool) -> str:
+def _message(shafts: Shafts, first: Screw, second: Screw, axes: float, limit: float, is_error: bool) -> str:
+    i, j = (np.array([n]) for n in shafts.places(first, second))
+    shared = float(shafts.shared(i, j)[0])
     same = first.driven_from == second.driven_from
     faces = f"both driven from the {first.driven_from} face" if same else "driven from opposite faces"
-    beside = f"run side by side over {mm(shared)}"
-    heads = (first.size.head_diameter + second.size.head_diameter) / 2
     if axes <= COINCIDENT:
         where = "stand in one and the same place" if same else f"meet on one axis and overlap by {mm(shared)}"
         return f"{first.name} and {second.name}, {faces}, {where}; their axes must be {mm(limit)} apart"
-    if is_error and same and abs(limit - heads) <= COINCIDENT:
-        return f"the heads of {first.name} and {second.name} overlap: axes {mm(axes)} apart, heads need {mm(limit)}"
+    shanks = (first.size.diameter + second.size.diameter) / 2
+    touch = float(shafts.touch(i, j)[0])
+    if is_error and axes < touch - COINCIDENT and touch > shanks + COINCIDENT and abs(limit - touch) <= COINCIDENT:
+        if same and abs(first.head - second.head) <= COINCIDENT:
+            return f"the heads of {first.name} and {second.name} overlap: axes {mm(axes)} apart, heads need {mm(limit)}"
+        head, other = (first, second) if shafts.over_shank(i, j)[0] else (second, first)
+        return f"the head of {head.name} meets {other.name}, {faces}: axes {mm(axes)} apart, want {mm(limit)}"
     verb = "foul" if is_error else "stand close"
     return (
-        f"{first.name} and {second.name}, {faces}, {verb}: they {beside} with axes {mm(axes)} apart, want {mm(limit)}"
+        f"{first.name} and {second.name}, {faces}, {verb}: they run side by side over {mm(shared)} with axes "
+        f"{mm(axes)} apart, want {mm(limit)}"
     )
 
 
 def _cure(room: Room, first: Screw, second: Screw, axes: float) -> str:
-    """Which of the two to move, how far at least, and a place that is clear of everything the checks look at."""
+    """Which of the two to move, how far at least, and a place with nothing left to warn of (see `Room.nearest`)."""
     shafts = room.shafts
-    i, j = (next(n for n, s in enumerate(shafts.screws) if s is screw) for screw in (first, second))
+    i, j = shafts.places(first, second)
     least = float(shafts.apart(np.array([i]), np.array([j]), room.limits)[1][0]) - axes
     spots = []
     for mover, other in ((second, first), (first, second)):
@@ -125,8 +131,8 @@ CHECK = Check(
             "Every two screws of one frame, whichever face they are driven from. Each screw is taken as a straight "
             "shaft of its full shank diameter from its flush head to its tip. Two screws matter to one another where "
             "their shafts lie at the same depth in the wood: then the distance between their axes is measured. "
-            "Screws from opposite faces whose tips stop short of one another may share an axis. Heads that are flush "
-            "with the same face must not overlap either."
+            "Screws from opposite faces whose tips stop short of one another may share an axis. Countersunk heads, "
+            "taken as cones, must not meet one another nor a shank beside them either."
         ),
         matters=(
             "A screw that meets another stops dead with glue already spread, or turns aside and comes out through the "
@@ -136,17 +142,17 @@ CHECK = Check(
         ),
         limit=(
             "Error: axes closer than the mean shank diameter plus `screw_foul`, 1 mm of wood (common practice, no "
-            "source), or heads closer than the sum of their radii (greatest head sizes of ASME B18.6.1, as restated "
-            "in trade tables). Warning: closer than `screw_foul_warning`, 2.5 diameters of the thicker screw, the "
-            "spacing between staggered rows in the ANSI/AWC NDS Commentary (1999/2004), Table C12.1.5.7, which is "
-            "advice for solid timber. EN 1995-1-1, 8.3.1.1(7) lets fasteners from both faces overlap only in a middle "
-            "member thicker than the point by 4 diameters; sheet frames never are. This is a check of fit, not of "
-            "strength."
+            "source), or than the sum of the radii where a head meets the other's head or shank (greatest head sizes "
+            "of ASME B18.6.1, as restated in trade tables). Warning: closer than `screw_foul_warning`, 2.5 diameters "
+            "of the thicker screw, the spacing between staggered rows in the ANSI/AWC NDS Commentary (1999/2004), "
+            "Table C12.1.5.7, which is advice for solid timber. EN 1995-1-1, 8.3.1.1(7) lets fasteners from both "
+            "faces overlap only in a middle member thicker than the point by 4 diameters; sheet frames never are. "
+            "This is a check of fit, not of strength."
         ),
         cure=(
             "Move one of the two along the line between them by the length the finding gives, or to the place it "
-            "names, which is clear of all other screws of the frame and of the edges of the plies it passes. For "
-            "screws from opposite faces, stagger one face's row by half the spacing, or take screws "
+            "names, which is clear of all other screws of the frame, of the edges of the plies it passes there and of "
+            "the battens. For screws from opposite faces, stagger one face's row by half the spacing, or take screws "
             "short enough that the tips stay apart."
         ),
     ),

@@ -156,7 +156,7 @@ def _longest_run(numbers: Sequence[int]) -> list[int]:
 
 def _legs_and_rails(assembly: Assembly) -> Iterator[Finding]:
     """A note where there are legs and no strongback, or a strongback and no legs."""
-    with_legs = any(frame.legs for frame in assembly.frames)
+    with_legs = any(frame.legs or frame.midship_plies for frame in assembly.frames)
     if with_legs == (assembly.strongback is not None):
         return
     yield Finding(

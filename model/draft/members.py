@@ -23,14 +23,9 @@ SHALLOWEST = 0.6
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Member:
-    """A core part: its label, its shape with notches, and its shape before they were cut.
-
-    `panel` is the panel of the frame's line it lies along; the deck beam's is one past the last, a
-    board's -1.
-    """
+    """A core part: its label, its shape with notches, and its shape before they were cut."""
 
     label: str
-    panel: int
     shape: shapely.Polygon
     whole: shapely.Polygon
 
@@ -42,7 +37,7 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
     """
     taken = both_sides(notches, gussets=False)
     if kind in ("transom", "bulkhead"):
-        return [_cut(kind, -1, lines.outer, taken, lines.frame)]
+        return [_cut(kind, lines.outer, taken, lines.frame)]
     _ends_of_floor(lines)
     _opening(lines, kind)
     joints = [_joint(lines, corner, notches) for corner in range(1, len(lines.corners) - (kind == "open"))]
@@ -52,18 +47,17 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
     fill = floor_fill(lines, radius)
     if fill is not None and floor.is_valid:
         floor = only_piece(joined([floor, fill.shape])) or floor
-    out.append(_cut("floor", 0, floor, taken, lines.frame))
+    out.append(_cut("floor", floor, taken, lines.frame))
     last = len(lines.depths) - 1
     for panel in range(1, last + 1):
         upper = [lines.sheer, lines.sheer_end()] if panel == last and kind == "open" else joints[panel]
         side = polygon([*joints[panel - 1], *reversed(upper)])
         label = "side" if last == 1 else "lower side" if panel == 1 else "upper side"
-        port = _cut(f"port {label}", panel, side, taken, lines.frame)
+        port = _cut(f"port {label}", side, taken, lines.frame)
         out.append(port)
         out.append(
             Member(
                 label=f"starboard {label}",
-                panel=panel,
                 shape=mirrored(port.shape),
                 whole=mirrored(port.whole),
             )
@@ -76,7 +70,7 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
             *reversed(lines.beam_line()),
             *reversed(inside),
         ])  # fmt: skip
-        out.append(_cut("deck beam", last + 1, beam, taken, lines.frame))
+        out.append(_cut("deck beam", beam, taken, lines.frame))
     _behind(lines, notches, out)
     return out
 
@@ -113,13 +107,13 @@ def _joint(lines: FrameLines, corner: int, notches: list[Notch]) -> list[Vector]
     return [outer, inner]
 
 
-def _cut(label: str, panel: int, whole: shapely.Polygon, taken: shapely.Geometry, frame: str) -> Member:
+def _cut(label: str, whole: shapely.Polygon, taken: shapely.Geometry, frame: str) -> Member:
     if not whole.is_valid or whole.area <= 0:
         raise DraftError.at(f"frame {frame}: the depths of its members leave no room for the {label}")
     shape = only_piece(whole.difference(taken))
     if shape is None:
         raise DraftError.at(f"frame {frame}: the notches cut the {label} in two; give it more depth")
-    return Member(label=label, panel=panel, shape=shape, whole=whole)
+    return Member(label=label, shape=shape, whole=whole)
 
 
 def _opening(lines: FrameLines, kind: Kind) -> None:

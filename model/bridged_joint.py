@@ -1,0 +1,150 @@
+"""Joints too far open to be known by their edges alone: those that a gusset tells of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.tolerances import BRIDGED_TURN, COINCIDENT, GUSSET_LAP, JOINT_REACH, SLIVER
+
+from .assembly import Assembly
+from .edge import Edges
+from .frame import Frame
+from .joint import Joint, Point, Run, Stretch, facing, joint_of, joints, runs
+from .part import Part
+from .passing import battens_passing
+
+Pair = tuple[Part, Part]
+
+
+def bridged_joints(frame: Frame, assembly: Assembly) -> tuple[Joint, ...]:
+    """The joints of core parts that one gusset laps though no joint of `joints` holds them together.
+
+    A gusset over two parts is drawn to hold a joint. Under its outline their edges are taken to have been
+    meant to butt however far they stand apart, turned up to BRIDGED_TURN from parallel, where there is
+    neither wood of the core nor a batten in between. At most one joint, the longest, for two parts under
+    gussets that lap one another. Sorted by name and place.
+    """
+    found = []
+    for (first, second), outline in _bridged(frame):
+        in_the_way = shapely.union_all(
+            [part.shape for part in frame.core]
+            + [c.passage(frame.core_low, frame.core_high) for c in battens_passing(frame, assembly)]
+        )
+        reach = float(np.hypot(*np.subtract(outline.bounds[2:], outline.bounds[:2])))
+        edges, other_edges = (Edges.around(part.shape).within(outline.bounds, 0.0) for part in (first, second))
+        stretches = [
+            piece
+            for stretch in facing(edges, other_edges, reach, BRIDGED_TURN)
+            for gap in _apart(stretch)
+            for piece in _clear(gap, outline, in_the_way)
+        ]
+        open_runs = runs(stretches)
+        if open_runs:
+            found.append(joint_of(first, second, max(open_runs, key=_length)))
+    return tuple(sorted(found, key=lambda joint: (joint.first.name, joint.second.name, joint.at)))
+
+
+def _bridged(frame: Frame) -> Iterator[tuple[Pair, shapely.Polygon]]:
+    """Pairs of core parts, by name, lapped by gussets that hold no joint between them; with the gussets' outline."""
+    if len(frame.core) < 2:
+        return
+    bounds = np.array([part.shape.bounds for part in frame.core])
+    outlines: dict[Pair, list[shapely.Polygon]] = {}
+    for gusset in frame.parts:
+        if gusset.role != "gusset" or gusset.face == "core":
+            continue
+        left, bottom, right, top = gusset.shape.bounds
+        wide = np.minimum(bounds[:, 2], right) - np.maximum(bounds[:, 0], left)
+        high = np.minimum(bounds[:, 3], top) - np.maximum(bounds[:, 1], bottom)
+        near = [frame.core[n] for n in np.flatnonzero(np.minimum(wide, high) >= GUSSET_LAP)]
+        if len(_held_together(near, gusset, frame)) < 2:
+            continue
+        lapped = [part for part in near if _laps(gusset, part)]
+        for some, others in combinations(_held_together(lapped, gusset, frame), 2):
+            for a in some:
+                for b in others:
+                    pair = (a, b) if a.name < b.name else (b, a)
+                    outlines.setdefault(pair, []).append(gusset.shape)
+    for pair, under in outlines.items():
+        for outline in shapely.get_parts(shapely.union_all(under)):
+            if outline.geom_type == "Polygon":
+                yield pair, outline
+
+
+def _laps(gusset: Part, part: Part) -> bool:
+    common = shapely.intersection(gusset.shape, part.shape)
+    return not shapely.buffer(common, -GUSSET_LAP / 2).is_empty
+
+
+def _held_together(parts: list[Part], gusset: Part, frame: Frame) -> list[list[Part]]:
+    """The parts in groups: those that joints under the gusset hold together, straight or through one another."""
+    groups = [[part] for part in parts]
+    if len(groups) < 2:
+        return groups
+    for joint in joints(frame):
+        met = [group for group in groups if joint.first in group or joint.second in group]
+        if len(met) == 2 and shapely.dwithin(joint.line, gusset.shape, JOINT_REACH):
+            groups = [group for group in groups if group not in met] + [met[0] + met[1]]
+    return groups
+
+
+def _apart(stretch: Stretch) -> Iterator[Stretch]:
+    """What of a stretch is open; nothing if the edges run into one another all along."""
+    start, end = stretch.apart
+    if max(start, end) <= 0.0:
+        return
+    zero = start / (start - end) if min(start, end) < 0.0 else 0.0
+    yield _cut(stretch, zero if start < 0.0 else 0.0, zero if end < 0.0 else 1.0)
+
+
+def _clear(stretch: Stretch, outline: shapely.Polygon, in_the_way: shapely.Geometry) -> Iterator[Stretch]:
+    """The lengths of a stretch over which there is nothing between the edges, and the outline over all of it."""
+    between = shapely.convex_hull(shapely.multipoints([*stretch.first, *stretch.second]))
+    if between.geom_type != "Polygon":
+        return
+    blocked = shapely.union(shapely.difference(between, outline), shapely.intersection(between, in_the_way))
+    start, end = np.array(stretch.middle)
+    along = (end - start) / np.sum((end - start) ** 2)
+    reached = 0.0
+    for low, high in sorted([*_shares(blocked, start, along), (1.0, 1.0)]):
+        if (low - reached) * stretch.length > COINCIDENT:
+            yield _cut(stretch, reached, low)
+        reached = max(reached, high)
+
+
+def _shares(
+    blocked: shapely.Geometry, start: NDArray[np.float64], along: NDArray[np.float64]
+) -> list[tuple[float, float]]:
+    """From where to where along a stretch each piece that is more than a sliver lies, 0 to 1."""
+    # hairs of rounding along the edges themselves would join one piece to the next
+    real = shapely.buffer(blocked, -SLIVER / 2, join_style="mitre")
+    real = shapely.buffer(real, SLIVER / 2, join_style="mitre")
+    pieces = [piece for piece in shapely.get_parts(real) if not piece.is_empty]
+    shares = [(shapely.get_coordinates(piece) - start) @ along for piece in pieces]
+    return [(float(share.min()), float(share.max())) for share in shares]
+
+
+def _cut(stretch: Stretch, low: float, high: float) -> Stretch:
+    """The stretch from one share of its length to another."""
+    start, end = stretch.apart
+    return replace(
+        stretch,
+        first=(_at(stretch.first, low), _at(stretch.first, high)),
+        second=(_at(stretch.second, low), _at(stretch.second, high)),
+        apart=(start + low * (end - start), start + high * (end - start)),
+    )
+
+
+def _at(ends: tuple[Point, Point], share: float) -> Point:
+    (y, v), (end_y, end_v) = ends
+    return y + share * (end_y - y), v + share * (end_v - v)
+
+
+def _length(run: Run) -> float:
+    return sum(stretch.length for stretch in run)

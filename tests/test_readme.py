@@ -1,0 +1,50 @@
+"""What the README shows is what comes out, and its commands are those that CI runs."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from scrieve.model.plan_reader import read_plan
+from scrieve.viewer.verbs import run
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def blocks() -> list[str]:
+    """The fenced blocks, without the fences."""
+    return re.findall(r"^```\w*\n(.*?)^```$", README, flags=re.MULTILINE | re.DOTALL)
+
+
+def said(plan: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> str:
+    monkeypatch.chdir(ROOT)
+    run(["check", plan])
+    return capsys.readouterr().out
+
+
+def test_the_report_on_the_skiff_is_the_one_shown(monkeypatch, capsys):
+    shown = next(block for block in blocks() if block.startswith("Teasel (hulls/skiff):"))
+    assert said("hulls/skiff", monkeypatch, capsys) == shown
+
+
+def test_the_excerpt_on_the_faulty_skiff_is_from_its_report(monkeypatch, capsys):
+    shown = next(block for block in blocks() if block.startswith("Teasel (hulls/skiff-with-faults):"))
+    report = said("hulls/skiff-with-faults", monkeypatch, capsys).split("\n\n")
+    for passage in shown.strip().split("\n\n"):
+        assert any(whole.startswith(passage) for whole in report), passage
+
+
+def test_ci_runs_the_test_command_of_the_readme():
+    command = next(block for block in blocks() if "pytest" in block).strip()
+    assert command in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
+
+
+def test_the_plan_shown_is_one_that_can_be_read(tmp_path):
+    shown = next(block for block in blocks() if block.startswith("[plan]"))
+    (tmp_path / "frames").mkdir()
+    (tmp_path / "frames" / "5.dxf").touch()
+    (tmp_path / "plan.toml").write_text(shown, encoding="utf-8")
+    assert read_plan(tmp_path).name == "Burdock"
