@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable
-from functools import cache
+from dataclasses import replace
 
 import shapely
 
+from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Source
 
 from .assembly import Assembly
@@ -27,30 +28,20 @@ from .unjudged import unjudged
 def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> Assembly:
     """The boat of a plan, set up; `progress` is told the name of each frame as it is begun.
 
-    Raises DrawingError for a drawing that cannot be read. What a drawing holds that cannot be taken
+    Raises DrawingError for drawings that cannot be read. What a drawing holds that cannot be taken
     as it stands is no error: it goes into the defects of its frame.
     """
     tell = progress or (lambda _: None)
-
-    @cache  # several frames may share one drawing
-    def drawing(shown: str) -> Drawing:
-        return read_drawing(
-            plan.folder / shown,
-            shown=shown,
-            plan_unit=plan.units,
-            layers=tuple(plan.layers),
-            gap=plan.limits["outline"],
-        )
-
+    drawings = _drawings(plan)
     frames = []
     uses = Counter(spec.drawing for spec in plan.frames)
     for index, spec in enumerate(plan.frames):
         tell(f"frame {spec.number}")
-        read = drawing(spec.drawing)
+        drawing = drawings[spec.drawing]
         # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
-        whole = read.defects if uses[spec.drawing] == 1 else ()
-        frames.append(_frame(plan, spec, read, whole, plan.line_of("frames", index)))
-    shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in drawing(shown).defects]
+        whole = drawing.defects if uses[spec.drawing] == 1 else ()
+        frames.append(_frame(plan, spec, drawing, whole, plan.line_of("frames", index)))
+    shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in drawings[shown].defects]
     frames.sort(key=lambda frame: (frame.placement.station, frame.number))
     battens, defects = battens_through(plan, frames)
     return Assembly(
@@ -64,6 +55,29 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         defects=(*shared, *defects, *unjudged(plan, frames)),
         source=Source(file=plan.file.name),
     )
+
+
+def _drawings(plan: Plan) -> dict[str, Drawing]:
+    """Every drawing of the plan, read once, by the name the plan has for it.
+
+    Raises DrawingError with a mistake for each that cannot be read, its path as the user named the plan.
+    """
+    drawings: dict[str, Drawing] = {}
+    mistakes: list[Mistake] = []
+    for shown in sorted({spec.drawing for spec in plan.frames}):
+        try:
+            drawings[shown] = read_drawing(
+                plan.folder / shown,
+                shown=shown,
+                plan_unit=plan.units,
+                layers=tuple(plan.layers),
+                gap=plan.limits["outline"],
+            )
+        except DrawingError as error:
+            mistakes += [replace(mistake, path=str(plan.folder / shown)) for mistake in error.mistakes]
+    if mistakes:
+        raise DrawingError(mistakes)
+    return drawings
 
 
 def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, ...], line: int) -> Frame:

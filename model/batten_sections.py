@@ -17,6 +17,9 @@ from .frame import Frame
 from .plan import FrameSpec, Plan
 
 _SIDES: tuple[Side, ...] = ("port", "starboard")
+_APART = 1.0
+"""mm along the boat; sections closer than this are at one place, no frame being so thin."""
+
 _SIZE_PLAY = 0.5
 """mm; a drawn section may differ from the plan's by as much (common practice, no source)."""
 
@@ -87,6 +90,10 @@ def battens_through(plan: Plan, frames: Sequence[Frame]) -> tuple[tuple[Batten, 
             if len(here) < 2:
                 defects.append(_unfollowed(plan, kind, name, len(here)))
                 continue
+            crowded = _crowded(here)
+            if crowded is not None:
+                defects.append(_doubled_back(name, *crowded))
+                continue
             long, short = sorted(batten.section, reverse=True)
             battens.append(
                 Batten(
@@ -103,6 +110,22 @@ def battens_through(plan: Plan, frames: Sequence[Frame]) -> tuple[tuple[Batten, 
     wanted = {name for kind in plan.battens for name in _names(plan, kind)}
     defects += [_unwanted(plan, name, found[name]) for name in sorted(set(found) - wanted)]
     return tuple(sorted(battens, key=lambda b: b.name)), tuple(defects)
+
+
+def _crowded(here: Sequence[tuple[Section, Frame]]) -> tuple[Frame, Frame] | None:
+    """Two frames that hold this batten at one place along the boat, where no strip can pass both; None if none do."""
+    at = [frame.placement.point(*section.centre)[0] for section, frame in here]
+    pairs = zip(at, at[1:], here, here[1:], strict=False)
+    return next(((a[1], b[1]) for x, y, a, b in pairs if y - x < _APART), None)
+
+
+def _doubled_back(name: str, aft: Frame, forward: Frame) -> Defect:
+    return Defect(
+        message=f"the {name} batten is not checked: {aft.name} and {forward.name} hold it at one place along the boat",
+        level=Level.NOTE,
+        source=forward.source,
+        cure="give the frames their own stations",
+    )
 
 
 def _names(plan: Plan, kind: str) -> list[str]:

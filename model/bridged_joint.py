@@ -1,9 +1,10 @@
-"""Joints too far open to be known by their edges alone: those that a gusset tells of."""
+"""Joints too far open or askew to be known by their edges alone: those that a gusset tells of."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -22,6 +23,33 @@ from .passing import battens_passing
 Pair = tuple[Part, Part]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Apart:
+    """Two core parts, `first` before `second` by name, that nothing holds together under the gussets over both.
+
+    `distance` is the least between them under those gussets, mm; `at` (y, v) is half-way across it.
+    """
+
+    first: Part
+    second: Part
+    gussets: tuple[Part, ...]
+    distance: float
+    at: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Bridge:
+    """Two parts, by name, lapped by gussets that hold no joint between them; with the outline of those gussets.
+
+    `joint` is the longest open joint under them, None where no edges face one another.
+    """
+
+    pair: Pair
+    gussets: tuple[Part, ...]
+    outline: shapely.Polygon
+    joint: Joint | None = None
+
+
 def bridged_joints(frame: Frame, assembly: Assembly) -> tuple[Joint, ...]:
     """The joints of core parts that one gusset laps though no joint of `joints` holds them together.
 
@@ -30,8 +58,59 @@ def bridged_joints(frame: Frame, assembly: Assembly) -> tuple[Joint, ...]:
     neither wood of the core nor a batten in between. At most one joint, the longest, for two parts under
     gussets that lap one another. Sorted by name and place.
     """
+    found = [bridge.joint for bridge in _bridges(frame, assembly) if bridge.joint is not None]
+    return tuple(sorted(found, key=lambda joint: (joint.first.name, joint.second.name, joint.at)))
+
+
+def parts_apart(frame: Frame, assembly: Assembly) -> tuple[Apart, ...]:
+    """The core parts that one gusset laps, held together by no joint under it, that do not even face one another.
+
+    Neither a joint of `joints` nor one of `bridged_joints` ties them, straight anywhere or through other
+    parts under the gusset, and on the shortest way from one to the other there is no other wood of the core
+    and no batten. Of parts that hang together in groups, only the two nearest of two groups. Sorted by name
+    and place.
+    """
+    bridges = _bridges(frame, assembly)
+    ties = [*joints(frame), *(bridge.joint for bridge in bridges if bridge.joint is not None)]
+    nearest = [_nearest(bridge) for bridge in bridges if bridge.joint is None]
+    nearest.sort(key=lambda found: (found[0].distance, found[0].first.name, found[0].second.name, found[0].at))
+    tied = [(joint.first, joint.second, joint.line) for joint in ties]
+    out = []
+    for apart, line, outline in nearest:
+        pair = apart.first, apart.second
+        if any({first, second} == {*pair} for first, second, _ in tied):  # a gusset as a brace, away from the joint
+            continue
+        if len(_groups(pair, outline, tied, frame.core)) < 2 or _is_blocked(line, pair, frame, assembly):
+            continue
+        out.append(apart)
+        tied.append((*pair, line))
+    return tuple(sorted(out, key=lambda apart: (apart.first.name, apart.second.name, apart.at)))
+
+
+def _nearest(bridge: _Bridge) -> tuple[Apart, shapely.LineString, shapely.Polygon]:
+    """The two parts of a bridge, the shortest line between them under its gussets, and the gussets' outline."""
+    first, second = bridge.pair
+    line = shapely.shortest_line(*(shapely.intersection(part.shape, bridge.outline) for part in bridge.pair))
+    y, v = shapely.get_coordinates(line).mean(axis=0)
+    apart = Apart(
+        first=first, second=second, gussets=bridge.gussets, distance=float(line.length), at=(float(y), float(v))
+    )
+    return apart, line, bridge.outline
+
+
+def _is_blocked(line: shapely.LineString, pair: Pair, frame: Frame, assembly: Assembly) -> bool:
+    """Whether other wood of the core or a batten lies on the line."""
+    others = [part.shape for part in frame.core if part not in pair]
+    others += [c.passage(frame.core_low, frame.core_high) for c in battens_passing(frame, assembly)]
+    return bool(np.any(shapely.dwithin(others, line, COINCIDENT)))
+
+
+@lru_cache(maxsize=1024)
+def _bridges(frame: Frame, assembly: Assembly) -> tuple[_Bridge, ...]:
+    """All bridges of a frame, with what open joint there is under each."""
     found = []
-    for (first, second), outline in _bridged(frame):
+    for bridge in _bridged(frame):
+        (first, second), outline = bridge.pair, bridge.outline
         in_the_way = shapely.union_all(
             [part.shape for part in frame.core]
             + [c.passage(frame.core_low, frame.core_high) for c in battens_passing(frame, assembly)]
@@ -45,17 +124,17 @@ def bridged_joints(frame: Frame, assembly: Assembly) -> tuple[Joint, ...]:
             for piece in _clear(gap, outline, in_the_way)
         ]
         open_runs = runs(stretches)
-        if open_runs:
-            found.append(joint_of(first, second, max(open_runs, key=_length)))
-    return tuple(sorted(found, key=lambda joint: (joint.first.name, joint.second.name, joint.at)))
+        joint = joint_of(first, second, max(open_runs, key=_length)) if open_runs else None
+        found.append(replace(bridge, joint=joint))
+    return tuple(found)
 
 
-def _bridged(frame: Frame) -> Iterator[tuple[Pair, shapely.Polygon]]:
-    """Pairs of core parts, by name, lapped by gussets that hold no joint between them; with the gussets' outline."""
+def _bridged(frame: Frame) -> Iterator[_Bridge]:
+    """The bridges of a frame, their joints not looked for yet."""
     if len(frame.core) < 2:
         return
     bounds = np.array([part.shape.bounds for part in frame.core])
-    outlines: dict[Pair, list[shapely.Polygon]] = {}
+    gussets: dict[Pair, list[Part]] = {}
     for gusset in frame.parts:
         if gusset.role != "gusset" or gusset.face == "core":
             continue
@@ -70,11 +149,12 @@ def _bridged(frame: Frame) -> Iterator[tuple[Pair, shapely.Polygon]]:
             for a in some:
                 for b in others:
                     pair = (a, b) if a.name < b.name else (b, a)
-                    outlines.setdefault(pair, []).append(gusset.shape)
-    for pair, under in outlines.items():
-        for outline in shapely.get_parts(shapely.union_all(under)):
+                    gussets.setdefault(pair, []).append(gusset)
+    for pair, over in gussets.items():
+        for outline in shapely.get_parts(shapely.union_all([gusset.shape for gusset in over])):
             if outline.geom_type == "Polygon":
-                yield pair, outline
+                there = tuple(gusset for gusset in over if gusset.shape.intersects(outline))
+                yield _Bridge(pair=pair, gussets=there, outline=outline)
 
 
 def _laps(gusset: Part, part: Part) -> bool:
@@ -84,14 +164,26 @@ def _laps(gusset: Part, part: Part) -> bool:
 
 def _held_together(parts: list[Part], gusset: Part, frame: Frame) -> list[list[Part]]:
     """The parts in groups: those that joints under the gusset hold together, straight or through one another."""
-    groups = [[part] for part in parts]
-    if len(groups) < 2:
-        return groups
-    for joint in joints(frame):
-        met = [group for group in groups if joint.first in group or joint.second in group]
-        if len(met) == 2 and shapely.dwithin(joint.line, gusset.shape, JOINT_REACH):
+    if len(parts) < 2:
+        return [[part] for part in parts]
+    return _groups(parts, gusset.shape, [(joint.first, joint.second, joint.line) for joint in joints(frame)])
+
+
+def _groups(
+    parts: Iterable[Part],
+    outline: shapely.Polygon,
+    ties: Iterable[tuple[Part, Part, shapely.Geometry]],
+    through: Iterable[Part] = (),
+) -> list[list[Part]]:
+    """The parts in groups: those tied by a line within reach of the outline, also through others if named."""
+    wanted = list(parts)
+    groups = [[part] for part in dict.fromkeys([*wanted, *through])]
+    for first, second, line in ties:
+        met = [group for group in groups if first in group or second in group]
+        if len(met) == 2 and shapely.dwithin(line, outline, JOINT_REACH):
             groups = [group for group in groups if group not in met] + [met[0] + met[1]]
-    return groups
+    kept = [[part for part in group if part in wanted] for group in groups]
+    return [group for group in kept if group]
 
 
 def _apart(stretch: Stretch) -> Iterator[Stretch]:

@@ -59,7 +59,8 @@ def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterato
         return
     (y, v), room = way_out(overlap, a, b)
     way = (y, v, 0.0)
-    if high - low < overlap.depth:
+    # parts of one face lie on the same wood and can only give way along it
+    if first.face != second.face and high - low < overlap.depth:
         room = high - low
         way = (0.0, 0.0, 1.0 if first.low + first.high > second.low + second.high else -1.0)
     yield Foul.between(

@@ -169,12 +169,10 @@ def rail_fouls(assembly: Assembly) -> Iterator[Foul]:
                 yield from _of_solids(screws[n], f"{side} rail", a, b, assembly.limits["foul"], frame)
             deep = np.minimum(greatest, rail[1]) - np.maximum(least, rail[0])
             for n in np.flatnonzero(np.all(deep > assembly.limits["foul"], axis=1)):
-                part = frame.parts[n]
-                limit = LEG_ON_RAIL if part.role == "leg" else assembly.limits["foul"]
-                if frame.placement.rake == 0.0:
-                    yield from _upright_on_rail(frame, part, strongback, side, limit)
-                else:
-                    yield from _raked_on_rail(frame, part, strongback, side, limit)
+                part, on_rail = frame.parts[n], _upright_on_rail if frame.placement.rake == 0.0 else _raked_on_rail
+                least_told = LEG_ON_RAIL if part.role == "leg" else 0.0
+                fouls = on_rail(frame, part, strongback, side, assembly.limits["foul"])
+                yield from (foul for foul in fouls if foul.depth > least_told)
 
 
 def _upright_on_rail(frame: Frame, part: Part, strongback: Strongback, side: RailSide, limit: float) -> Iterator[Foul]:

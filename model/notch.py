@@ -55,6 +55,16 @@ class Crossing:
             self._passages[low, high] = shapely.convex_hull(shapely.linestrings(self.ring(low, high)))
         return self._passages[low, high]
 
+    def notch_size(self, low: Plane, high: Plane) -> tuple[float, float]:
+        """What the batten takes up between two faces, along and across the long side as drawn, mm.
+
+        Where no section is drawn, that of the batten as it passes is taken for the long side.
+        """
+        angle = float(np.arctan2(self.long[1], self.long[0])) if self.section is None else self.section.angle
+        c, s = np.cos(angle), np.sin(angle)
+        along, across = np.ptp(self.ring(low, high) @ np.array([(c, -s), (s, c)]), axis=0)
+        return float(along), float(across)
+
     def reaches(self, part: Part, reach: float = 0.0) -> bool:
         """Whether the bounds of the batten in this part's plies come within `reach` of the part's, mm."""
         left, bottom, right, top = self.bounds(part.low, part.high)

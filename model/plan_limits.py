@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from math import inf
 from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import AfterValidator, create_model
@@ -25,10 +27,19 @@ def _whole(value: float) -> float:
     return value
 
 
+def _up_to(most: float) -> Callable[[float], float]:
+    def read(value: float) -> float:
+        if value > most:
+            raise wrong(f"a length of {most:g} mm at most is wanted")
+        return value
+
+    return read
+
+
 def _limit_type(limit: Limit) -> Any:
     """How a limit is read: one in mm as a length, one in diameters, thicknesses or a count as a bare number."""
     if limit.unit == "mm":
-        return LengthFromZero
+        return LengthFromZero if limit.most == inf else Annotated[LengthFromZero, AfterValidator(_up_to(limit.most))]
     times = {"D": "a number of diameters", "T": "a number of thicknesses"}.get(limit.unit, "a number")
     number: Any = Annotated[float, number_kind(f"{times}, 0 or more", least=0.0)]
     return number if limit.unit else Annotated[number, AfterValidator(_whole)]

@@ -12,6 +12,9 @@ from .assembly import Assembly
 from .checks import CHECKS
 from .plan import Waiver
 
+FIRST = ("outline", "station")
+"""These come before others of their level: what is not drawn or placed right makes other checks speak."""
+
 
 def review(
     assembly: Assembly,
@@ -80,6 +83,7 @@ def _place(finding: Finding, order: dict[str, int]) -> tuple[object, ...]:
     return (
         rank,
         order.get(finding.frame, -1),
+        finding.check not in FIRST,
         finding.check,
         finding.parts,
         tuple(round(c, 6) for c in at),

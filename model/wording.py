@@ -22,6 +22,12 @@ def at_least(value: float) -> str:
     return f"{tenths / 10:.1f} mm"
 
 
+def at_most(value: float) -> str:
+    """A length not to go past, rounded down to the tenth, under one told to the hundredth: "2.5 mm"."""
+    tenths = np.floor(round(value * 10, 4))
+    return f"{tenths / 10:.1f} mm" if tenths > 0 else mm(value)
+
+
 def ways(direction: ArrayLike) -> str:
     """A direction in hull axes (3,): "to port and up"; its small components are left out."""
     vector = np.asarray(direction, dtype=np.float64)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from math import inf
 
 PRACTICE = "common practice, no source"
 NDS = "ANSI/AWC NDS Commentary (1999/2004), Table C12.1.5.7, edge distance and staggered rows of wood screws"
@@ -16,17 +17,18 @@ NDS_BITE = "ANSI/AWC NDS-2018, 12.1.5.6, least penetration of a wood screw for a
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """One limit. `unit` is mm, D (screw diameters) or T (core thicknesses)."""
+    """One limit. `unit` is mm, D (screw diameters) or T (core thicknesses). `most` is what a plan may set it to."""
 
     name: str
     default: float
     unit: str
     what: str
     origin: str = PRACTICE
+    most: float = inf
 
 
 _TABLE = (
-    Limit(name="outline", default=0.01, unit="mm", what="an outline left open by more is not closed"),
+    Limit(name="outline", default=0.01, unit="mm", what="an outline left open by more is not closed", most=1.0),
     Limit(name="foul", default=0.1, unit="mm", what="two solids overlap deeper"),
     Limit(name="screw_foul", default=1.0, unit="mm", what="wood left between the shanks of two screws"),
     Limit(name="screw_foul_warning", default=2.5, unit="D", what="two screw axes are closer", origin=NDS),

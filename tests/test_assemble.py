@@ -13,6 +13,8 @@ from replanning import as_toml
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.plan_reader import read_plan
+from scrieve.model.review import review
+from scrieve.shared.errors import DrawingError
 
 CORE = {"makes": "part", "face": "core", "stock": "ply12"}
 PLAN = {
@@ -162,3 +164,30 @@ def test_a_whole_sheet_weighs_what_its_volume_and_density_make(tmp_path, size, t
     """Hand-worked: length x breadth x thickness x density of the usual sheet sizes, to 10 g."""
     sheet = making.part("sheet", making.rectangle(0, 0, *size), thickness=thickness, density=density)
     assert sheet.mass == pytest.approx(mass, abs=0.005)
+
+
+def test_two_frames_at_one_station_leave_the_battens_through_both_unjudged(tmp_path):
+    assembly = boat(tmp_path, frame={"station": 1000})
+    assert assembly.battens == ()
+    assert [defect.message for defect in assembly.defects] == [
+        f"the {side} chine batten is not checked: F1 and F2 hold it at one place along the boat"
+        for side in ("port", "starboard")
+    ]
+    assert {finding.check for finding in review(assembly) if finding.level == "error"} == {"station", "foul"}
+
+
+def test_a_limit_of_nothing_for_open_outlines_can_be_set(tmp_path):
+    assert len(boat(tmp_path, plan={**PLAN, "limits": {"outline": 0}}).frames[0].screws) == 1
+
+
+def test_every_drawing_that_cannot_be_read_is_told_as_the_plan_was_named(tmp_path, monkeypatch):
+    boat(tmp_path)
+    (tmp_path / "1.dxf").write_text("xx")
+    (tmp_path / "2.dxf").write_text("")
+    monkeypatch.chdir(tmp_path.parent)
+    with pytest.raises(DrawingError) as raised:
+        assemble(read_plan(Path(tmp_path.name)))
+    assert [str(mistake) for mistake in raised.value.mistakes] == [
+        f"{tmp_path.name}/1.dxf: a DXF drawing is wanted (this is no DXF file)",
+        f"{tmp_path.name}/2.dxf: a DXF drawing is wanted (the file is empty)",
+    ]

@@ -116,6 +116,69 @@ def test_a_batten_between_the_parts_fills_its_place(height):
         assert finding.at == pytest.approx((1009, 0, 70))
 
 
+def mitred(gap, *more, gusset=(300, 400, 600, 600), names=("gusset",)):
+    """A side with its head mitred at 45 degrees, and a deck beam cut square `gap` short of the foot of the mitre."""
+    return [
+        making.part("deck beam", making.rectangle(0, 500, 500 - gap, 600)),
+        making.part("port side", Outline.of([(500, 0), (600, 0), (600, 600), (500, 500)])),
+        *(making.part(name, making.rectangle(*gusset), face="forward", thickness=9) for name in names),
+        *more,
+    ]
+
+
+@pytest.mark.parametrize("gap", [0.6, 12.0, 90.0])
+def test_ends_that_do_not_face_one_another_stand_apart_under_the_gusset(gap):
+    # nothing was said of a beam cut square 90 mm short of a mitre: 45 degrees from parallel, so no edges faced
+    (finding,) = run(mitred(gap))
+    assert (finding.check, finding.level) == ("joint-gap", Level.ERROR)
+    assert finding.measured == pytest.approx(gap, abs=1e-9)
+    assert (finding.limit, finding.unit, finding.parts) == (0.5, "mm", ("F5 deck beam", "F5 port side"))
+    assert finding.at == pytest.approx((1009, 500 - gap / 2, 500))
+    assert "stand apart under the gusset" in finding.message
+    assert finding.cure == (
+        f"bring F5 deck beam and F5 port side together: they are {gap:.2f} mm apart under F5 gusset, "
+        "and their ends do not face one another"
+    )
+
+
+def test_ends_that_touch_or_nothing_over_them_are_not_apart():
+    assert run(mitred(0.0)) == []
+    assert run(mitred(0.4)) == []
+    assert run(mitred(90.0, names=())) == []
+    assert run(mitred(90.0, gusset=(300, 400, 505, 600))) == []  # 5 mm of the side
+
+
+def test_two_gussets_over_one_place_are_one_finding_that_names_both():
+    (finding,) = run(mitred(90.0, names=("gusset b", "gusset a")))
+    assert "apart under F5 gusset a and F5 gusset b" in finding.cure
+
+
+def test_parts_a_block_holds_together_do_not_stand_apart():
+    block = making.part("block", Outline.of([(410, 500), (500, 500), (600, 600), (410, 600)]))
+    assert run(mitred(90.0, block)) == []
+    # the block 3 mm off the beam: that joint is open, and nothing else is
+    short = making.part("block", Outline.of([(413, 500), (500, 500), (600, 600), (413, 600)]))
+    (finding,) = run(mitred(90.0, short))
+    assert finding.parts == ("F5 block", "F5 deck beam")
+    assert finding.measured == pytest.approx(3.0)
+
+
+def test_a_batten_on_the_shortest_way_stands_between():
+    sheer = making.straight_batten("port sheer", (455, 500), long=32, short=20, arris=0.0)
+    assert run(mitred(90.0), [sheer]) == []
+    aside = making.straight_batten("port sheer", (455, 560), long=32, short=20, arris=0.0)
+    assert len(run(mitred(90.0), [aside])) == 1
+
+
+def test_parts_apart_are_the_same_mirrored_reordered_and_raked():
+    (first,) = run(mitred(90.0))
+    mirrored = [making.part(p.label, p.drawn.mirrored(), face=p.face, thickness=p.thickness) for p in mitred(90.0)]
+    assert run(mitred(90.0)[::-1]) == [first]
+    for parts, more in ((mitred(90.0), {"rake": 0.2}), (mirrored, {"station": -70.0})):
+        (other,) = run(parts, **more)
+        assert other.measured == pytest.approx(first.measured, abs=1e-9)
+
+
 def test_mirrored_reordered_and_moved_boats_give_the_same():
     (first,) = run(corner(12.0, tilt=0.15))
     mirrored = [

@@ -338,3 +338,13 @@ def test_names_are_written_as_toml(tmp_path: Path) -> None:
     name = 'Said "Burdock"'
     text = lines().replace(shown("Test boat"), '"Said \\"Burdock\\""')
     assert read_plan(drafted(tmp_path, text)).name == name
+
+
+def test_nothing_is_drafted_through_a_link_out_of_the_folder(tmp_path):
+    (tmp_path / "boat").mkdir()
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "boat" / "frames").symlink_to(tmp_path / "elsewhere")
+    with pytest.raises(UseError, match="a link leads away"):
+        draft(HULLS / "pram" / "lines.toml", tmp_path / "boat", replace=True)
+    assert list((tmp_path / "elsewhere").iterdir()) == []
+    assert not (tmp_path / "boat" / "plan.toml").exists()

@@ -608,3 +608,34 @@ def test_a_joint_does_not_excuse_what_overlaps_elsewhere(butt, role):
     assert finding.at[1] == pytest.approx(340, abs=40)
     assert run(hooked(0.0, butt=butt, role=role)) == []
     assert run(hooked(LIMIT - 0.01, butt=butt, role=role)) == []
+
+
+# ---- which way parts of one frame can give
+
+
+@pytest.mark.parametrize("rake", [0.0, 0.3])
+def test_plates_on_one_face_part_along_it(rake):
+    """20 mm over one another and 9 mm thick: the depth is the thickness, the way out lies in the plane."""
+    frame = gussets(20.0, rake=rake)
+    (finding,) = run(frame)
+    assert finding.measured == pytest.approx(9.0)
+    assert finding.cure == "move F5 chine gusset at least 20.0 mm to starboard, or F5 sheer gusset as far to port"
+    parts = [shifted(p, -20.0, 0) if p.label == "chine gusset" else p for p in frame.parts]
+    assert run(replace(frame, parts=tuple(parts))) == []
+
+
+def test_plates_of_different_thickness_on_one_face_part_along_it():
+    parts = [
+        making.part("thick", making.rectangle(300, 0, 500, 200), face="forward", thickness=12),
+        making.part("thin", making.rectangle(480, 0, 700, 200), face="forward", thickness=6),
+    ]
+    (finding,) = run(making.frame(parts))
+    assert finding.measured == pytest.approx(6.0)
+    assert "at least 20.0 mm to starboard" in finding.cure
+
+
+@pytest.mark.parametrize("rake", [0.0, 0.1])
+def test_a_leg_deep_in_a_rail_is_held_to_the_limit_of_every_foul(rake):
+    (finding,) = run(leg(-14.0, rake=rake), strongback=making.rails())
+    assert finding.limit == LIMIT
+    assert finding.message.endswith("want 0.10 mm at most")

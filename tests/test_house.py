@@ -38,8 +38,14 @@ MACHINE = re.compile(r"(?<![\w.:/-])(/(home|root|Users|work|tmp|mnt|opt|srv)/\w|
 REGISTRY = re.compile(r"pypi[.]org|pythonhosted[.]org|index[-_]url|npmjs[.]org", re.IGNORECASE)
 
 
+LEFT = {"__pycache__", "build", "dist", "scrieve.egg-info", ".venv", ".venv-test", ".pytest_cache", ".hypothesis"}
+"""Folders that installing and testing leave, as in .gitignore."""
+
+
 def tracked() -> list[Path]:
     """Every file that is or would be under version control, as paths from the root."""
+    if not (ROOT / ".git").exists():  # an unpacked archive holds just what is tracked, and what using it leaves
+        return sorted(path.relative_to(ROOT) for path in ROOT.rglob("*") if path.is_file() and not LEFT & {*path.parts})
     listed = subprocess.run(
         ["git", "-c", "safe.directory=*", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
         cwd=ROOT,

@@ -81,6 +81,24 @@ def test_a_joint_that_gapes_at_one_end_tells_what_to_add_where():
     assert "recut the end of F5 floor: add 1.0 mm at y 399.5, z 100.0" in finding.cure
 
 
+def test_an_end_that_gapes_from_a_true_corner_tells_only_where_to_add():
+    # it used to go on "and take off 0.0 mm at ..."
+    floor = making.part("floor", Outline.of([(-400, 0), (400, 0), (399, 100), (-400, 100)]))
+    side = making.part("port side", making.rectangle(400, -100, 500, 600))
+    (finding,) = run(making.frame([floor, side]))
+    assert finding.cure == "recut the end of F5 floor: add 1.0 mm at y 399.5, z 100.0"
+    (finding,) = run(making.frame([floor, making.part("port side", making.rectangle(399.5, -100, 500, 600))]))
+    assert "add 0.5 mm" in finding.cure
+    assert "take off 0.5 mm" in finding.cure
+
+
+def test_a_wedge_under_a_twentieth_is_told_to_the_hundredth():
+    floor = making.part("floor", Outline.of([(-400, 0), (400, 0), (399.96, 100), (-400, 100)]))
+    side = making.part("port side", making.rectangle(400, -100, 500, 600))
+    (finding,) = run(making.frame([floor, side]), {"joint_gap": 0.02})
+    assert "add 0.04 mm at" in finding.cure
+
+
 def test_a_leg_short_of_the_floor_it_butts_under_is_found():
     floor = making.part("floor", making.rectangle(-400, 100, 400, 200))
     leg = making.part("port leg", making.rectangle(280, 0, 325, 99.4), role="leg")

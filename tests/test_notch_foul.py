@@ -68,6 +68,12 @@ def test_two_walls_are_told_with_their_own_amounts():
     assert "0.5 mm on its lower wall and 1.0 mm on its port wall" in finding.cure
 
 
+def test_a_wall_bitten_within_the_limit_is_not_told_beside_the_one_to_open():
+    (finding,) = run([notched.frame(lower=-0.1, port=-1.0)], [notched.batten()])
+    assert finding.cure == "open the notch in F1000 board 1.0 mm on its port wall"
+    assert run([notched.frame(lower=-0.1)], [notched.batten()]) == []  # and so it is, once the port wall is opened
+
+
 @pytest.mark.parametrize(
     ("face", "w"),
     [("forward", 22.5), ("aft", -4.5)],

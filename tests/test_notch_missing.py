@@ -2,9 +2,11 @@
 
 import making
 import notched
+import numpy as np
 import pytest
 
 from scrieve.model.checks import CHECKS
+from scrieve.model.outline import Outline
 from scrieve.shared.findings import Level
 
 MISSING = CHECKS["notch-missing"]
@@ -22,6 +24,29 @@ def test_a_frame_without_a_notch_is_found_with_or_without_a_drawn_section(bare):
     assert finding.at == pytest.approx((1009, 300, 390))
     assert finding.cure.startswith("cut a notch of 32.0 x 20.0 mm about y 300.0, z 390.0")
     assert finding.source.handle == "board"
+
+
+@pytest.mark.parametrize("bare", [(), ("1000",)])
+def test_the_notch_told_is_what_a_rising_batten_takes_up_through_the_ply(bare):
+    # closed form: at angle a through thickness t the batten wants b / cos a + t tan a
+    angle = np.radians(10)
+    wants = 20 / np.cos(angle) + 18 * np.tan(angle)
+    rising = notched.batten(slope=(0.0, np.tan(angle)), bare=bare)
+    (finding,) = run([notched.frame(notch=False)], [rising])
+    assert finding.cure.startswith(f"cut a notch of 32.0 x {np.ceil(wants * 10) / 10:.1f} mm about")
+
+
+def test_a_notch_cut_as_told_lets_the_batten_through():
+    slanting = notched.batten(slope=(0.06, 0.09))
+    (finding,) = run([notched.frame(notch=False)], [slanting])
+    words = finding.cure.replace(",", "").split()
+    (width, depth), (y, v) = (float(words[4]), float(words[6])), (float(words[10]), float(words[12]))
+    left, right, bottom = y - width / 2, y + width / 2, v - depth / 2
+    notch = [(right, 400), (right, bottom), (left, bottom), (left, 400)]
+    corners = [(0, 0), (600, 0), (600, 400), *notch, (0, 400)]
+    board = making.part("board", Outline.of(corners), frame="1000")
+    boat = making.assembly([making.frame([board], number="1000")], battens=[slanting])
+    assert list(CHECKS["notch-foul"].run(boat)) == []
 
 
 def test_half_of_the_section_in_wood_is_the_limit():

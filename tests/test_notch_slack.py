@@ -27,10 +27,18 @@ def test_seeded_slack_is_found_past_the_limit_and_silent_below(wall, way, arris)
     assert finding.measured == pytest.approx(1.25 * LIMIT, abs=1e-9)
     assert (finding.limit, finding.unit) == (LIMIT, "mm")
     assert finding.parts == ("F1000 board", "port sheer")
-    assert finding.cure == f"bring the {wall} wall 1.3 mm {way}"
+    assert finding.cure == f"bring the {wall} wall 1.2 mm {way}"
     assert finding.source.handle == "port sheer"
     for gap in (0.8 * LIMIT, LIMIT - INSIDE, LIMIT, 0.0, -0.2):
         assert run([notched.frame(**{wall: gap})], [batten]) == []
+
+
+@pytest.mark.parametrize("gap", [2.504, 1.39, 1.25, 3.0])
+def test_the_wall_brought_as_told_does_not_bite(gap):
+    # rounded up, 2.504 mm of slack became "2.6 mm": a tenth of bite
+    (finding,) = run([notched.frame(lower=gap)], [notched.batten()])
+    told = float(finding.cure.removeprefix("bring the lower wall ").removesuffix(" mm up"))
+    assert gap - 0.1 < told <= gap
 
 
 def test_the_open_mouth_of_a_notch_is_no_wall():

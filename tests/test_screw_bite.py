@@ -129,13 +129,13 @@ def test_short_screws_make_one_note_for_each_size():
     assert list(note.parts) == sorted(note.parts)
 
 
-def test_two_sizes_make_two_notes_and_a_range_is_given():
+def test_two_sizes_make_two_notes_and_the_least_is_given():
     parts = joint()
     sizes = [making.NO_8, replace(making.NO_8, length=21.0), screw_of_gauge(6, 15.875)]
     screws = [making.screw(parts, (400 + 30 * n, 100), name=f"{n}", size=size) for n, size in enumerate(sizes)]
     notes = run(making.frame(parts, screws=screws))
     assert [note.measured for note in notes] == pytest.approx([6.875, 10.05])
-    assert "hold 10.05 to 12.00 mm" in notes[1].message
+    assert "hold as little as 10.05 mm, less than" in notes[1].message
     assert "holds 6.88 mm" in notes[0].message or "holds 6.87 mm" in notes[0].message
 
 
@@ -283,3 +283,26 @@ def test_mirrored_moved_raked_turned_over_and_reordered_frames_give_the_same():
         assert finding.measured == pytest.approx(straight.measured, abs=1e-9), more
         assert finding.limit == straight.limit
         assert finding.message.replace("aft", "forward") == straight.message, more
+
+
+@pytest.mark.parametrize("face", ["forward", "aft"])
+def test_a_screw_over_a_hole_is_not_cured_by_thicker_plywood(face):
+    core = making.part("side", making.rectangle(300, 0, 700, 200))
+    holed = replace(core, shape=core.shape.difference(making.rectangle(550, 50, 650, 150).polygon()))
+    parts = [holed, making.part("gusset", making.rectangle(300, 0, 700, 200), face=face, thickness=9)]
+    (finding,) = run(making.frame(parts, screws=[making.screw(parts, (600, 100), driven_from=face)]))
+    assert finding.level is Level.ERROR
+    assert finding.message == (
+        f"F5 {face} screw 1 (No. 8 x 3/4 in) comes 10.05 mm through the far face of F5 gusset: "
+        "there is nothing behind F5 gusset there"
+    )
+    assert finding.cure == "move it to where two parts lie on one another, or take it out of the drawing"
+    assert finding.parts == (f"F5 {face} screw 1", "F5 gusset")
+
+
+def test_a_screw_that_nearly_comes_through_its_only_part_is_told_once():
+    parts = [making.part("gusset", making.rectangle(300, 0, 700, 200), face="forward", thickness=9)]
+    (finding,) = run(making.frame(parts, screws=[making.screw(parts, (600, 100), size=of_length(8.5))]))
+    assert finding.level is Level.WARNING
+    assert "passes F5 gusset only" in finding.message
+    assert "thicker" not in finding.cure

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scrieve.model.wording import at_least, listed, mm, place, several, ways
+from scrieve.model.wording import at_least, at_most, listed, mm, place, several, ways
 
 
 @pytest.mark.parametrize(
@@ -25,6 +25,14 @@ def test_a_length_to_go_by_is_rounded_up(value, said):
 @given(st.floats(0, 1000))
 def test_a_length_to_go_by_is_never_short_by_more_than_rounding(value):
     assert value - 1e-4 <= float(at_least(value).removesuffix(" mm")) < value + 0.1 + 1e-4
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [(2.5, "2.5 mm"), (2.504, "2.5 mm"), (1.39, "1.3 mm"), (1.9999999999, "2.0 mm"), (0.08, "0.08 mm")],
+)
+def test_a_length_not_to_go_past_is_rounded_down(value, said):
+    assert at_most(value) == said
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..corner_wood import CornerWood, corner_wood
+from ..foul import as_drawn
 from ..frame import Frame
 from ..overlap import Overlap, deepest
 from ..part import Part
@@ -23,12 +24,18 @@ from .check import Check, Page
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Obstacle:
-    """Something the wood in a part's corners might bite into, in the plane of the part."""
+    """Something the wood in a part's corners might bite into, in the plane of the part.
+
+    `bite` is how deep a batten is in the part as drawn, mm, where that is more than `limit`, else 0. `eases`
+    says whether easing the arris of a batten to the cutter's radius would be something new, and can be done.
+    """
 
     name: str
     shape: shapely.Polygon
     limit: float
     kind: Literal["batten", "part", "rail"]
+    bite: float = 0.0
+    eases: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -54,12 +61,15 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             continue
         obstacles = list(_obstacles(part, frame, assembly))
         harmless = []
+        # a batten that bites the part as drawn is told by notch-foul: what its corners do is seen once it fits
+        told = [obstacle for obstacle in obstacles if obstacle.bite > 0.0]
+        untold = [obstacle for obstacle in obstacles if obstacle.bite == 0.0]
         for wood in woods:
-            fouled = _fouled(wood, obstacles)
-            if fouled is None:
-                harmless.append(wood)
-            else:
+            fouled = _fouled(wood, untold)
+            if fouled is not None:
                 yield _error(frame, wood, fouled, radius)
+            elif not any(shapely.dwithin(wood.region, batten.shape, batten.bite) for batten in told):
+                harmless.append(wood)
         if harmless:
             yield _note(frame, part, harmless, radius)
 
@@ -78,10 +88,21 @@ def _no_cutter(assembly: Assembly) -> Finding:
 def _obstacles(part: Part, frame: Frame, assembly: Assembly) -> Iterator[_Obstacle]:
     """All that shares the part's layer and comes near it."""
     foul, notch_foul = assembly.limits["foul"], assembly.limits["notch_foul"]
+    radius, drawn = assembly.cutter_diameter / 2, as_drawn(part)
     for crossing in battens_passing(frame, assembly):
         if crossing.reaches(part):
             passage = crossing.passage(part.low, part.high)
-            yield _Obstacle(name=crossing.batten.name, shape=passage, limit=notch_foul, kind="batten")
+            overlap = deepest(passage, drawn)
+            bites = overlap is not None and overlap.depth > notch_foul + COINCIDENT
+            batten = crossing.batten
+            yield _Obstacle(
+                name=batten.name,
+                shape=passage,
+                limit=notch_foul,
+                kind="batten",
+                bite=overlap.depth if overlap is not None and bites else 0.0,
+                eases=batten.arris < radius - COINCIDENT and radius <= min(batten.long, batten.short) / 2,
+            )
     for other in frame.parts:
         shared = min(part.high, other.high) - max(part.low, other.low)
         if other is not part and shared > foul:
@@ -135,7 +156,7 @@ def _drawn(radius: float) -> str:
 
 def _cure(drawn: float, radius: float, fouled: _Fouled) -> str:
     ways = [f"draw a relief of {radius:g} mm radius into the corner"]
-    if fouled.obstacle.kind == "batten":
+    if fouled.obstacle.eases:
         ways.append(f"ease the {fouled.obstacle.name}'s arris to {radius:g} mm")
     elif fouled.obstacle.kind == "part":
         ways.append(f"round the corner of {fouled.obstacle.name} to {radius:g} mm")
@@ -155,8 +176,8 @@ def _note(frame: Frame, part: Part, woods: list[CornerWood], radius: float) -> F
         check="corner",
         level=Level.NOTE,
         message=(
-            f"{part.name}: {many}: {radius:g} mm instead of {least:.2f} mm, up to {mm(worst.depth)} of wood is left "
-            "and fouls nothing"
+            f"{part.name}: {many}: {radius:g} mm instead of {f'{least:.2f} mm' if least > 0 else 'sharp'}; "
+            f"the wood left stands {mm(worst.depth)} out of {'the worst' if len(woods) > 1 else 'it'} and fouls nothing"
         ),
         frame=frame.number,
         parts=(part.name,),
@@ -193,13 +214,14 @@ CHECK = Check(
             "The radius of the cutter, from the plan's [cutter]. What is left along the diagonal of a square corner "
             "is r(sqrt 2 - 1), 2.07 mm for a 10 mm cutter, and a square batten is held r(1 - 1/sqrt 2), 1.46 mm, off "
             "each wall (arithmetic). An error where the wood bites deeper than `notch_foul`, 0.2 mm, into a batten "
-            "or `foul`, 0.1 mm, into anything else (common practice, no source); otherwise one note a part. "
-            "Where the plan names no cutter one note says that corners are not checked."
+            "or `foul`, 0.1 mm, into anything else (common practice, no source); otherwise one note a part. A batten "
+            "that bites the part as it is drawn is left to notch-foul. Where the plan names no cutter one note "
+            "says that corners are not checked."
         ),
         cure=(
             "Draw a relief into the corner (a round of the cutter's radius that reaches past it), ease the arris of "
-            "the batten to the cutter's radius, or cut those corners with a smaller cutter, twice the drawn radius "
-            "at most. Sharp corners that foul nothing need nothing."
+            "the batten to the cutter's radius if it is less, or cut those corners with a smaller cutter, twice the "
+            "drawn radius at most. Sharp corners that foul nothing need nothing."
         ),
     ),
 )

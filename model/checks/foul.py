@@ -91,9 +91,9 @@ CHECK = Check(
             "of 25 mm, screws with their countersunk heads and tapered tips."
         ),
         cure=(
-            "Move one of the two apart by the length and the way given, or cut that much off its edge. Between "
-            "two frames only the worst place is listed, with the number of the others: there it is nearly always "
-            "a station or a rake."
+            "Move one of the two apart by the length and the way given, or cut that much off its edge. Parts on one "
+            "face are told to move along it. Between two frames only the worst place is listed, with the number of "
+            "the others: there it is nearly always a station or a rake."
         ),
     ),
 )

@@ -11,11 +11,11 @@ from scrieve.shared.findings import Finding, Level
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
-from ..bridged_joint import bridged_joints
+from ..bridged_joint import Apart, bridged_joints, parts_apart
 from ..frame import Frame
 from ..joint import Joint, joints, leg_joints
 from ..part import Part
-from ..wording import at_least, mm, place
+from ..wording import at_least, listed, mm, place
 from .check import Check, Page
 
 
@@ -27,6 +27,9 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             yield _open_or_overlapping(frame, joint, limit)
         if _step(joint) > limit + COINCIDENT:
             yield _stepped(frame, joint, limit)
+    for apart in parts_apart(frame, assembly):
+        if apart.distance > limit + COINCIDENT:
+            yield _standing_apart(frame, apart, limit)
 
 
 def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
@@ -48,10 +51,13 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
 
 
 def _wedge(joint: Joint) -> str:
-    """What to add or take off at the two places where it is most and least."""
+    """What to add or take off at the two places where it is most and least; no place where it is 0.0 mm."""
     ends = [(d, p) for s in joint.stretches for d, p in zip(s.apart, s.middle, strict=True)]
     least, most = min(ends), max(ends)
-    return " and ".join(f"{'add' if d > 0 else 'take off'} {abs(d):.1f} mm at {place(*p)}" for d, p in (most, least))
+    told = [(d, p, f"{abs(d):.1f} mm") for d, p in (most, least) if round(abs(d), 1) > 0.0]
+    if not told:  # a limit set under a twentieth
+        told = [(d, p, mm(abs(d))) for d, p in (most, least)]
+    return " and ".join(f"{'add' if d > 0 else 'take off'} {amount} at {place(*p)}" for d, p, amount in told)
 
 
 def _to_recut(joint: Joint) -> Part:
@@ -59,6 +65,30 @@ def _to_recut(joint: Joint) -> Part:
     way = np.array(joint.way)
     reaches = [np.ptp(shapely.get_coordinates(part.shape) @ way) for part in (joint.first, joint.second)]
     return joint.second if reaches[1] > reaches[0] + COINCIDENT else joint.first
+
+
+def _standing_apart(frame: Frame, apart: Apart, limit: float) -> Finding:
+    first, second = apart.first, apart.second
+    gussets = listed(gusset.name for gusset in apart.gussets)
+    return Finding(
+        check="joint-gap",
+        level=Level.ERROR,
+        message=(
+            f"{first.name} and {second.name} stand apart under the gusset: {mm(apart.distance)} from one another "
+            f"under {gussets}, up to {mm(limit)} is allowed"
+        ),
+        frame=frame.number,
+        parts=(first.name, second.name),
+        at=frame.placement.point(*apart.at, (first.low + first.high) / 2),
+        measured=apart.distance,
+        limit=limit,
+        unit="mm",
+        cure=(
+            f"bring {first.name} and {second.name} together: they are {mm(apart.distance)} apart under {gussets}, "
+            "and their ends do not face one another"
+        ),
+        source=first.source,
+    )
 
 
 def _step(joint: Joint) -> float:
@@ -109,8 +139,10 @@ CHECK = Check(
             "apart or into one another, are taken to be meant as a joint. The distance is taken along the whole of "
             "it, so that a joint that gapes at one end shows with its widest place. Where one gusset laps two core "
             "parts that have no such joint under it, edges under the gusset that face one another with nothing in "
-            "between are taken for one too, however far apart and turned up to 20 degrees. Where the two parts are of "
-            "different thickness, the step between their faces is measured as well."
+            "between are taken for one too, however far apart and turned up to 20 degrees. Where none face one another "
+            "there either, and neither wood nor a batten is between, the least distance of the two parts under the "
+            "gusset is taken. Where the two parts are of different thickness, the step between their faces is measured "
+            "as well."
         ),
         matters=(
             "A gusset bridges a butt joint but does not close it. A gap fills with glue that does little, an overlap "

@@ -47,13 +47,13 @@ def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> 
         measured=overlap.depth,
         limit=limit,
         unit="mm",
-        cure=_cure(crossing, part, overlap),
+        cure=_cure(crossing, part, overlap, limit),
         source=part.source,
     )
 
 
-def _cure(crossing: Crossing, part: Part, overlap: Overlap) -> str:
-    """How much to take off which wall; where no wall faces the batten, how much wood there."""
+def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> str:
+    """How much to take off which wall bitten past the limit, else the worst; where none faces the batten, off there."""
     batten = crossing.batten
     if crossing.share_in(part) > 0.5:
         size = f"{batten.long:g} x {batten.short:g} mm"
@@ -61,7 +61,9 @@ def _cure(crossing: Crossing, part: Part, overlap: Overlap) -> str:
     bitten = [wall for wall in walls(crossing, [part], part.low, part.high) if wall.gap < -SLIVER]
     if not bitten:
         return f"take {at_least(overlap.depth)} off {part.name} at {place(*overlap.at)}"
-    return f"open the notch in {part.name} {listed(f'{at_least(-w.gap)} on its {w.name} wall' for w in bitten)}"
+    past = [wall for wall in bitten if -wall.gap > limit + COINCIDENT]
+    opened = past or [min(bitten, key=lambda wall: (wall.gap, wall.name))]
+    return f"open the notch in {part.name} {listed(f'{at_least(-w.gap)} on its {w.name} wall' for w in opened)}"
 
 
 CHECK = Check(
@@ -87,7 +89,8 @@ CHECK = Check(
             "source: paint-thick, what a few strokes of a file or the squeeze of the wood take up."
         ),
         cure=(
-            "Open the wall that is named by the length that is named; the lengths are for a wall cut square to the "
+            "Open the wall that is named by the length that is named (walls bitten within the limit are "
+            "left out); the lengths are for a wall cut square to the "
             "sheet and clear the batten at its worst face. Or move the drawn section, if the section is what is wrong, "
             "or file the bevel by hand and raise the limit for it."
         ),

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from scrieve.shared.findings import Finding, Level
 
 from ..assembly import Assembly
 from ..batten import Batten
 from ..notch import Crossing, crossings
-from ..wording import listed, place
+from ..wording import at_least, listed, place
 from .check import Check, Page
 
 
@@ -28,7 +26,8 @@ def _finding(crossing: Crossing) -> Finding:
     worst = max(parts, key=lambda part: (part in frame.core, crossing.share_in(part), part.name))
     ring = crossing.ring(frame.core_low, frame.core_high)
     y, v = (float(c) for c in ring.mean(axis=0))
-    long, short = batten.long * np.hypot(*crossing.long), batten.short * np.hypot(*crossing.short)
+    long, short = crossing.notch_size(frame.core_low, frame.core_high)
+    size = f"{at_least(long).removesuffix(' mm')} x {at_least(short)}"
     names = listed(part.name for part in parts)
     return Finding(
         check="notch-missing",
@@ -37,7 +36,7 @@ def _finding(crossing: Crossing) -> Finding:
         frame=frame.number,
         parts=tuple(sorted({batten.name, *(part.name for part in parts)})),
         at=frame.placement.point(y, v, (frame.core_low + frame.core_high) / 2),
-        cure=f"cut a notch of {long:.1f} x {short:.1f} mm about {place(y, v)}, or end the batten before {frame.name}",
+        cure=f"cut a notch of {size} about {place(y, v)}, or end the batten before {frame.name}",
         source=worst.source,
     )
 
@@ -61,7 +60,8 @@ CHECK = Check(
         limit="No limit to set: half of the batten's section in wood. Common practice, no source.",
         cure=(
             "Cut the notch in the core, and in the gussets and plates that are named with it, about the place given "
-            "in the frame's drawing; its size is the batten's as it passes that frame, before any clearance. Or end "
+            "in the frame's drawing; its size is all that the batten takes up from face to face of the core, square to "
+            "the sides of the section, before any clearance; gussets and plates may want it larger. Or end "
             "the batten before that frame by leaving out its sections from there on."
         ),
     ),

@@ -14,7 +14,7 @@ from ..assembly import Assembly
 from ..batten import Batten
 from ..notch import Crossing, Wall, crossings, walls
 from ..notch_shape import walls_of_notch
-from ..wording import at_least, listed, mm, place, ways
+from ..wording import at_most, listed, mm, place, ways
 from .check import Check, Page
 
 _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall
@@ -46,7 +46,7 @@ def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
     batten, frame, worst = crossing.batten, crossing.frame, loose[0]
     stands = listed(f"{mm(wall.gap)} off the {wall.name} wall" for wall in loose)
     names = {part.name for wall in loose for part in wall.parts}
-    moves = listed(f"the {wall.name} wall {at_least(wall.gap)} {_towards(crossing, wall)}" for wall in loose)
+    moves = listed(f"the {wall.name} wall {at_most(wall.gap)} {_towards(crossing, wall)}" for wall in loose)
     return _finding(
         crossing,
         limit,
@@ -80,7 +80,7 @@ def _adrift(crossing: Crossing, limit: float) -> Iterator[Finding]:
         names={wood.name},
         at=(float(onto[0]), float(onto[1])),
         measured=gap,
-        cure=f"bring its wood {at_least(gap)} {way} to the batten at {place(*off)}, or move the batten to its notch",
+        cure=f"bring its wood {at_most(gap)} {way} to the batten at {place(*off)}, or move the batten to its notch",
     )
 
 
@@ -140,7 +140,8 @@ CHECK = Check(
             "out. A batten passing at an angle always leaves a taper on each wall; only the tightest place counts."
         ),
         cure=(
-            "Move the wall that is named towards the batten by the length that is named. If one wall is loose and "
+            "Move the wall that is named towards the batten by the length that is named, which is rounded down so that "
+            "the batten does not bite. If one wall is loose and "
             "notch-foul names the opposite one, the notch as a whole is out of place by about that much: move it, "
             "or the drawn section, rather than the walls."
         ),

@@ -17,6 +17,8 @@ from ..screw import Screw
 from ..wording import at_least, mm, several
 from .check import Check, Page
 
+_ELSEWHERE = "move it to where two parts lie on one another, or take it out of the drawing"
+
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """A finding for every screw that comes through, leaves too little or holds nothing; a note for each size."""
@@ -26,12 +28,12 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for screw in frame.screws:
         if not screw.plies:
             continue
-        if screw.left_beyond < limits["screw_bite"] - COINCIDENT:
+        single = screw.penetration <= COINCIDENT
+        if single:
+            yield _single(frame, screw) if screw.left_beyond >= -COINCIDENT else _into_air(frame, screw)
+        elif screw.left_beyond < limits["screw_bite"] - COINCIDENT:
             yield _through(frame, screw, limits)
-        if screw.penetration <= COINCIDENT:
-            if screw.left_beyond >= 0.0:  # a screw that comes through its only ply is told once
-                yield _single(frame, screw)
-        elif screw.penetration < limits["screw_penetration"] * screw.size.diameter - COINCIDENT:
+        if not single and screw.penetration < limits["screw_penetration"] * screw.size.diameter - COINCIDENT:
             short.setdefault(screw.size.name, []).append(screw)
     for name in sorted(short):
         yield _short(frame, sorted(short[name], key=lambda s: s.name), limits)
@@ -129,7 +131,7 @@ def _single(frame: Frame, screw: Screw) -> Finding:
         cure = f"take a screw more than {at_least(lacking)} longer"
     else:
         message = f"{screw.name} passes {ply.part.name} only: there is nothing behind it to hold"
-        cure = "move it to where two parts lie on one another, or take it out of the drawing"
+        cure = _ELSEWHERE
     return Finding(
         check="screw-bite",
         level=Level.WARNING,
@@ -144,19 +146,40 @@ def _single(frame: Frame, screw: Screw) -> Finding:
     )
 
 
+def _into_air(frame: Frame, screw: Screw) -> Finding:
+    """The screw comes through its only ply: neither a shorter one nor thicker plywood makes it join anything."""
+    ply = screw.plies[0].part
+    return Finding(
+        check="screw-bite",
+        level=Level.ERROR,
+        message=(
+            f"{screw.name} ({screw.size.name}) comes {mm(-screw.left_beyond)} through the far face of {ply.name}: "
+            f"there is nothing behind {ply.name} there"
+        ),
+        frame=frame.number,
+        parts=tuple(sorted((screw.name, ply.name))),
+        at=frame.placement.point(*screw.at, screw.tip),
+        measured=-screw.left_beyond,
+        limit=0.0,
+        unit="mm",
+        cure=_ELSEWHERE,
+        source=screw.source,
+    )
+
+
 def _short(frame: Frame, screws: list[Screw], limits: Limits) -> Finding:
     """One note for all screws of one size that hold less than the penetration of a rated load."""
     held = [screw.penetration for screw in screws]
     worst = screws[int(np.argmin(np.round(held, 6)))]  # the first of those alike, whatever their rounding
     factor, size = limits["screw_penetration"], worst.size
     need = factor * size.diameter
-    range_ = mm(min(held)) if max(held) - min(held) < 0.005 else f"{min(held):.2f} to {mm(max(held))}"
+    least = mm(min(held)) if max(held) - min(held) < 0.005 else f"as little as {mm(min(held))}"
     hold, they, carry = ("holds", "it clamps", "carries") if len(screws) == 1 else ("hold", "they clamp", "carry")
     return Finding(
         check="screw-bite",
         level=Level.NOTE,
         message=(
-            f"{several([s.name for s in screws], 'screws')} ({size.name}) {hold} {range_}, less than "
+            f"{several([s.name for s in screws], 'screws')} ({size.name}) {hold} {least}, less than "
             f"{factor:g} D = {need:.1f} mm: {they} the glue joint and {carry} no rated load"
         ),
         frame=frame.number,

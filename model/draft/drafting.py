@@ -51,6 +51,8 @@ def draft(lines_file: Path, folder: Path, *, replace: bool = False) -> Drafted:
             if os.path.lexists(path):
                 raise UseError.at(f"{path} is there already; it is written over only with --replace")
     for path in paths:
+        if not path.resolve().is_relative_to(folder.resolve()):
+            raise UseError.at(f"{path} lies outside {folder}: a link leads away from it")
         if path.is_dir() or _same(path, lines_file):
             raise UseError.at(f"{path} is in the way: it is {'a folder' if path.is_dir() else 'the lines file itself'}")
     for path, content in paths.items():

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Level, Source
+from scrieve.shared.tolerances import COINCIDENT
 
 from ..defect import Defect
 from ..outline import Outline
@@ -147,7 +148,7 @@ def _one_a_centre(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Mark]
     kept: list[Mark] = []
     repeated: dict[int, Mark] = {}
     cells: dict[tuple[str, int, int], list[int]] = defaultdict(list)
-    size = 4 * gap
+    size = 4 * max(gap, COINCIDENT)
     for mark in sorted(marks, key=lambda m: (m.layer, -m.radius, m.at, len(m.source.handle), m.source.handle)):
         column, row = round(mark.at[0] / size), round(mark.at[1] / size)
         near = (
