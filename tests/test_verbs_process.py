@@ -56,7 +56,7 @@ def test_a_reader_that_goes_away_is_no_error_worth_a_word(words):
     os.close(reading)
     done = subprocess.run([*COMMAND, *words], stdout=writing, stderr=subprocess.PIPE, text=True, timeout=60)
     os.close(writing)
-    assert done.stderr == ""
+    assert (done.returncode, done.stderr) == (0, "")
 
 
 def test_a_poor_encoding_gets_letters_it_has():

@@ -81,7 +81,7 @@ def run(words: Sequence[str]) -> int:
     except KeyboardInterrupt:
         remark("scrieve: stopped")
         return Ending.STOPPED
-    except BrokenPipeError:  # from the parser's own help; our writing is quiet by itself
+    except (BrokenPipeError, SystemExit):  # the parser's own help found nobody to read it; our writing is quiet itself
         hush(sys.stdout)
         return Ending.CLEAN
     except OSError as error:
