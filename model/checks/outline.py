@@ -56,9 +56,9 @@ CHECK = Check(
         looks_at=(
             "Everything in the drawings that the plan says is a part, a batten, a screw, a dowel or a label. Outlines "
             "have to be closed, must not cross themselves, be drawn twice or be too small to be anything, and each "
-            "has to have one label inside it. Lines and arcs that lie end to end count as one outline; parts "
-            "drawn so that share a corner want a layer each, or closed polylines. A label names the smallest outline "
-            "it stands in. Objects on layers that the plan does not name are counted in a note."
+            "has to have one label inside it. Lines and arcs that lie end to end count as one outline; where parts "
+            "drawn so share corners and whole edges, the labels say which areas are parts. A label names the "
+            "smallest outline it stands in. Objects on layers that the plan does not name are counted in a note."
         ),
         matters=(
             "What is drawn so cannot be cut or tried as a part: it is left out of all other checks, and what it "

@@ -1,7 +1,8 @@
 """Joins runs end to end: what closes is an outline, where three ends meet is a fork, the rest stays open.
 
 Nothing is guessed: at a fork no way on is chosen, and two ends are joined over a gap only when
-neither has another end within reach.
+neither has another end within reach. What hangs together by forks is kept as a network too, whose
+faces labels may settle (`openings`).
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from scrieve.shared.findings import Source
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..outline import Outline
-from .drawn import DrawnChain, DrawnFork, DrawnOutline, Point
+from .drawn import DrawnChain, DrawnEdge, DrawnFork, DrawnNetwork, DrawnOutline, Point
 from .run import Run, run_of
 
 _CROWD = 8  # points compared with in one cell of the grid; more of them in so small a space are one heap
@@ -31,10 +32,11 @@ class Joined:
     outlines: tuple[DrawnOutline, ...]
     chains: tuple[DrawnChain, ...]
     forks: tuple[DrawnFork, ...]
+    networks: tuple[DrawnNetwork, ...]
 
 
 def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined:
-    """Outlines, open chains and forks of one layer's runs; ends up to `gap` mm apart are one.
+    """Outlines, open chains, forks and networks of one layer's runs; ends up to `gap` mm apart are one.
 
     The outcome does not hang on the order of the runs, nor on the way each was drawn.
     """
@@ -49,11 +51,11 @@ def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined
             runs.append(run)
             sources.append(source)
     if not runs:
-        return Joined(outlines=tuple(outlines), chains=(), forks=())
+        return Joined(outlines=tuple(outlines), chains=(), forks=(), networks=())
     spots = _spots([end for run in runs for end in (run.points[0], run.points[-1])])
     runs, sources, spots, twice = _once(runs, sources, spots)
     partner, forks = _partners(runs, spots, gap)
-    chains: list[DrawnChain] = []
+    chains: dict[int, DrawnChain] = {}  # by the first run of each
     for links in _walks(len(runs), partner):
         source = _first(sources[index] for index, _ in links)
         first, last = (links[0][0], links[0][1]), (links[-1][0], 1 - links[-1][1])
@@ -66,10 +68,23 @@ def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined
             outlines.append(DrawnOutline(layer=layer, outline=_outline(whole), source=source, twice=doubled))
         else:
             forked = first in forks or last in forks
-            chains.append(
-                DrawnChain(layer=layer, points=whole.points, bulges=whole.bulges, source=source, forked=forked)
+            chains[first[0]] = DrawnChain(
+                layer=layer, points=whole.points, bulges=whole.bulges, source=source, forked=forked
             )
-    return Joined(outlines=tuple(outlines), chains=tuple(chains), forks=_fork_list(layer, runs, sources, forks))
+    return Joined(
+        outlines=tuple(outlines),
+        chains=tuple(chains.values()),
+        forks=tuple(_fork(layer, runs, sources, heap) for heap in sorted(set(forks.values()))),
+        networks=tuple(
+            DrawnNetwork(
+                layer=layer,
+                edges=tuple(edge for index in group for edge in _edges(runs[index], sources[index], index in twice)),
+                chains=tuple(chains[index] for index in group if index in chains),
+                forks=tuple(_fork(layer, runs, sources, heap) for heap in sorted(heaps)),
+            )
+            for group, heaps in _groups(len(runs), partner, forks)
+        ),
+    )
 
 
 def _outline(run: Run) -> Outline:
@@ -228,17 +243,40 @@ def _meeting(end: Point, bulge_before: float, start: Point, bulge_after: float) 
     return end if bulge_after == 0.0 else start
 
 
-def _fork_list(
-    layer: str, runs: list[Run], sources: list[Source], forks: dict[End, tuple[End, ...]]
-) -> tuple[DrawnFork, ...]:
-    return tuple(
-        DrawnFork(
-            layer=layer,
-            at=min(_at(runs, end) for end in heap),
-            ends=len(heap),
-            source=_first(sources[index] for index, _ in heap),
-        )
-        for heap in sorted(set(forks.values()))
+def _groups(
+    count: int, partner: Mapping[End, End], forks: Mapping[End, tuple[End, ...]]
+) -> Iterable[tuple[list[int], set[tuple[End, ...]]]]:
+    """The runs that hang together by forks, a list for each lot of them, and the forks among them."""
+    seen: set[int] = set()
+    for start in range(count):
+        group: list[int] = []
+        heaps: set[tuple[End, ...]] = set()
+        ahead = [start]
+        while ahead:
+            index = ahead.pop()
+            if index in seen:
+                continue
+            seen.add(index)
+            group.append(index)
+            for end in ((index, 0), (index, 1)):
+                heap = forks.get(end, ())
+                heaps.update({heap} if heap else ())
+                ahead.extend(other for other, _ in (*heap, partner.get(end, end)))
+        if heaps:
+            yield sorted(group), heaps
+
+
+def _edges(run: Run, source: Source, twice: bool) -> Iterable[DrawnEdge]:
+    for start, end, bulge in zip(run.points, run.points[1:], run.bulges, strict=False):
+        yield DrawnEdge(start=start, end=end, bulge=bulge, source=source, twice=twice)
+
+
+def _fork(layer: str, runs: list[Run], sources: list[Source], heap: tuple[End, ...]) -> DrawnFork:
+    return DrawnFork(
+        layer=layer,
+        at=min(_at(runs, end) for end in heap),
+        ends=len(heap),
+        source=_first(sources[index] for index, _ in heap),
     )
 
 

@@ -48,6 +48,27 @@ class DrawnFork:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnEdge:
+    """One segment of a network. `twice`: the piece that it is of is drawn twice."""
+
+    start: Point
+    end: Point
+    bulge: float
+    source: Source
+    twice: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DrawnNetwork:
+    """Pieces of one layer that hang together and fork: their segments, and the chains and forks they make."""
+
+    layer: str
+    edges: tuple[DrawnEdge, ...]
+    chains: tuple[DrawnChain, ...]
+    forks: tuple[DrawnFork, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnCircle:
     """A full circle."""
 
@@ -94,7 +115,8 @@ class Drawing:
 
     `unit` is the unit it is drawn in, `unit_assumed` whether the drawing leaves that to the plan.
     `chains` are left open, `forks` are where pieces cannot be told apart; whether that is a defect
-    depends on what the layer makes. `unnamed` counts the objects on layers that the plan does not
+    depends on what the layer makes. `networks` hold the forks and their chains once more, by what hangs
+    together. `unnamed` counts the objects on layers that the plan does not
     name. `defects` are those of the drawing as a whole; each goes into a report once.
     """
 
@@ -105,6 +127,7 @@ class Drawing:
     outlines: tuple[DrawnOutline, ...] = ()
     chains: tuple[DrawnChain, ...] = ()
     forks: tuple[DrawnFork, ...] = ()
+    networks: tuple[DrawnNetwork, ...] = ()
     circles: tuple[DrawnCircle, ...] = ()
     points: tuple[DrawnPoint, ...] = ()
     texts: tuple[DrawnText, ...] = ()

@@ -6,7 +6,7 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -17,6 +17,7 @@ from ..defect import Defect
 from ..outline import Outline
 from ..wording import mm, place
 from .drawn import Point
+from .network import Face
 from .ring import same_region, settled
 from .stroke import Stroke
 
@@ -59,7 +60,7 @@ class Fault:
 class Figure:
     """`outline` is None where nothing sound is enclosed; `region` is then what it roughly encloses, maybe empty.
 
-    `whole`: it reaches over the centreline by its own image.
+    `whole`: it reaches over the centreline by its own image. `face`: the face of a network that it is.
     """
 
     layer: str
@@ -69,6 +70,7 @@ class Figure:
     source: Source
     faults: tuple[Fault, ...] = ()
     whole: bool = False
+    face: Face | None = None
 
     @property
     def middle(self) -> Point:
@@ -122,6 +124,7 @@ def _figure(stroke: Stroke, outline: Outline | None, region: shapely.Geometry, *
         source=stroke.source,
         faults=faults,
         whole=stroke.whole,
+        face=stroke.face,
     )
 
 
@@ -174,23 +177,16 @@ def _without_repeats(figures: list[Figure], twice: list[bool], gap: float) -> li
         figure = figures[group_[0]]
         times = len(group_) + any(twice[i] for i in group_)
         if times > 1:
-            figure = _repeated(figure, times)
+            figure = repeated(figure, times)
         kept.append(figure)
     return kept
 
 
-def _repeated(figure: Figure, times: int) -> Figure:
+def repeated(figure: Figure, times: int) -> Figure:
+    """The figure with the fault that it is drawn so many times."""
     often = "twice" if times == 2 else f"{times} times"
     fault = Fault(what=f"is drawn {often}; it is taken once", at=figure.middle, cure="delete all of it but one")
-    return Figure(
-        layer=figure.layer,
-        makes=figure.makes,
-        outline=figure.outline,
-        region=figure.region,
-        source=figure.source,
-        faults=(*figure.faults, fault),
-        whole=figure.whole,
-    )
+    return replace(figure, faults=(*figure.faults, fault))
 
 
 def _open(strokes: Iterable[Stroke], gap: float) -> list[Figure]:

@@ -19,6 +19,7 @@ from .halves import halves_joined
 from .holes import holes_of
 from .labels import labels_of, labels_within
 from .marks import marks_within
+from .openings import networks_within, settled_networks, without_openings
 from .origin import origin_defects
 from .ring import settled
 from .sides import Shape, named_by_side, other_side, told_apart, wrong_sides
@@ -50,23 +51,32 @@ def lay_out(
     is drawn. An outline within `gap` mm of the centreline touches it. Outlines come back
     counter-clockwise. Broken outlines are left out, each with its defect; so is a batten's section
     without a label. A part's outline without a label is kept as "unlabelled 1", unless it merely
-    surrounds others; one with two labels goes by both.
+    surrounds others; one with two labels goes by both. Of lines that fork the faces with labels are
+    outlines and those without openings between them, if every line bounds one with a label.
     Raises DrawingError when there is more in the window than any frame could hold.
     """
     window = Window.of(seen=seen, origin=origin, extent=extent)
-    strokes, defects = strokes_within(drawing, layers, window)
     labels = labels_within(drawing, layers, window)
     marks, mark_defects = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
-    closed = sum(stroke.closed for stroke in strokes)
-    _check_count(drawing, frame, "outlines", closed, MOST_OUTLINES)
-    _check_count(
-        drawing, frame, "lines, texts and marks", len(strokes) - closed + len(labels) + len(marks), MOST_OTHERS
-    )
-    if mirror:
-        strokes, beyond = halves_joined(strokes, gap)
-        defects.extend(beyond)
-    figures = figures_of(strokes, gap)
-    texts, lost = labels_of(figures, labels, gap)
+    networks = networks_within(drawing, layers, window, gap)
+    while True:
+        strokes, defects = strokes_within(drawing, layers, window, networks)
+        closed = sum(stroke.closed for stroke in strokes)
+        _check_count(drawing, frame, "outlines", closed, MOST_OUTLINES)
+        _check_count(
+            drawing, frame, "lines, texts and marks", len(strokes) - closed + len(labels) + len(marks), MOST_OTHERS
+        )
+        if mirror:
+            strokes, beyond = halves_joined(strokes, gap)
+            defects.extend(beyond)
+        figures = figures_of(strokes, gap)
+        texts, lost = labels_of(figures, labels, gap)
+        settled_ones = settled_networks(networks, figures, texts)
+        if len(settled_ones) == len(networks):
+            break
+        networks = settled_ones  # the others come back as chains, and labels may then name other things
+    figures, texts, openings = without_openings(networks, figures, texts)
+    no_forks = {fork for network in networks for fork in network.drawn.forks}
     holes, borders = holes_of(figures, [bool(said) for said in texts])
     defects.extend(_faults(figures, texts, holes, borders))
     shapes, hole_defects = _shapes(figures, texts, holes, borders)
@@ -76,7 +86,8 @@ def lay_out(
     defects.extend(
         [
             *hole_defects,
-            *(_fork(fork, window) for fork in drawing.forks if _matters(fork, layers, window)),
+            *(_fork(fork, window) for fork in drawing.forks if fork not in no_forks and _matters(fork, layers, window)),
+            *openings,
             *lost,
             *wrong_sides(shapes),
             *clashes,

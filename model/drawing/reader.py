@@ -58,6 +58,7 @@ def read_drawing(
         outlines=tuple(outline for each in joined for outline in each.outlines),
         chains=tuple(chain for each in joined for chain in each.chains),
         forks=tuple(fork for each in joined for fork in each.forks),
+        networks=tuple(network for each in joined for network in each.networks),
         circles=tuple(collector.circles),
         points=tuple(collector.points),
         texts=tuple(collector.texts),

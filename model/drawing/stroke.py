@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from ..outline import Outline
 from ..wording import place
 from .drawn import Drawing
 from .frame_shapes import LayerUse
+from .network import Face, Network
 from .window import Window
 
 SOLID = frozenset({"part", "batten"})
@@ -26,7 +27,7 @@ class Stroke:
     """`points` (n, 2), mm, and `bulges` of the segments between them: n - 1, or n where it is `closed`.
 
     `twice`: some of it is drawn twice. `forked`: it ends on a fork. `whole`: it reaches over the
-    centreline by its own mirror image, and wants no other.
+    centreline by its own mirror image, and wants no other. `face`: the face of a network that it is.
     """
 
     layer: str
@@ -38,6 +39,7 @@ class Stroke:
     twice: bool = False
     forked: bool = False
     whole: bool = False
+    face: Face | None = None
 
     def flattened(self) -> NDArray[np.float64]:
         """Its points with arcs flattened, (m, 2), that of a closed one not repeated at the end."""
@@ -50,10 +52,30 @@ class Stroke:
 
 
 def strokes_within(
-    drawing: Drawing, layers: Mapping[str, LayerUse], window: Window
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, networks: Iterable[Network] = ()
 ) -> tuple[list[Stroke], list[Defect]]:
-    """The strokes of parts and battens in the window, and a defect for each that lies across its edge."""
+    """The strokes of parts and battens in the window, and a defect for each that lies across its edge.
+
+    Of `networks` they are the faces, not the chains.
+    """
+    networks = list(networks)
+    traced = {id(chain) for network in networks for chain in network.drawn.chains}
     drawn: list[Stroke] = []
+    for network in networks:
+        makes = _makes(layers, network.drawn.layer)
+        drawn.extend(
+            Stroke(
+                layer=network.drawn.layer,
+                makes=makes,
+                points=window.points(face.outline.points),
+                bulges=face.outline.bulges * window.side,
+                closed=True,
+                source=face.oldest.source,
+                face=face,
+            )
+            for face in network.faces
+            if makes
+        )
     for closed in drawing.outlines:
         makes = _makes(layers, closed.layer)
         if makes:
@@ -70,7 +92,7 @@ def strokes_within(
             )
     for chain in drawing.chains:
         makes = _makes(layers, chain.layer)
-        if makes:
+        if makes and id(chain) not in traced:
             drawn.append(
                 Stroke(
                     layer=chain.layer,
