@@ -163,15 +163,9 @@ def _faces(frame: Frame) -> list[Plane]:
 
 
 @lru_cache(maxsize=4096)
-def drawn_shape(part: Part) -> shapely.Polygon:
-    """A part as drawn: without the wood that a cutter leaves in corners."""
-    return part.drawn_shape
-
-
-@lru_cache(maxsize=4096)
 def drawn_edges(part: Part) -> Edges:
     """The edges of a part as drawn."""
-    return Edges.around(drawn_shape(part))
+    return Edges.around(part.drawn_shape)
 
 
 def walls(crossing: Crossing, parts: Iterable[Part], low: Plane, high: Plane, far: float = 0.0) -> Iterator[Wall]:

@@ -6,7 +6,7 @@ import shapely
 
 from scrieve.shared.tolerances import JOINT_REACH, SLIVER
 
-from .notch import Crossing, Wall, drawn_shape
+from .notch import Crossing, Wall
 
 
 def walls_of_notch(crossing: Crossing, found: list[Wall], far: list[Wall]) -> list[Wall]:
@@ -30,7 +30,7 @@ def _outline(crossing: Crossing, reach: float) -> list[shapely.Geometry]:
     frame = crossing.frame
     passage = crossing.passage(frame.core_low, frame.core_high)
     about = shapely.buffer(passage, reach + JOINT_REACH, join_style="mitre")
-    lines = [shapely.intersection(drawn_shape(part).boundary, about) for part in frame.core]
+    lines = [shapely.intersection(part.drawn_shape.boundary, about) for part in frame.core]
     parts = [piece for line in lines for piece in shapely.get_parts(shapely.line_merge(line))]
     done: list[shapely.Geometry] = []
     for piece in parts:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import shapely
@@ -15,7 +16,7 @@ Face = Literal["core", "forward", "aft"]
 Role = Literal["core", "gusset", "leg", "plate"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Part:
     """A prism: `shape` in frame coordinates (y, v), mm, from `low` to `high` along the frame's normal w.
 
@@ -37,7 +38,7 @@ class Part:
     source: Source
     holes: tuple[Outline, ...] = ()
 
-    @property
+    @cached_property
     def drawn_shape(self) -> shapely.Polygon:
         """The outline as drawn, holes taken out, flattened."""
         return shapely.Polygon(self.drawn.flattened(), [hole.flattened() for hole in self.holes])

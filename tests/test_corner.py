@@ -1,5 +1,7 @@
 """Check `corner`."""
 
+from dataclasses import replace
+
 import making
 import numpy as np
 import pytest
@@ -220,7 +222,7 @@ def test_corners_of_holes_count():
     part = making.part("side", making.rectangle(300, 0, 700, 200))
     hole = making.rectangle(400, 50, 500, 150)
     for drawn in (hole, Outline.of(hole.points[::-1])):
-        holed = type(part)(**{name: getattr(part, name) for name in part.__slots__} | {"holes": (drawn,)})
+        holed = replace(part, holes=(drawn,))
         woods = corner_wood(holed, CUTTER)
         assert [wood.drawn_radius for wood in woods] == [0.0] * 4
 

@@ -11,7 +11,7 @@ from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
 from ..assembly import Assembly
 from ..batten import Batten
-from ..notch import Crossing, crossings, drawn_shape, walls
+from ..notch import Crossing, crossings, walls
 from ..overlap import Overlap, deepest
 from ..part import Part
 from ..wording import at_least, listed, mm, place
@@ -32,7 +32,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
 def _bite(crossing: Crossing, part: Part) -> Overlap | None:
     """The deepest overlap with a ply, without the wood a cutter leaves in corners: that is `corner`'s."""
     common = shapely.intersection(crossing.passage(part.low, part.high), part.shape)
-    return deepest(common, drawn_shape(part)) if common.area > 0.0 else None
+    return deepest(common, part.drawn_shape) if common.area > 0.0 else None
 
 
 def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> Finding:
