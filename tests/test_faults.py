@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from faults import FAULTS, FAULTY, SOUND, Fault, planted, readme
+from faults import FAULTS, FAULTY, SOUND
+from planting import Fault, planted, readme
 
 from scrieve.model.assemble import assemble
 from scrieve.model.plan_reader import read_plan
