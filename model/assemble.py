@@ -17,7 +17,7 @@ from .cut import as_cut
 from .defect import Defect
 from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
 from .frame import Frame, Kind
-from .part import Face, Part
+from .part import Face, Part, drawn_polygon
 from .placement import Placement
 from .plan import FrameSpec, Layer, Plan, Stock
 from .screw import Dowel, Screw, drive
@@ -144,8 +144,7 @@ def _parts(
         "aft": (core[0] - thickness, core[0]),
     }
     faces: list[Face] = ["forward", "aft"] if layer.face == "both" else [layer.face or "core"]
-    drawn = shapely.Polygon(shape.outline.flattened(), [hole.flattened() for hole in shape.holes])
-    cut = as_cut(drawn, plan.cutter.diameter if plan.cutter else 0.0)
+    cut = as_cut(drawn_polygon(shape.outline, shape.holes), plan.cutter.diameter if plan.cutter else 0.0)
     return [
         Part(
             name=f"F{spec.number} {shape.label}" + ("" if alone and layer.face != "both" else f", {face}"),

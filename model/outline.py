@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -14,7 +16,7 @@ from scrieve.shared.tolerances import SAGITTA
 Points = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Outline:
     """A closed chain of line and arc segments.
 
@@ -44,14 +46,24 @@ class Outline:
         return cls.of([(y - radius, z), (y + radius, z)], [1.0, 1.0])
 
     def flattened(self, sagitta: float = SAGITTA) -> Points:
-        """The outline as corners only, (m, 2): arcs become chords whose ends lie on the circle."""
+        """The outline as corners only, (m, 2), read-only: arcs become chords whose ends lie on the circle."""
+        return self._usual if sagitta == SAGITTA else self._flat(sagitta)
+
+    @cached_property
+    def _usual(self) -> Points:
+        flat = self._flat(SAGITTA)
+        flat.setflags(write=False)
+        return flat
+
+    def _flat(self, sagitta: float) -> Points:
         if not self.bulges.any():
             return self.points
-        pieces: list[Points] = []
-        following = np.roll(self.points, -1, axis=0)
-        for start, end, bulge in zip(self.points, following, self.bulges, strict=True):
-            pieces.append(start[None, :] if bulge == 0.0 else _arc(start, end, float(bulge), sagitta))
-        return np.concatenate(pieces)
+        corners, out = self.points.tolist(), []
+        for start, end, bulge in zip(corners, corners[1:] + corners[:1], self.bulges.tolist(), strict=True):
+            out.append(start)
+            if bulge:
+                out += _within_arc(start, end, bulge, sagitta)
+        return np.array(out)
 
     def polygon(self, sagitta: float = SAGITTA) -> shapely.Polygon:
         """The flattened outline as a polygon; not checked for crossing itself."""
@@ -83,20 +95,23 @@ class Outline:
         return Outline.of(self.points @ np.array([[c, s], [-s, c]]), self.bulges)
 
 
-def _arc(start: Points, end: Points, bulge: float, sagitta: float) -> Points:
-    """Points on the arc from `start` (included) to `end` (left out)."""
-    chord = end - start
-    length = float(np.hypot(*chord))
-    angle = 4.0 * np.arctan(bulge)
+def _within_arc(start: list[float], end: list[float], bulge: float, sagitta: float) -> list[list[float]]:
+    """Points on the arc from `start` to `end`, both left out."""
+    chord_y, chord_z = end[0] - start[0], end[1] - start[1]
+    length = math.hypot(chord_y, chord_z)
+    if length == 0.0:
+        return []
     radius = length * (1 + bulge * bulge) / (4 * abs(bulge))
-    normal = np.array([-chord[1], chord[0]]) / length
-    centre = (start + end) / 2 + normal * (length * (1 - bulge * bulge) / (4 * bulge))
     # by the sine of a quarter of the angle: its cosine is 1 for arcs that are nearly straight
-    widest = 4.0 * np.arcsin(np.sqrt(min(sagitta / (2.0 * radius), 0.5)))
-    count = max(1, int(np.ceil(abs(angle) / widest)))
-    turns = angle * np.arange(count) / count
-    arm = start - centre
-    c, s = np.cos(turns), np.sin(turns)
-    out = centre + np.stack([c * arm[0] - s * arm[1], s * arm[0] + c * arm[1]], axis=1)
-    out[0] = start
-    return np.asarray(out, dtype=np.float64)
+    widest = 4.0 * math.asin(math.sqrt(min(sagitta / (2.0 * radius), 0.5)))
+    angle = 4.0 * math.atan(bulge)
+    count = math.ceil(abs(angle) / widest)
+    lift = (1 - bulge * bulge) / (4 * bulge)
+    centre_y = (start[0] + end[0]) / 2 - chord_z * lift
+    centre_z = (start[1] + end[1]) / 2 + chord_y * lift
+    arm_y, arm_z = start[0] - centre_y, start[1] - centre_z
+    out = []
+    for n in range(1, count):
+        c, s = math.cos(angle * n / count), math.sin(angle * n / count)
+        out.append([centre_y + c * arm_y - s * arm_z, centre_z + s * arm_y + c * arm_z])
+    return out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal
 
 import shapely
@@ -41,7 +41,7 @@ class Part:
     @cached_property
     def drawn_shape(self) -> shapely.Polygon:
         """The outline as drawn, holes taken out, flattened."""
-        return shapely.Polygon(self.drawn.flattened(), [hole.flattened() for hole in self.holes])
+        return drawn_polygon(self.drawn, self.holes)
 
     @property
     def thickness(self) -> float:
@@ -65,3 +65,9 @@ class Part:
         if left > -1.0:
             return "port"
         return "starboard" if right < 1.0 else "centre"
+
+
+@lru_cache(maxsize=4096)  # asked for when a part is cut, for each of its faces, and by the checks
+def drawn_polygon(drawn: Outline, holes: tuple[Outline, ...]) -> shapely.Polygon:
+    """What an outline encloses with these holes taken out, flattened."""
+    return shapely.Polygon(drawn.flattened(), [hole.flattened() for hole in holes])

@@ -6,6 +6,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scrieve.model import cut
 from scrieve.model.cut import as_cut, left_standing
 from scrieve.model.outline import Outline
 
@@ -117,3 +118,20 @@ def test_the_worst_comes_first():
     areas = [piece.area for piece in left_standing(two, 10.0)]
     assert areas == sorted(areas, reverse=True)
     assert len(areas) >= 2
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_growing_outside_corners_to_points_first_changes_nothing(seed, monkeypatch):
+    """Gaps with pointed lips, slots and fillets at random: the quick look never hides wood that is left."""
+    rng = np.random.default_rng(seed)
+    drawn = shapely.box(0, 0, 300, 200)
+    for _ in range(4):
+        at, size, angle = rng.uniform(0, (300, 200)), rng.uniform(8, 80, 2), rng.uniform(0, 90)
+        hole = shapely.affinity.rotate(shapely.box(*(at - size / 2), *(at + size / 2)), angle)
+        drawn = drawn.difference(hole.buffer(rng.choice([0.0, 5.0, 6.0, 7.0]), quad_segs=32))
+    drawn = max(shapely.get_parts(drawn), key=shapely.area)
+    left_standing.cache_clear()
+    quick = left_standing(drawn, 10.0)
+    monkeypatch.setattr(cut, "_closed_at_most", cut._closed)
+    left_standing.cache_clear()
+    assert [piece.wkb for piece in quick] == [piece.wkb for piece in left_standing(drawn, 10.0)]

@@ -69,6 +69,8 @@ def main() -> None:
     """Runs the command line and leaves the process with its ending."""
     gc.freeze()
     gc.set_threshold(_LITTER)
+    # no other package's plugins take a part in reading a plan, nor the time to look for them
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     sys.exit(run(sys.argv[1:]))
 
 
