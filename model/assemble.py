@@ -12,15 +12,21 @@ from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Source
 
 from .assembly import Assembly
+from .batten_names import batten_kind
 from .batten_sections import battens_through, sections_of
 from .cut import as_cut
 from .defect import Defect
+from .dowels_proposed import dowel_notes, with_dowels
 from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
+from .found_battens import with_found_sections
 from .frame import Frame, Kind
+from .order_names import unknown
 from .part import Face, Part, drawn_polygon
 from .placement import Placement
 from .plan import FrameSpec, Layer, Plan, Stock
 from .screw import Dowel, Screw, drive
+from .screws_proposed import with_screws
+from .sheets.reading import sheets_of
 from .strongback import Strongback
 from .unjudged import unjudged
 
@@ -32,7 +38,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     as it stands is no error: it goes into the defects of its frame.
     """
     tell = progress or (lambda _: None)
-    drawings = _drawings(plan)
+    drawings, sheet_drawings = _drawings(plan)
     frames = []
     uses = Counter(spec.drawing for spec in plan.frames)
     for index, spec in enumerate(plan.frames):
@@ -43,8 +49,12 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         frames.append(_frame(plan, spec, drawing, whole, plan.line_of("frames", index)))
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in drawings[shown].defects]
     frames.sort(key=lambda frame: (frame.placement.station, frame.number))
-    battens, defects = battens_through(plan, frames)
-    return Assembly(
+    found = with_found_sections(plan, frames)
+    frames, without = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
+    battens, defects = battens_through(plan, frames, found.ambiguous)
+    sheets, of_sheets = sheets_of(plan, sheet_drawings, [part for frame in frames for part in frame.parts])
+    source = Source(file=plan.file.name)
+    drawn = Assembly(
         name=plan.name,
         build=plan.build,
         cutter_diameter=plan.cutter.diameter if plan.cutter else 0.0,
@@ -52,32 +62,47 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         battens=battens,
         strongback=_strongback(plan),
         limits=plan.limits,
-        defects=(*shared, *defects, *unjudged(plan, frames)),
-        source=Source(file=plan.file.name),
+        defects=(
+            *shared,
+            *found.defects,
+            *defects,
+            *of_sheets,
+            *unknown(plan.order, frames, battens),
+            *dowel_notes(frames, without, source),
+        ),
+        source=source,
+        order=plan.order,
+        board=plan.dowels.board,
+        sheets=sheets,
     )
+    boat = with_screws(plan, drawn)
+    return replace(boat, defects=(*boat.defects, *unjudged(plan, boat.frames)))
 
 
-def _drawings(plan: Plan) -> dict[str, Drawing]:
-    """Every drawing of the plan, read once, by the name the plan has for it.
+def _drawings(plan: Plan) -> tuple[dict[str, Drawing], dict[str, Drawing]]:
+    """Every drawing of the frames and every cut sheet, read once, by the name the plan has for it.
 
-    Raises DrawingError with a mistake for each that cannot be read, its path as the user named the plan.
+    Of a cut sheet all layers are read. Raises DrawingError with a mistake for each that cannot be read,
+    its path as the user named the plan.
     """
-    drawings: dict[str, Drawing] = {}
+    frames: dict[str, Drawing] = {}
+    sheets: dict[str, Drawing] = {}
     mistakes: list[Mistake] = []
-    for shown in sorted({spec.drawing for spec in plan.frames}):
-        try:
-            drawings[shown] = read_drawing(
-                plan.folder / shown,
-                shown=shown,
-                plan_unit=plan.units,
-                layers=tuple(plan.layers),
-                gap=plan.limits["outline"],
-            )
-        except DrawingError as error:
-            mistakes += [replace(mistake, path=str(plan.folder / shown)) for mistake in error.mistakes]
+    for drawings, specs, layers in ((frames, plan.frames, tuple(plan.layers)), (sheets, plan.cut_sheets, None)):
+        for shown in sorted({spec.drawing for spec in specs}):
+            try:
+                drawings[shown] = read_drawing(
+                    plan.folder / shown,
+                    shown=shown,
+                    plan_unit=plan.units,
+                    layers=layers,
+                    gap=plan.limits["outline"],
+                )
+            except DrawingError as error:
+                mistakes += [replace(mistake, path=str(plan.folder / shown)) for mistake in error.mistakes]
     if mistakes:
         raise DrawingError(mistakes)
-    return drawings
+    return frames, sheets
 
 
 def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, ...], line: int) -> Frame:
@@ -90,6 +115,7 @@ def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, .
         mirror=spec.mirror,
         frame=spec.number,
         gap=plan.limits["outline"],
+        is_batten=lambda text: batten_kind(plan, text) is not None,
     )
     low, high = _core_span(plan, spec, shapes)
     outlines = [shape for shape in shapes.shapes if plan.layers[shape.layer].makes == "part"]
@@ -108,6 +134,7 @@ def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, .
         screws=_screws(plan, spec, shapes, parts, (low, high)),
         dowels=_dowels(plan, spec, shapes),
         sections=sections,
+        batten_texts=shapes.batten_texts,
         defects=(*whole, *shapes.defects, *defects, *_absent(spec, parts, line, plan.file.name)),
         source=Source(file=plan.file.name, line=line),
     )
@@ -190,6 +217,7 @@ def _screws(
                 driven_from=layer.driven_from,
                 face=span[1] if layer.driven_from == "forward" else span[0],
                 source=mark.source,
+                image=mark.image,
             )
         )
     return tuple(screws)

@@ -10,9 +10,11 @@ from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
 from .batten import Batten
+from .cut_sheet import CutSheet
 from .defect import Defect
 from .frame import Frame
 from .part import Part
+from .plan_order import Before
 from .strongback import Strongback
 
 
@@ -20,7 +22,8 @@ from .strongback import Strongback
 class Assembly:
     """A boat, set up. `frames` are sorted forward by station, `battens` by name.
 
-    `defects` are those that belong to no frame. `source` is the plan file.
+    `defects` are those that belong to no frame. `source` is the plan file. `order` is what the plan
+    wants to be put on before what. `sheets` are the cut sheets, as the plan lists them.
     """
 
     name: str
@@ -32,6 +35,14 @@ class Assembly:
     limits: Limits
     defects: tuple[Defect, ...]
     source: Source
+    order: tuple[Before, ...] = ()
+    board: tuple[float, float] | None = None
+    sheets: tuple[CutSheet, ...] = ()
+
+    def wanted_in(self, frame: Frame | None) -> tuple[tuple[str, str], ...]:
+        """What the plan wants before what, by name: parts of a frame, or with None frames and battens."""
+        number = frame.number if frame is not None else ""
+        return tuple((wish.first, wish.then) for wish in self.order if wish.frame == number)
 
     def parts(self) -> Iterator[Part]:
         """Every part of every frame, frame by frame."""

@@ -67,7 +67,8 @@ class Batten:
 
     `name` is unique ("port chine"), `kind` the plan's name ("chine"). `long` and `short` are the sides
     of the rectangle square to the batten, `arris` the radius of its eased edges, mm. `sections` go
-    with the `placements` of their frames, both sorted forward.
+    with the `placements` of their frames, both sorted forward. `layers` are glued together across the
+    short side, in place; `least_bend` is the least R/t that its own stock takes, 0 where that is not known.
     """
 
     name: str
@@ -78,6 +79,8 @@ class Batten:
     arris: float
     sections: tuple[Section, ...]
     placements: tuple[Placement, ...]
+    layers: int = 1
+    least_bend: float = 0.0
 
     @cached_property
     def centres(self) -> NDArray[np.float64]:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 import shapely
 
 from scrieve.shared.findings import Level, Source
 
-from .batten import Batten, Section, Side
+from .batten import Batten, Section
+from .batten_names import batten_kind, batten_names
 from .defect import Defect
 from .drawing import FrameShapes, LabelledOutline
 from .frame import Frame
 from .plan import FrameSpec, Plan
 
-_SIDES: tuple[Side, ...] = ("port", "starboard")
 _APART = 1.0
 """mm along the boat; sections closer than this are at one place, no frame being so thin."""
 
@@ -32,7 +32,7 @@ def sections_of(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[tuple
         if plan.layers[shape.layer].makes != "batten":
             continue
         y, v = _middle(shape)
-        kind = _kind(plan, shape.label)
+        kind = batten_kind(plan, shape.label)
         if kind is None:
             known = ", ".join(sorted(plan.battens)) or "none"
             defects.append(
@@ -77,17 +77,24 @@ def sections_of(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[tuple
     return tuple(sections[name] for name in sorted(sections)), tuple(defects)
 
 
-def battens_through(plan: Plan, frames: Sequence[Frame]) -> tuple[tuple[Batten, ...], tuple[Defect, ...]]:
-    """The battens through the sections of these frames, by name, and a note for each that cannot be followed."""
+def battens_through(
+    plan: Plan, frames: Sequence[Frame], told: Collection[str] = ()
+) -> tuple[tuple[Batten, ...], tuple[Defect, ...]]:
+    """The battens through the sections of these frames, by name, and a note for each that cannot be followed.
+
+    Of those in `told` it has been said why.
+    """
     found: dict[str, list[tuple[Section, Frame]]] = defaultdict(list)
     for frame in frames:
         for section in frame.sections:
             found[section.batten].append((section, frame))
     battens, defects = [], []
     for kind, batten in plan.battens.items():
-        for name in _names(plan, kind):
+        for name in batten_names(plan, kind):
             here = sorted(found.get(name, []), key=lambda pair: pair[1].placement.point(*pair[0].centre)[0])
             if len(here) < 2:
+                if name in told:
+                    continue
                 defects.append(_unfollowed(plan, kind, name, len(here)))
                 continue
             crowded = _crowded(here)
@@ -105,9 +112,11 @@ def battens_through(plan: Plan, frames: Sequence[Frame]) -> tuple[tuple[Batten, 
                     arris=batten.arris,
                     sections=tuple(section for section, _ in here),
                     placements=tuple(frame.placement for _, frame in here),
+                    layers=batten.layers,
+                    least_bend=batten.bend,
                 )
             )
-    wanted = {name for kind in plan.battens for name in _names(plan, kind)}
+    wanted = {name for kind in plan.battens for name in batten_names(plan, kind)}
     defects += [_unwanted(plan, name, found[name]) for name in sorted(set(found) - wanted)]
     return tuple(sorted(battens, key=lambda b: b.name)), tuple(defects)
 
@@ -126,12 +135,6 @@ def _doubled_back(name: str, aft: Frame, forward: Frame) -> Defect:
         source=forward.source,
         cure="give the frames their own stations",
     )
-
-
-def _names(plan: Plan, kind: str) -> list[str]:
-    """The battens of one kind that the plan wants, by name."""
-    sides = plan.battens[kind].sides
-    return [kind] if sides == "centre" else [f"{side} {kind}" for side in _SIDES if sides in (side, "both")]
 
 
 def _unwanted(plan: Plan, name: str, here: Sequence[tuple[Section, Frame]]) -> Defect:
@@ -153,15 +156,6 @@ def _unfollowed(plan: Plan, kind: str, name: str, count: int) -> Defect:
         source=Source(file=plan.file.name, line=plan.line_of("battens", kind)),
         cure=f'draw its section in each frame it passes, on the batten layer, labelled "{name}"',
     )
-
-
-def _kind(plan: Plan, label: str) -> str | None:
-    """The plan's name of the batten that a label names, with or without its side."""
-    words = label.casefold().split()
-    if words and words[0] in _SIDES:
-        words = words[1:]
-    wanted = " ".join(words)
-    return next((kind for kind in plan.battens if " ".join(kind.casefold().split()) == wanted), None)
 
 
 def _name(plan: Plan, kind: str, y: float) -> str:

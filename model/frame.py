@@ -11,6 +11,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from .batten import Section
 from .defect import Defect
+from .label import Label
 from .part import Part
 from .placement import Placement
 from .screw import Dowel, Screw
@@ -31,7 +32,8 @@ class Leg:
 class Frame:
     """A frame in its own plane. The core lies from `core_low` to `core_high` along w, mm.
 
-    Everything in the tuples is sorted by name, whatever the order in the drawing.
+    Everything in the tuples is sorted by name, whatever the order in the drawing. `batten_texts` are
+    texts in no outline that name battens.
     """
 
     number: str
@@ -44,6 +46,7 @@ class Frame:
     dowels: tuple[Dowel, ...] = ()
     sections: tuple[Section, ...] = ()
     defects: tuple[Defect, ...] = ()
+    batten_texts: tuple[Label, ...] = ()
     source: Source
 
     @property

@@ -17,6 +17,7 @@ from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
 from .plan_limits import LimitsTable
+from .plan_order import Before
 from .plan_tables import (
     STEEPEST,
     BattenSpec,
@@ -28,6 +29,7 @@ from .plan_tables import (
     FrameSpec,
     Heading,
     Layer,
+    OrderSpec,
     Rake,
     ScrewSpec,
     Seen,
@@ -51,6 +53,7 @@ __all__ = [
     "FrameSpec",
     "Heading",
     "Layer",
+    "OrderSpec",
     "Plan",
     "PlanFile",
     "Rake",
@@ -77,6 +80,7 @@ class PlanFile(Table):
     layers: Named[Layer] = Field(default_factory=dict)
     frames: Annotated[tuple[FrameSpec, ...], tables("[[frames]]", least=1)] = Field(default=(), validate_default=True)
     cut_sheets: Annotated[tuple[CutSheetSpec, ...], tables("[[cut_sheets]]")] = ()
+    order: Annotated[tuple[OrderSpec, ...], tables("[[order]]")] = ()
     limits: LimitsTable = LimitsTable.model_construct()
     waivers: Annotated[tuple[Waiver, ...], tables("[[waivers]]")] = ()
 
@@ -103,6 +107,7 @@ class Plan:
     layers: Mapping[str, Layer]
     frames: tuple[FrameSpec, ...]
     cut_sheets: tuple[CutSheetSpec, ...]
+    order: tuple[Before, ...]
     limits: Limits
     waivers: tuple[Waiver, ...]
     places: TomlPlaces

@@ -40,7 +40,11 @@ def _limit_type(limit: Limit) -> Any:
     """How a limit is read: one in mm as a length, one in diameters, thicknesses or a count as a bare number."""
     if limit.unit == "mm":
         return LengthFromZero if limit.most == inf else Annotated[LengthFromZero, AfterValidator(_up_to(limit.most))]
-    times = {"D": "a number of diameters", "T": "a number of thicknesses"}.get(limit.unit, "a number")
+    times = {
+        "D": "a number of diameters",
+        "T": "a number of thicknesses",
+        "R/t": "a number of thicknesses",
+    }.get(limit.unit, "a number")
     number: Any = Annotated[float, number_kind(f"{times}, 0 or more", least=0.0)]
     return number if limit.unit else Annotated[number, AfterValidator(_whole)]
 

@@ -7,7 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+from scrieve.shared.findings import Source
+
 from .plan import Plan, PlanFile, is_frame_number
+from .plan_order import Before, order_mistakes
 from .toml_places import TomlPlaces
 from .toml_reader import Loc, read_toml
 from .toml_words import quoted
@@ -21,7 +24,7 @@ def read_plan(path: Path) -> Plan:
     Raises PlanError with all its mistakes, sorted by line; the paths in them begin as `path` does.
     """
     file = path / PLAN_NAME if os.path.isdir(path) else path
-    read, places = read_toml(file, PlanFile, units_at=("plan", "units"), rules=_twice)
+    read, places = read_toml(file, PlanFile, units_at=("plan", "units"), rules=_rules)
     return Plan(
         file=file,
         folder=file.parent,
@@ -38,10 +41,19 @@ def read_plan(path: Path) -> Plan:
         layers=read.layers,
         frames=read.frames,
         cut_sheets=read.cut_sheets,
+        order=tuple(
+            Before(first=wish.first, then=wish.then, source=Source(file=file.name, line=places.line_of("order", index)))
+            for index, wish in enumerate(read.order)
+        ),
         limits=read.limits.in_force(),
         waivers=read.waivers,
         places=places,
     )
+
+
+def _rules(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:
+    yield from _twice(content, places)
+    yield from order_mistakes(content, places)
 
 
 def _twice(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:

@@ -40,6 +40,9 @@ STEEPEST = 60.0
 LIGHTEST, HEAVIEST = 20.0, 3000.0
 """kg/m3; sheet stock lies between foam and anything a hull is made of: a guard against g/cm3."""
 
+MOST_LAYERS = 50
+"""of a batten; more are veneers, and a slip of the pen here."""
+
 THINNEST_SCREW, THICKEST_SCREW = 1.0, 20.0
 """mm; the shanks for which a head can be scaled from the table."""
 
@@ -106,9 +109,13 @@ class StrongbackSpec(Table):
 
 
 class Dowels(Table):
-    """`[dowels]`: the diameter of the assembly board's dowels, mm; 10 where the plan names none."""
+    """`[dowels]`: the diameter of the assembly board's dowels, 10 where the plan names none, and the board's size, mm.
+
+    `board` is (length, width), laid either way round.
+    """
 
     diameter: PositiveLength = 10.0
+    board: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [length, width],")] | None = None
 
 
 def _gauge(value: object) -> object:
@@ -163,12 +170,24 @@ class ScrewSpec(Table):
         return value
 
 
+def _layers(value: object) -> object:
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_LAYERS:
+        raise wrong(f"a whole number of layers, 1 to {MOST_LAYERS}, is wanted")
+    return value
+
+
 class BattenSpec(Table):
-    """`[battens.NAME]`: `section` is (long, short) of the rectangle, `arris` the radius of its eased edges, mm."""
+    """`[battens.NAME]`: `section` is (long, short) of the rectangle, `arris` the radius of its eased edges, mm.
+
+    It is glued up in place of so many `layers` across its short side. `bend` is the least radius its
+    stock takes over its thickness, 0 where that is not known.
+    """
 
     section: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long side, short side],")]
     arris: LengthFromZero = 0.0
     sides: Literal["both", "centre", "port", "starboard"]
+    layers: Annotated[int, BeforeValidator(_layers)] = 1
+    bend: Annotated[float, number_kind("a number of thicknesses, 0 or more", least=0.0)] = 0.0
 
     @field_validator("section")
     @classmethod
@@ -302,3 +321,10 @@ class Waiver(Table):
     where: Text
     reason: Text
     until: Day | None = None
+
+
+class OrderSpec(Table):
+    """`[[order]]`: two parts of one frame, or two frames or battens: `first` is put on before `then`."""
+
+    first: Text
+    then: Text

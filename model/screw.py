@@ -36,7 +36,8 @@ class Screw:
 
     `plies` are those it passes, in the order it passes them; empty if it meets no wood. `far` is where
     the wood ends along its line: the far face of the last of the plies that lie on one another there,
-    whether the tip reaches it or not; `nan` if it meets no wood.
+    whether the tip reaches it or not; `nan` if it meets no wood. `image`: it is drawn on the other side of
+    the centreline; `proposed`: it is not drawn at all but laid out by computation.
     """
 
     name: str
@@ -49,6 +50,8 @@ class Screw:
     plies: tuple[Ply, ...]
     far: float
     source: Source
+    image: bool = False
+    proposed: bool = False
 
     @property
     def low(self) -> float:
@@ -92,13 +95,14 @@ class Screw:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Dowel:
-    """A dowel of the assembly board at `at` (y, v) of a frame, mm."""
+    """A dowel of the assembly board at `at` (y, v) of a frame, mm; `proposed` where the drawing shows none."""
 
     name: str
     frame: str
     at: tuple[float, float]
     diameter: float
     source: Source
+    proposed: bool = False
 
 
 def drive(
@@ -111,6 +115,8 @@ def drive(
     driven_from: Literal["forward", "aft"],
     face: float,
     source: Source,
+    image: bool = False,
+    proposed: bool = False,
 ) -> Screw:
     """The screw as it stands when driven flush with the outermost part under its axis.
 
@@ -124,7 +130,8 @@ def drive(
     if not under:
         return Screw(
             name=name, frame=frame, size=size, at=at, driven_from=driven_from,
-            head=face, tip=face + inward * size.length, plies=(), far=float("nan"), source=source,
+            head=face, tip=face + inward * size.length, plies=(), far=float("nan"), source=source, image=image,
+            proposed=proposed,
         )  # fmt: skip
     head = under[0].high if inward < 0 else under[0].low
     tip = head + inward * size.length
@@ -141,5 +148,6 @@ def drive(
             reached = far
     return Screw(
         name=name, frame=frame, size=size, at=at, driven_from=driven_from,
-        head=head, tip=tip, plies=tuple(plies), far=reached, source=source,
+        head=head, tip=tip, plies=tuple(plies), far=reached, source=source, image=image,
+        proposed=proposed,
     )  # fmt: skip

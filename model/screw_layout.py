@@ -6,19 +6,23 @@ two faces are set out side by side so that no two screws meet in the wood betwee
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.limits import LIMITS
+from scrieve.shared.limits import Limits
 from scrieve.shared.screw_table import SPACINGS, ScrewSize
+
+from .gusset_arms import arms_of
 
 FromFace = Literal["forward", "aft"]
 Floats: TypeAlias = NDArray[np.float64]
+
+USUAL = Limits()
+"""The limits where no plan sets any."""
 
 MARGIN = 0.5
 """mm added to every least distance: what marking out by hand is good to. Common practice, no source."""
@@ -26,19 +30,18 @@ MARGIN = 0.5
 _ROWS = ((0.2, 0.8), (0.3, 0.7), (0.1, 0.9), (0.0, 1.0))  # pairs of rows tried, as shares of the free width
 _SINGLE = (0.5, 0.35, 0.65, 0.2, 0.8)  # single rows tried
 _GRID = 2.0  # mm between the places tried where no row fits
+_NOWHERE: Floats = np.empty((0, 2))
 _STRAIGHT = 0.5  # mm; an edge curved by less counts as straight when the way of a part is looked for
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Sheet:
+class Sheet(NamedTuple):
     """A piece of ply by name, its shape as cut in the frame's (y, v), mm."""
 
     name: str
     shape: shapely.Polygon
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScrewPlace:
+class ScrewPlace(NamedTuple):
     """A screw laid out at (y, v), mm, through a gusset into a core part."""
 
     at: tuple[float, float]
@@ -47,42 +50,45 @@ class ScrewPlace:
     member: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shortage:
-    """A core part that got fewer screws through a gusset than it should have."""
+class Shortage(NamedTuple):
+    """A core part that got fewer screws through a gusset than it should have.
+
+    `width` is how wide the wood is that the part and the gussets over it share, at its widest, mm.
+    """
 
     gusset: str
     member: str
     driven_from: FromFace
     got: int
     wanted: int
+    width: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScrewLayout:
+class ScrewLayout(NamedTuple):
     """The screws of one frame, in the order of parts and along them, and where there was no room."""
 
     places: tuple[ScrewPlace, ...]
     short: tuple[Shortage, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Patch:
-    """A core part and the gussets over one region of it; None where a face has none."""
+class _Patch(NamedTuple):
+    """A core part and the gussets over one region of it; None where a face has none, or has its screws already."""
 
     member: Sheet
     forward: Sheet | None
     aft: Sheet | None
+    plates: tuple[Sheet, ...]
 
 
-def apart(size: ScrewSize) -> float:
+def apart(size: ScrewSize, limits: Mapping[str, float] = USUAL) -> float:
     """The least distance of an axis from an edge or from another axis, mm.
 
-    2.5 D for both (NDS Commentary, Table C12.1.5.7: edge; rows, staggered), and `MARGIN`.
+    2.5 D for both (NDS Commentary, Table C12.1.5.7: edge; rows, staggered) or what the limits want, and `MARGIN`.
     """
     factors = SPACINGS["edge"].plain, SPACINGS["between rows, staggered"].plain
-    limits = LIMITS["screw_edge_warning"].default, LIMITS["screw_foul_warning"].default
-    return max(*factors, *limits) * size.diameter + MARGIN
+    wide = max(*factors, limits["screw_edge_warning"], limits["screw_foul_warning"]) * size.diameter
+    heads = max(size.head_diameter, size.diameter + limits["screw_foul"])
+    return max(wide, heads) + MARGIN
 
 
 def screw_layout(
@@ -92,52 +98,48 @@ def screw_layout(
     *,
     size: ScrewSize,
     spacing: float | None = None,
+    limits: Mapping[str, float] = USUAL,
+    keep_off: shapely.Geometry | None = None,
+    standing: Sequence[tuple[float, float]] = (),
+    screwed: Collection[str] = (),
 ) -> ScrewLayout:
     """Screws for the gussets of both faces; empty where no gusset lies on a core part.
 
     `spacing` is wanted along a row, mm; by default 10 D (NDS Commentary, Table C12.1.5.7: in a row,
     prebored), less where there is no room for it. What lies to starboard is laid out as the mirror
-    image of what would be laid out to port.
+    image of what would be laid out to port. No axis comes to lie in `keep_off`, nor near one of those
+    `standing` already; gussets named in `screwed` have their screws and get none, but their edges count.
     """
-    need = apart(size)
+    need = apart(size, limits)
     pitch = max(spacing or SPACINGS["in a row, along grain"].prebored * size.diameter, need)
-    wanted = int(LIMITS["screw_count"].default)
+    wanted = int(limits["screw_count"])
     places: list[ScrewPlace] = []
     short: list[Shortage] = []
-    for patch in _patches(members, forward, aft):
-        taken = shapely.MultiPoint([place.at for place in places]).buffer(need) if places else None
-        found = _laid(patch, taken, need, pitch, wanted)
-        for face, gusset in (("forward", patch.forward), ("aft", patch.aft)):
+    for patch in _patches(members, forward, aft, screwed):
+        taken = [*standing, *(place.at for place in places)]
+        closed = [] if keep_off is None else [keep_off]
+        if taken:
+            closed.append(shapely.MultiPoint(taken).buffer(need))
+        found, width = _laid(patch, closed, need, pitch, wanted)
+        for face, gusset, mine in (("forward", patch.forward, found[0]), ("aft", patch.aft, found[1])):
             if gusset is None:
                 continue
-            mine = found["forward" if face == "forward" else "aft"]
-            for at in mine:
-                places.append(
-                    ScrewPlace(
-                        at=(float(at[0]), float(at[1])),
-                        driven_from="forward" if face == "forward" else "aft",
-                        gusset=gusset.name,
-                        member=patch.member.name,
-                    )
-                )
+            side: FromFace = "forward" if face == "forward" else "aft"
+            for y, v in mine.tolist():
+                places.append(ScrewPlace(at=(y, v), driven_from=side, gusset=gusset.name, member=patch.member.name))
             if len(mine) < wanted:
-                short.append(
-                    Shortage(
-                        gusset=gusset.name,
-                        member=patch.member.name,
-                        driven_from="forward" if face == "forward" else "aft",
-                        got=len(mine),
-                        wanted=wanted,
-                    )
-                )
+                short.append(Shortage(gusset.name, patch.member.name, side, len(mine), wanted, width))
     return ScrewLayout(places=tuple(places), short=tuple(short))
 
 
-def _patches(members: Sequence[Sheet], forward: Sequence[Sheet], aft: Sequence[Sheet]) -> Iterator[_Patch]:
+def _patches(
+    members: Sequence[Sheet], forward: Sequence[Sheet], aft: Sequence[Sheet], screwed: Collection[str]
+) -> Iterator[_Patch]:
     """Each core part with each gusset over it, the gussets of the two faces paired where they cover one place."""
     for member in members:
         over = [plate for plate in forward if _covers(plate, member)]
         left = [plate for plate in aft if _covers(plate, member)]
+        pairs: list[tuple[Sheet | None, Sheet | None]] = []
         for plate in over:
             region = plate.shape.intersection(member.shape)
             shared = [(other.shape.intersection(region).area, other) for other in left]
@@ -146,9 +148,12 @@ def _patches(members: Sequence[Sheet], forward: Sequence[Sheet], aft: Sequence[S
                 left = [other for other in left if other is not partner]
             else:
                 partner = None
-            yield _Patch(member=member, forward=plate, aft=partner)
-        for plate in left:
-            yield _Patch(member=member, forward=None, aft=plate)
+            pairs.append((plate, partner))
+        for pair in (*pairs, *((None, plate) for plate in left)):
+            plates = tuple(plate for plate in pair if plate is not None)
+            bare = [None if plate is None or plate.name in screwed else plate for plate in pair]
+            if any(bare):
+                yield _Patch(member, bare[0], bare[1], plates)
 
 
 def _covers(plate: Sheet, member: Sheet) -> bool:
@@ -157,30 +162,67 @@ def _covers(plate: Sheet, member: Sheet) -> bool:
 
 
 def _laid(
-    patch: _Patch, taken: shapely.Geometry | None, need: float, pitch: float, wanted: int
-) -> dict[FromFace, Floats]:
-    """The places for both faces, each (n, 2)."""
-    plates = [plate for plate in (patch.forward, patch.aft) if plate is not None]
-    base = shapely.intersection_all([patch.member.shape, *(plate.shape for plate in plates)])
+    patch: _Patch, closed: Sequence[shapely.Geometry], need: float, pitch: float, wanted: int
+) -> tuple[tuple[Floats, Floats], float]:
+    """The places for both faces, each (n, 2), and how wide the wood is at its widest, mm."""
+    sheets = [patch.member, *patch.plates]
+    base = shapely.intersection_all([sheet.shape for sheet in sheets])
     # an axis keeps clear of the edges of all that its screw may pass, on either face
-    free = _eroded(base, [patch.member, *plates], need)
-    if taken is not None:
+    free = _eroded(base, sheets, need)
+    for taken in closed:
         free = free.difference(taken)
     flip = base.centroid.x < 0
     if flip:
         free, base = _flipped(free), _flipped(base)
-    edges = [_flipped(s.shape.boundary) if flip else s.shape.boundary for s in (patch.member, *plates)]
-    angle = _way(base, edges)
+    edges = [_flipped(s.shape.boundary) if flip else s.shape.boundary for s in sheets]
+    faces = patch.forward is not None, patch.aft is not None
+    found = _in_arms(base, free, edges, faces, need, pitch, wanted)
+    mirror = (-1.0, 1.0) if flip else (1.0, 1.0)
+    forward, aft = (places * mirror for places in found)
+    short = any(wants and len(places) < wanted for wants, places in zip(faces, (forward, aft), strict=True))
+    return (forward, aft), _width(base) if short else 0.0
+
+
+def _in_arms(
+    base: shapely.Geometry,
+    free: shapely.Geometry,
+    edges: Sequence[shapely.Geometry],
+    faces: tuple[bool, bool],
+    need: float,
+    pitch: float,
+    wanted: int,
+) -> tuple[Floats, Floats]:
+    """The places in a region of one board: in both arms of an L as if they were joined at the mitre, or in one.
+
+    `faces` says whether screws are wanted from forward and from aft.
+    """
+    arms = arms_of(base, edges)
+    if arms:
+        laid = [
+            _in_rows(free.intersection(arm.half.buffer(-need)), arm.angle, faces, need, pitch, wanted) for arm in arms
+        ]
+        if all(len(places) >= wanted for arm in laid for wants, places in zip(faces, arm, strict=True) if wants):
+            return np.concatenate([arm[0] for arm in laid]), np.concatenate([arm[1] for arm in laid])
+    return _in_rows(free, _way(base, edges), faces, need, pitch, wanted)
+
+
+def _in_rows(
+    free: shapely.Geometry, angle: float, faces: tuple[bool, bool], need: float, pitch: float, wanted: int
+) -> tuple[Floats, Floats]:
+    """The places in a region, in rows at this angle."""
     turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
     level = shapely.transform(free, lambda points: points @ turn)
-    if len(plates) == 2:
-        found = _two_faces(level, need, pitch, wanted)
-    else:
-        found = (_one_face(level, need, pitch, wanted), np.empty((0, 2)))
-        if patch.forward is None:
-            found = (found[1], found[0])
-    back = [points @ turn.T * ((-1.0, 1.0) if flip else (1.0, 1.0)) for points in found]
-    return {"forward": back[0], "aft": back[1]}
+    if all(faces):
+        forward, aft = _two_faces(level, need, pitch, wanted)
+        return forward @ turn.T, aft @ turn.T
+    row = _one_face(level, need, pitch, wanted) @ turn.T
+    return (row, _NOWHERE) if faces[0] else (_NOWHERE, row)
+
+
+def _width(base: shapely.Geometry) -> float:
+    """The diameter of the widest circle in a region, mm."""
+    pieces = [piece for piece in shapely.get_parts(base) if piece.geom_type == "Polygon"]
+    return max((2 * shapely.maximum_inscribed_circle(piece, tolerance=0.01).length for piece in pieces), default=0.0)
 
 
 def _flipped(shape: shapely.Geometry) -> shapely.Geometry:
@@ -220,7 +262,7 @@ def _way(region: shapely.Geometry, boundaries: Sequence[shapely.Geometry]) -> fl
 def _two_faces(free: shapely.Geometry, need: float, pitch: float, wanted: int) -> tuple[Floats, Floats]:
     """Two rows, staggered; else one row by turns; else wherever there is room."""
     if free.is_empty:
-        return np.empty((0, 2)), np.empty((0, 2))
+        return _NOWHERE, _NOWHERE
     _, low, _, high = free.bounds
     best: tuple[Floats, Floats] | None = None
     best_pitch = 0.0
@@ -252,7 +294,7 @@ def _two_faces(free: shapely.Geometry, need: float, pitch: float, wanted: int) -
 
 def _one_face(free: shapely.Geometry, need: float, pitch: float, wanted: int) -> Floats:
     if free.is_empty:
-        return np.empty((0, 2))
+        return _NOWHERE
     _, low, _, high = free.bounds
     best, best_step = None, 0.0
     for share in _SINGLE:
@@ -284,7 +326,7 @@ def _spread(free: shapely.Geometry, need: float, count: int) -> Floats:
     places = np.concatenate([places, shapely.get_coordinates(free)])
     places = places[shapely.intersects(free.buffer(1e-9), shapely.points(places))]
     if not len(places):
-        return np.empty((0, 2))
+        return _NOWHERE
     places = places[np.lexsort((places[:, 1], places[:, 0]))]
     chosen = [places[0]]
     while len(chosen) < count:

@@ -54,3 +54,11 @@ def listed(names: Iterable[str]) -> str:
 def several(names: Sequence[str], what: str) -> str:
     """The name of one, or how many there are of many: "24 screws"."""
     return names[0] if len(names) == 1 else f"{len(names)} {what}"
+
+
+def plates(names: Iterable[str]) -> str:
+    """The same as `listed`, but "F5 port chine gusset on both faces" for the two plates of one outline."""
+    both: dict[str, list[str]] = {}
+    for name in names:
+        both.setdefault(name.removesuffix(", forward").removesuffix(", aft"), []).append(name)
+    return listed(f"{name} on both faces" if len(same) > 1 else same[0] for name, same in both.items())

@@ -13,11 +13,15 @@ from math import inf
 PRACTICE = "common practice, no source"
 NDS = "ANSI/AWC NDS Commentary (1999/2004), Table C12.1.5.7, edge distance and staggered rows of wood screws"
 NDS_BITE = "ANSI/AWC NDS-2018, 12.1.5.6, least penetration of a wood screw for a rated load"
+BEND = "FAA AC 43.13-1B, Table 1-2, 90 degrees to the grain, its thickest row; the other rows go for thinner layers"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """One limit. `unit` is mm, D (screw diameters) or T (core thicknesses). `most` is what a plan may set it to."""
+    """One limit. `unit` is mm, D (screw diameters), T (core thicknesses) or R/t (radius over thickness).
+
+    `most` is what a plan may set it to.
+    """
 
     name: str
     default: float
@@ -52,6 +56,7 @@ _TABLE = (
     Limit(name="board_web", default=1.0, unit="D", what="wood left between dowel holes, in dowel diameters"),
     Limit(name="mirror", default=0.1, unit="mm", what="port and starboard differ"),
     Limit(name="fair", default=3.0, unit="mm", what="a batten is off the fair curve"),
+    Limit(name="bend", default=144, unit="R/t", what="a batten 9.5 mm thick or more is bent tighter", origin=BEND),
     Limit(name="cut_sheet", default=0.05, unit="mm", what="a part differs from its shape on the sheet"),
 )
 

@@ -36,3 +36,10 @@ WALL_REACH = 0.5
 
 WALL_TURN = 0.52
 """rad (30 degrees); an edge of a frame that turns less from a batten's side is a wall of its notch."""
+
+STOPPED = 0.02
+"""share; a contact that a part moves into at less than this share of its motion (1.1 degrees) does not stop it."""
+
+IN_THE_WAY = 0.5
+"""mm; wood that stands in the way of a part or a batten by less is sprung past or planed off. As deep as parts that
+butt may be drawn into one another (`joint_gap`)."""

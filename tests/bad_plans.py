@@ -32,6 +32,7 @@ to = 4400
 
 [dowels]
 diameter = 8
+board = ["4 ft", 900]
 
 [screws.gusset]
 gauge = 8
@@ -45,6 +46,8 @@ length = 25
 [battens.chine]
 section = [32, 20]
 arris = 5
+layers = 2
+bend = 120
 sides = "both"
 
 [layers]
@@ -136,7 +139,7 @@ BAD = (
         "unknown key, nothing near",
         "[dowels]",
         "[dowels]\nxyz = 1",
-        "dowels.xyz: no such key; known are diameter",
+        "dowels.xyz: no such key; known are board, diameter",
         below=1,
     ),
     Bad(
@@ -146,6 +149,8 @@ BAD = (
         'did you mean "station"?',
         below=1,
     ),
+    Bad("a board of one length", 'board = ["4 ft", 900]', "board = 900", "dowels.board: two lengths, [length, width],"),
+    Bad("a board of no width", 'board = ["4 ft", 900]', 'board = ["4 ft", 0]', "dowels.board[1]: "),
     Bad("unknown table", "[dowels]", "[dowls]", 'dowls: no such key; did you mean "dowels"?'),
     Bad("table misspelt that has to be there", "[plan]", "[Plan]", 'did you mean "plan"?'),
     Bad("unknown limit", "joint_gap =", "joint-gab =", 'limits.joint-gab: no such key; did you mean "joint_gap"?'),
@@ -154,7 +159,7 @@ BAD = (
         "key that a terminal would obey",
         "[dowels]",
         '[dowels]\n"\\u001b[31m" = 1',
-        'dowels."\\x1b[31m": no such key; known are diameter',
+        'dowels."\\x1b[31m": no such key; known are board, diameter',
         below=1,
     ),
     Bad("no name", 'name = "Burdock"', "", "plan.name: missing", below=-1),
@@ -196,6 +201,9 @@ BAD = (
     Bad("decimal comma", "station = 2300", 'station = "2,3 m"', 'a point for a decimal comma (got "2,3 m")'),
     Bad("text that is no length", "station = 2300", 'station = "far"', 'is wanted (got "far")'),
     Bad("negative arris", "arris = 5", "arris = -5", "a length of 0 or more is wanted (got -5)"),
+    Bad("no layer", "layers = 2", "layers = 0", "a whole number of layers, 1 to 50, is wanted (got 0)"),
+    Bad("half a layer", "layers = 2", "layers = 1.5", "a whole number of layers, 1 to 50, is wanted (got 1.5)"),
+    Bad("negative bend", "bend = 120", "bend = -1", "a number of thicknesses, 0 or more is wanted (got -1)"),
     Bad(
         "units unknown",
         'units = "mm"',
@@ -363,13 +371,13 @@ BAD = (
         "layers that differ in capitals",
         '"LABELS"',
         '"core"',
-        "layers.core: this layer, but for capitals, is the one on line 43 already",
+        "layers.core: this layer, but for capitals, is the one on line 44 already",
     ),
     Bad(
         "frame number twice",
         "number = 6",
         'number = "5"',
-        "frames[1].number: the number of the frame on line 53 already",
+        "frames[1].number: the number of the frame on line 54 already",
     ),
     Bad("frame number a fraction", "number = 6", "number = 6.5", 'a frame\'s number is wanted, such as "5"'),
     Bad("frame number a path", "number = 6", 'number = "../6"', 'letters, digits and - _ . (got "../6")'),

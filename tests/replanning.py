@@ -79,7 +79,7 @@ def half_drawn(plan: Path) -> None:
             elif entity.dxftype() == "TEXT":
                 _keep_to_port(space, entity)
 
-    change_drawings(plan, halve)
+    change_drawings(plan / "frames", halve)  # cut sheets show every part
 
     def mirror(content: dict[str, Any]) -> None:
         for frame in content["frames"]:
@@ -153,7 +153,7 @@ _LENGTHS = {
     "cutter": ("diameter",),
     "stock.*": ("thickness", "measured", "size"),
     "strongback": ("inside_width", "rail", "from", "to"),
-    "dowels": ("diameter",),
+    "dowels": ("diameter", "board"),
     "screws.*": ("diameter", "length"),
     "battens.*": ("section", "arris"),
     "frames": ("station", "origin", "extent"),

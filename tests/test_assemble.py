@@ -173,7 +173,8 @@ def test_two_frames_at_one_station_leave_the_battens_through_both_unjudged(tmp_p
         f"the {side} chine batten is not checked: F1 and F2 hold it at one place along the boat"
         for side in ("port", "starboard")
     ]
-    assert {finding.check for finding in review(assembly) if finding.level == "error"} == {"station", "foul"}
+    errors = {finding.check for finding in review(assembly, skip=["screw-count"]) if finding.level == "error"}
+    assert errors == {"station", "foul"}
 
 
 def test_a_limit_of_nothing_for_open_outlines_can_be_set(tmp_path):

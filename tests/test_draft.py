@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from lines_making import FRAMES, drafted, faults, frame, hull, lines, shown, written
+from lines_making import FRAMES, drafted, faults, frame, hull, line_of, lines, shown, written
 from test_offsets import reference
 
 from scrieve.model.assemble import assemble
@@ -18,7 +18,7 @@ from scrieve.model.plan_reader import read_plan
 from scrieve.shared.errors import DraftError, ScrieveError, UseError
 
 HULLS = Path(__file__).parents[1] / "hulls"
-UPPER = {"battens__upper_chine": {"section": [36, 20], "arris": 6}}
+UPPER = {"battens__upper_chine": {"section": [36, 20], "arris": 6}, "battens__chine": {"layers": 3}}
 SLIM = {"floor_depth": 80, "side_depth": 65, "beam_depth": 65, "gusset_arm": 55}
 RAKED = [{**FRAMES[0], "station": 240}, *FRAMES[1:5]]
 
@@ -37,7 +37,9 @@ BOATS = {
     "floor battens": lines(
         frames=FRAMES[:4], battens__floor={"section": [30, 20], "arris": 6, "at": [0.5, 0.62]}
     ),
-    "raked amidships": lines(frames=[*FRAMES[:3], frame("4", 2000, "ring", rake=8), frame("5", 2600, rake=-6)]),
+    "raked amidships": lines(
+        frames=[*FRAMES[:3], frame("4", 2000, "ring", rake=8), frame("5", 2600, rake=-6)], battens__chine={"layers": 2}
+    ),
     "square battens": lines(battens__chine={"section": [28, 28], "arris": 6}),
 }  # fmt: skip
 
@@ -103,7 +105,14 @@ def test_the_open_12_m_table_at_5_m(tmp_path: Path) -> None:
     stations = [round(x * 1000, 3) for x in columns["stations"]]
     frames = [frame("0", stations[0], "transom")]
     frames += [frame(str(i), stations[i], "ring" if i % 4 else "open") for i in range(2, 19, 2)]
-    assert faults(drafted(tmp_path, lines(columns, frames, offsets={"units": "m", "base": 300, "camber": 40}))) == []
+    text = lines(
+        columns,
+        frames,
+        offsets={"units": "m", "base": 300, "camber": 40},
+        battens__chine={"layers": 3},
+        battens__sheer={"layers": 2},
+    )
+    assert faults(drafted(tmp_path, text)) == []
 
 
 def test_the_lines_are_those_of_the_table(tmp_path: Path) -> None:
@@ -332,6 +341,18 @@ def test_boats_at_random_pass_or_are_refused_with_a_reason(tmp_path: Path) -> No
         assert faults(plan) == [], f"seed {seed}"
         passed += 1
     assert passed >= 15  # of 40: the ranges are those of real boats, most can be drafted
+
+
+def test_a_batten_bent_too_tightly_is_refused_with_what_would_do(tmp_path: Path) -> None:
+    text = lines(battens__chine={"section": [45, 30]})
+    with pytest.raises(DraftError) as refused:
+        drafted_files(written(tmp_path, text))
+    (mistake,) = refused.value.mistakes
+    assert mistake.line == line_of(text, "[battens.chine]")
+    layers = int(mistake.what.split("layers = ")[1].split()[0])
+    drafted_files(written(tmp_path, lines(battens__chine={"section": [45, 30], "layers": layers})))
+    with pytest.raises(DraftError):
+        drafted_files(written(tmp_path, lines(battens__chine={"section": [45, 30], "layers": layers - 1})))
 
 
 def test_names_are_written_as_toml(tmp_path: Path) -> None:

@@ -12,31 +12,37 @@ from scrieve.model.assemble import assemble
 from scrieve.model.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.slugs import SLUGS
 
+Row = tuple[str, str, Level, tuple[str, ...], float | None]
 WITHIN = 0.01  # mm; how near a listed number must be met
 
 
-def errors(plan: Path) -> list[Finding]:
-    return [f for f in review(assemble(read_plan(plan))) if f.level is Level.ERROR]
+def findings(plan: Path) -> list[Finding]:
+    return list(review(assemble(read_plan(plan))))
 
 
-def listed_in(text: str) -> list[tuple[str, str, tuple[str, ...], float | None]]:
-    """The rows of a README's table: frame, check, parts, measured."""
+def listed_in(text: str) -> list[Row]:
+    """The rows of a README's table: frame, check, level, parts, measured."""
     rows = [
         [cell.strip() for cell in line.strip("|").split("|")] for line in text.splitlines() if line.startswith("| ")
     ]
     return [
-        (frame, check.strip("`"), tuple(parts.split("; ")) if parts else (), float(mm) if mm else None)
-        for frame, check, parts, mm, _ in rows
+        (frame, check.strip("`"), Level(level), tuple(parts.split("; ")) if parts else (), float(mm) if mm else None)
+        for frame, check, level, parts, mm, _ in rows
         if check.startswith("`")
     ]
 
 
-def assert_given(found: list[Finding], wanted: list[tuple[str, str, tuple[str, ...], float | None]]) -> None:
-    def key(row):
-        return row[:3]
+def assert_given(found: list[Finding], wanted: list[Row]) -> None:
+    """Every error of `found` is wanted, and whatever is wanted is there once."""
 
-    got = sorted(((f.frame, f.check, f.parts, f.measured) for f in found), key=key)
+    def key(row: Row) -> tuple:
+        return row[:4]
+
+    asked = {key(row) for row in wanted}
+    rows = [(f.frame, f.check, f.level, f.parts, f.measured) for f in found]
+    got = sorted((row for row in rows if row[2] is Level.ERROR or key(row) in asked), key=key)
     wanted = sorted(wanted, key=key)
     assert [key(row) for row in got] == [key(row) for row in wanted]
     for (*_, measured), (*what, expected) in zip(got, wanted, strict=True):
@@ -44,22 +50,23 @@ def assert_given(found: list[Finding], wanted: list[tuple[str, str, tuple[str, .
             assert measured == pytest.approx(expected, abs=WITHIN), what
 
 
-def test_the_faulty_skiff_gives_every_error_its_readme_lists_and_no_other():
-    assert_given(errors(FAULTY), listed_in((FAULTY / "README.md").read_text(encoding="utf-8")))
+def test_the_faulty_skiff_gives_every_finding_its_readme_lists_and_no_other_error():
+    assert_given(findings(FAULTY), listed_in((FAULTY / "README.md").read_text(encoding="utf-8")))
 
 
 def test_its_readme_lists_what_was_planted():
     assert (FAULTY / "README.md").read_text(encoding="utf-8") == readme(FAULTS)
-    assert len({fault.check for fault in FAULTS}) >= 10
+    assert len(FAULTS) >= 20
+    assert {fault.check for fault in FAULTS} == set(SLUGS)
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.did)
-def test_a_fault_alone_gives_its_own_errors_and_no_other(fault: Fault, tmp_path: Path):
+def test_a_fault_alone_gives_its_own_findings_and_no_other_error(fault: Fault, tmp_path: Path):
     plan = planted(SOUND, tmp_path / "skiff", (fault,))
-    assert_given(errors(plan), [(fault.frame, fault.check, parts, mm) for parts, mm in fault.gives])
+    assert_given(findings(plan), [(fault.frame, fault.check, fault.level, parts, mm) for parts, mm in fault.gives])
 
 
 def test_the_folder_is_what_planting_gives(tmp_path: Path):
     made = planted(SOUND, tmp_path / "skiff", FAULTS)
     assert (made / "plan.toml").read_bytes() == (FAULTY / "plan.toml").read_bytes()
-    assert [str(f) for f in errors(made)] == [str(f) for f in errors(FAULTY)]
+    assert [str(f) for f in findings(made)] == [str(f) for f in findings(FAULTY)]

@@ -47,11 +47,12 @@ def test_a_plan_with_every_key_is_read_in_mm(tmp_path: Path) -> None:
     assert plan.strongback is not None
     assert (plan.strongback.inside_width, plan.strongback.rail) == (560, (45, 145))
     assert (plan.strongback.start, plan.strongback.end) == (-200, 4400)
-    assert plan.dowels.diameter == 8
+    assert (plan.dowels.diameter, plan.dowels.board) == (8, (4 * 304.8, 900))
     assert plan.screws["gusset"].size == screw_of_gauge(8, 19.05)
     assert plan.screws["metric"].size == screw_of_diameter(4.2, 25)
     chine = plan.battens["chine"]
     assert (chine.section, chine.arris, chine.sides) == ((32, 20), 5, "both")
+    assert (chine.layers, chine.bend) == (2, 120)
     assert plan.limits["joint_gap"] == 25.4 / 32
     assert (plan.limits["screw_edge"], plan.limits["screw_count"]) == (2, 3)
     untouched = set(LIMITS) - {"joint_gap", "screw_edge", "screw_count"}
@@ -82,7 +83,8 @@ def test_what_a_plan_leaves_out_is_none_or_nothing(tmp_path: Path) -> None:
     text += '[[frames]]\nnumber="5"\nstation=10\ndrawing="./frames//5.dxf"\n'
     plan = read_plan(write_plan(tmp_path, text))
     assert plan.build == "upright"
-    assert (plan.cutter.diameter, plan.dowels.diameter, plan.strongback) == (0, 10, None)
+    assert (plan.cutter.diameter, plan.dowels.diameter, plan.dowels.board) == (0, 10, None)
+    assert plan.strongback is None
     assert not plan.stock and not plan.screws and not plan.battens and not plan.layers
     assert (plan.cut_sheets, plan.waivers) == ((), ())
     assert dict(plan.limits) == {name: limit.default for name, limit in LIMITS.items()}

@@ -44,7 +44,8 @@ def test_ci_runs_the_test_command_of_the_readme():
 
 def test_the_plan_shown_is_one_that_can_be_read(tmp_path):
     shown = next(block for block in blocks() if block.startswith("[plan]"))
-    (tmp_path / "frames").mkdir()
-    (tmp_path / "frames" / "5.dxf").touch()
+    for drawing in ("frames/5.dxf", "sheets/ply12-1.dxf"):
+        (tmp_path / drawing).parent.mkdir()
+        (tmp_path / drawing).touch()
     (tmp_path / "plan.toml").write_text(shown, encoding="utf-8")
     assert read_plan(tmp_path).name == "Burdock"

@@ -21,6 +21,7 @@ from scrieve.viewer.progress import ProgressBar
 from scrieve.viewer.terminal import spelled, style_of
 from scrieve.viewer.verbs import VERBS, run
 
+NAMES = ", ".join(verb.name for verb in VERBS)
 LEVELS = {"errs": Level.ERROR, "warns": Level.WARNING, "notes": Level.NOTE}
 
 
@@ -118,6 +119,27 @@ def test_with_two_plans_asked_for_and_one_read_the_shape_is_still_that_of_severa
     assert list(json.loads(capsys.readouterr().out)) == ["plans"]
 
 
+@pytest.mark.parametrize(
+    ("form", "said"),
+    [
+        ("junit", '<error type="unread" message="no such key (got 3)">\nbad/plan.toml:2: no such key (got 3)\n'),
+        ("sarif", '"executionSuccessful": false'),
+        ("github", "::error file=bad/plan.toml,line=2,title=the plan cannot be read::no such key (got 3)\n"),
+    ],
+)
+def test_a_format_with_a_place_for_unread_plans_is_written_even_if_none_could_be_read(form, said, capsys):
+    assert run(["check", "bad", "--format", form]) == 2
+    told = capsys.readouterr()
+    assert said in told.out
+    assert told.err.count("bad/plan.toml:") == 2
+
+
+@pytest.mark.parametrize(("fail_on", "failures"), [("error", 0), ("warning", 1), ("never", 0)])
+def test_the_level_that_fails_is_that_of_the_junit_report_too(fail_on, failures, capsys):
+    run(["check", "warns", "--format", "junit", "--fail-on", fail_on])
+    assert capsys.readouterr().out.count("<failure") == failures
+
+
 def test_an_error_without_a_place_is_said_by_scrieve(monkeypatch, capsys):
     def refuse(path: Path) -> None:
         raise UseError.at("there is nothing to do")
@@ -156,14 +178,15 @@ def test_a_mistake_in_scrieve_is_owned_in_one_line_and_shown_only_on_demand(monk
 @pytest.mark.parametrize(
     ("words", "line"),
     [
-        ("chekc x", 'scrieve: the verb must be one of check, explain, draft (got "chekc"; did you mean "check"?)'),
+        ("chekc x", f'scrieve: the verb must be one of {NAMES} (got "chekc"; did you mean "check"?)'),
         ("--helpp", 'scrieve: no such option (got "--helpp"; did you mean "--help"?)'),
         ("check x --fromat json", 'scrieve check: no such option (got "--fromat"; did you mean "--format"?)'),
         ("check x --zzz", 'scrieve check: no such option (got "--zzz")'),
         ("check x --no-replace", 'scrieve check: no such option (got "--no-replace"; did you mean "--replace"?)'),
         (
             "check x --format jsno",
-            'scrieve check: --format must be one of text, json (got "jsno"; did you mean "json"?)',
+            "scrieve check: --format must be one of text, json, junit, sarif, github "
+            '(got "jsno"; did you mean "json"?)',
         ),
         (
             "check x --fail-on=erorr",

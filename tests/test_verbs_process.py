@@ -7,10 +7,12 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from scrieve.shared.slugs import SLUGS
+from scrieve.viewer.formats import Format
 
 ROOT = Path(__file__).parents[1]
 PLANS = [f"hulls/{path.parent.name}" for path in sorted((ROOT / "hulls").glob("*/plan.toml"))]
@@ -76,7 +78,7 @@ def test_asking_for_help_loads_none_of_the_boat():
 
 
 def test_the_demonstration_boats_give_the_same_bytes_whatever_the_order_of_sets():
-    for form in ("text", "json"):
+    for form in get_args(Format):
         words = ("check", *PLANS, "--format", form, "--fail-on", "never")
         one, other = scrieve(*words, PYTHONHASHSEED="1"), scrieve(*words, PYTHONHASHSEED="2")
         assert (one.returncode, one.stderr) == (0, "")
@@ -95,7 +97,7 @@ def test_both_formats_say_the_same_of_the_demonstration_boats():
 
 
 def test_no_report_names_the_place_where_the_plans_lie():
-    for form in ("text", "json"):
+    for form in get_args(Format):
         done = scrieve("check", *PLANS, "--format", form, "--fail-on", "never")
         assert done.returncode == 0
         assert str(ROOT) not in done.stdout

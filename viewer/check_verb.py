@@ -5,20 +5,24 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 from datetime import date
+from importlib import import_module
 from pathlib import Path
+from types import ModuleType
 from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
 from scrieve.model.assemble import assemble
+from scrieve.model.assembly import Assembly
 from scrieve.model.checks import CHECKS
+from scrieve.model.plan import Plan
 from scrieve.model.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.errors import Mistake, ScrieveError, UseError
 from scrieve.shared.findings import Level
 
 from .endings import Ending
-from .formats import Format, written_as
+from .formats import TELL_UNREAD, Format, written_as
 from .misuse import got
 from .progress import ProgressBar
 from .report import Report
@@ -31,7 +35,11 @@ def check(
     *plans: Annotated[str, Parameter(help="Plan folders, or plan files.")],
     form: Annotated[Format, Parameter(name="--format", help="What to write: for eyes, or for machines.")] = "text",
     output: Annotated[str | None, Parameter(help="Write to this file instead of the terminal.", metavar="FILE")] = None,
-    replace: Annotated[bool, Parameter(help="Let --output write over a file.", show_default=False)] = False,
+    replace: Annotated[bool, Parameter(help="Let --output and --cure write over a file.", show_default=False)] = False,
+    cure: Annotated[
+        str | None,
+        Parameter(help="Write the computed moves of screws to this drawing (.dxf) or table (.csv).", metavar="FILE"),
+    ] = None,
     fail_on: Annotated[
         Literal["error", "warning", "note", "never"],
         Parameter(help="End 1 if there is a finding of this level or worse; waived ones do not count."),
@@ -48,42 +56,58 @@ def check(
     """The ending, after the findings of all plans that could be read were written.
 
     A plan that cannot be read hides nothing of the others: why is on stderr, and the ending is `COULD_NOT`.
-    Nothing is written where none could be read. Raises UseError for what cannot be asked.
+    Where none could be read, only a format that has a place for such plans is written. Raises UseError for what
+    cannot be asked.
     """
     ran = _chosen(plans, only, skip)
     if output is not None:
         may_write(output, replace=replace)
+    if cure is not None:
+        _cures().may_cure(cure, plans, output=output, replace=replace)
+    threshold = None if fail_on == "never" else Level(fail_on)
     reports: list[Report] = []
-    errors: list[ScrieveError] = []
+    boats: list[tuple[Plan, Assembly]] = []
+    errors: dict[str, ScrieveError] = {}
     with ProgressBar(sys.stderr) as progress:
         for plan in plans:
             try:
-                reports.append(_examined(plan, ran, progress))
+                report, read, boat = _examined(plan, ran, progress)
+                reports.append(report)
+                boats.append((read, boat))
             except ScrieveError as error:
-                errors.append(error)
-    if reports:
+                errors[plan] = error
+    if reports or form in TELL_UNREAD:
         style = Style() if output is not None else style_of(sys.stdout)
-        text = written_as(form, reports, several=len(plans) > 1, style=style)
+        unread = {plan: cause.mistakes for plan, cause in errors.items()}
+        text = written_as(form, reports, unread=unread, several=len(plans) > 1, fails_on=threshold, style=style)
         if output is not None:
             write_whole(output, text, replace=replace)
             remark(f"wrote {output}")
         else:
             say(text)
-    for unread in errors:
-        complain(unread)
+    if cure is not None and reports:
+        remark(_cures().write_cure(cure, *boats[0], reports[0].findings, replace=replace))
+    for cause in errors.values():
+        complain(cause)
     if errors:
         return Ending.COULD_NOT
-    threshold = None if fail_on == "never" else Level(fail_on)
     return Ending.FINDINGS if any(report.fails(threshold) for report in reports) else Ending.CLEAN
 
 
-def _examined(plan: str, ran: tuple[str, ...], progress: ProgressBar) -> Report:
-    """The report on one plan. Raises what reading and setting up raise."""
+def _examined(plan: str, ran: tuple[str, ...], progress: ProgressBar) -> tuple[Report, Plan, Assembly]:
+    """The report on one plan, the plan and its boat. Raises what reading and setting up raise."""
     read = read_plan(Path(plan))
     progress.expect(len(read.frames) + len(ran))
     assembly = assemble(read, progress=progress.tell)
     findings = review(assembly, only=ran, waivers=read.waivers, today=date.today(), progress=progress.tell)
-    return Report.of(assembly, findings, plan=plan, ran=ran, left_out=[slug for slug in CHECKS if slug not in ran])
+    left_out = [slug for slug in CHECKS if slug not in ran]
+    report = Report.of(assembly, findings, plan=plan, ran=ran, left_out=left_out)
+    return report, read, assembly
+
+
+def _cures() -> ModuleType:
+    """What `--cure` needs, loaded for it alone."""
+    return import_module(f"{__name__.rpartition('.')[0]}.cure_file")
 
 
 def _chosen(plans: tuple[str, ...], only: Iterable[str], skip: Iterable[str]) -> tuple[str, ...]:

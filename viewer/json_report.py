@@ -51,9 +51,9 @@ def _finding(finding: Finding) -> dict[str, object]:
         "level": str(finding.level),
         "frame": finding.frame,
         "parts": list(finding.parts),
-        "at": _place(finding.at),
-        "measured": _number(finding.measured),
-        "limit": _number(finding.limit),
+        "at": place(finding.at),
+        "measured": number(finding.measured),
+        "limit": number(finding.limit),
         "unit": finding.unit,
         "message": finding.message,
         "cure": finding.cure,
@@ -62,13 +62,13 @@ def _finding(finding: Finding) -> dict[str, object]:
     }
 
 
-def _place(at: tuple[float, float, float] | None) -> list[float] | None:
-    numbers = [_number(value) for value in at or ()]
-    known = [number for number in numbers if number is not None]
+def place(at: tuple[float, float, float] | None) -> list[float] | None:
+    """A point in hull axes, rounded; None where there is none."""
+    known = [rounded for value in at or () if (rounded := number(value)) is not None]
     return known if len(known) == 3 else None
 
 
-def _number(value: float | None) -> float | None:
+def number(value: float | None) -> float | None:
     """Rounded, never -0.0; None where there is none or it is no number that JSON has."""
     if value is None or not math.isfinite(value):
         return None

@@ -2,23 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import os
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from scrieve.model.assembly import Assembly
+from scrieve.shared.errors import Mistake
 from scrieve.shared.findings import Finding, Level
+
+Unread: TypeAlias = Mapping[str, Sequence[Mistake]]
+"""The plans that could not be read, as the user wrote them, and a mistake for each cause."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
     """What was found on one plan.
 
-    `plan` is its path as the user wrote it, `boat` its name. `frames` are the numbers from aft
+    `plan` is its path as the user wrote it, `file` that of the plan file itself (what drawings and other
+    sources are relative to the folder of), `boat` its name. `frames` are the numbers from aft
     forward; `parts`, `screws` and `battens` are counts. `ran` and `left_out` are the slugs of the
     checks that did and did not run, `findings` come as `review` sorts them.
     """
 
     plan: str
+    file: str = ""
     boat: str
     frames: tuple[str, ...] = ()
     parts: int = 0
@@ -30,11 +38,18 @@ class Report:
 
     @classmethod
     def of(
-        cls, assembly: Assembly, findings: Iterable[Finding], *, plan: str, ran: Iterable[str], left_out: Iterable[str]
+        cls,
+        assembly: Assembly,
+        findings: Iterable[Finding],
+        *,
+        plan: str,
+        ran: Iterable[str],
+        left_out: Iterable[str],
     ) -> Report:
         """The report on a boat that was set up and reviewed."""
         return cls(
             plan=plan,
+            file=plan if os.path.basename(plan) == assembly.source.file else os.path.join(plan, assembly.source.file),
             boat=assembly.name,
             frames=tuple(frame.number for frame in assembly.frames),
             parts=sum(1 for _ in assembly.parts()),
@@ -59,4 +74,9 @@ class Report:
 
     def fails(self, level: Level | None) -> bool:
         """Whether a standing finding is at this level or worse; never, for None."""
-        return level is not None and any(finding.level.rank <= level.rank for finding in self.standing)
+        return any(failing(finding, level) for finding in self.standing)
+
+
+def failing(finding: Finding, level: Level | None) -> bool:
+    """Whether a finding stands, at this level or worse; never, for None."""
+    return level is not None and not finding.waived and finding.level.rank <= level.rank

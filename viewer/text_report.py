@@ -128,7 +128,7 @@ def _short(value: float, places: int) -> str:
 
 def _closing(report: Report, style: Style) -> Iterator[str]:
     if report.findings:
-        yield from style.lines(_counted(report), rest=_INDENT, sign="strong")
+        yield from style.lines(counted(report), rest=_INDENT, sign="strong")
     if any(len(fold.findings) > 1 for fold in folded(report.findings)):
         yield from style.lines("Notes that read alike are folded into one; --format json lists each.", rest=_INDENT)
     if all(finding.level is Level.NOTE for finding in report.findings):
@@ -138,7 +138,7 @@ def _closing(report: Report, style: Style) -> Iterator[str]:
         yield from style.lines(f"Not looked at: {_listed(report.left_out)}.", rest=_INDENT)
 
 
-def _counted(report: Report) -> str:
+def counted(report: Report) -> str:
     """ "2 errors (F2, F5), no warnings, 3 notes, 1 waived." """
     counts = report.counts
     said = []

@@ -53,6 +53,24 @@ VERBS = (
         usage="scrieve explain [CHECK]",
     ),
     Verb(
+        name="screws",
+        where="screws_verb:screws",
+        does="Lays out screws for the gussets that have none, as a drawing.",
+        usage="scrieve screws PLAN OUT.dxf [--screw NAME] [--replace]",
+    ),
+    Verb(
+        name="steps",
+        where="steps_verb:steps",
+        does="Says how the boat is put together, step by step.",
+        usage="scrieve steps PLAN [OPTIONS]",
+    ),
+    Verb(
+        name="board",
+        where="board_verb:board",
+        does="Draws the assembly board: dowel holes, frame numbers, reference lines.",
+        usage="scrieve board PLAN OUT.dxf [--replace]",
+    ),
+    Verb(
         name="draft",
         where="draft_verb:draft",
         does="Drafts a first framing plan from a table of offsets.",

@@ -13,12 +13,13 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..frame import Frame
+from ..moves import REACH, Moves, moves_in
 from ..notch import Crossing
 from ..part import Part
 from ..passing import battens_passing
-from ..room import REACH, Room
 from ..screw import Screw
-from ..wording import at_least, mm, place
+from ..screw_edges import closest_edges
+from ..wording import at_least, mm
 from .check import Check, Page
 
 BUTT = 1.0
@@ -31,58 +32,29 @@ NOTCH = 2.0
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every screw whose axis is too close to an edge, on the ply where it is closest."""
     limits = assembly.limits
-    closest = _closest(frame, limits["screw_edge_warning"])
+    closest = closest_edges(frame, limits["screw_edge_warning"])
     if not closest:
         return
-    room = Room.of(frame, assembly)
     battens = battens_passing(frame, assembly)
     for n, (distance, part) in sorted(closest.items()):
         screw = frame.screws[n]
         warning = limits["screw_edge_warning"] * screw.size.diameter
         error = limits["screw_edge"] * screw.size.diameter
-        if distance < error - COINCIDENT:
-            yield _finding(frame, room, battens, screw, part, distance, Level.ERROR, error)
-        elif distance < warning - COINCIDENT:
-            yield _finding(frame, room, battens, screw, part, distance, Level.WARNING, warning)
-
-
-def _closest(frame: Frame, factor: float) -> dict[int, tuple[float, Part]]:
-    """For each screw (by its index) nearer than `factor` D to an edge: the least distance, and in which part."""
-    passing: dict[Part, list[int]] = {}
-    for n, screw in enumerate(frame.screws):
-        for ply in screw.plies:
-            passing.setdefault(ply.part, []).append(n)
-    points = shapely.points(np.array([screw.at for screw in frame.screws]).reshape(-1, 2))
-    reach = factor * np.array([screw.size.diameter for screw in frame.screws])
-    closest: dict[int, tuple[float, Part]] = {}
-    for part in sorted(passing, key=lambda p: p.name):
-        some = np.array(passing[part], dtype=np.intp)
-        distances = _edge_distances(part, points[some], reach[some])
-        for n, distance in zip(some.tolist(), distances.tolist(), strict=True):
-            if distance < reach[n] and distance < closest.get(n, (np.inf, part))[0] - COINCIDENT:
-                closest[n] = (distance, part)
-    return closest
-
-
-def _edge_distances(part: Part, points: NDArray[np.object_], reach: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Distances (n,) of points in the part to the nearest of its edges, mm; infinite beyond `reach`."""
-    boundary = part.shape.boundary
-    shapely.prepare(boundary)
-    out = np.full(len(points), np.inf)
-    near = np.flatnonzero(shapely.dwithin(boundary, points, reach))
-    out[near] = shapely.distance(boundary, points[near])
-    return out
+        if distance < warning - COINCIDENT:
+            level, limit = (Level.ERROR, error) if distance < error - COINCIDENT else (Level.WARNING, warning)
+            cure = _cure(moves_in(frame, assembly), screw, warning - distance)
+            yield _finding(frame, battens, screw, part, distance, level, limit, cure)
 
 
 def _finding(
     frame: Frame,
-    room: Room,
     battens: Sequence[Crossing],
     screw: Screw,
     part: Part,
     distance: float,
     level: Level,
     limit: float,
+    cure: str,
 ) -> Finding:
     axis = shapely.Point(screw.at)
     foot = shapely.get_coordinates(shapely.shortest_line(part.shape.boundary, axis))[0]
@@ -101,7 +73,7 @@ def _finding(
         measured=distance,
         limit=limit,
         unit="mm",
-        cure=_cure(room, screw, part, foot, distance),
+        cure=cure,
         source=screw.source,
     )
 
@@ -121,19 +93,17 @@ def _kind(frame: Frame, part: Part, foot: NDArray[np.float64], battens: Sequence
     return "an edge"
 
 
-def _cure(room: Room, screw: Screw, part: Part, foot: NDArray[np.float64], distance: float) -> str:
-    """How far away at least, and a place with nothing left to warn of (see `Room.nearest`), if one is in reach."""
-    least = room.limits["screw_edge_warning"] * screw.size.diameter - distance
-    away = np.subtract(screw.at, foot)
-    if np.hypot(*away) <= COINCIDENT:
-        away = np.subtract(part.shape.representative_point().coords[0], foot)
-    spot = room.nearest(screw, least=least, away=(float(away[0]), float(away[1])))
-    if spot is None:
-        return (
-            f"move it at least {at_least(least)} away from the edge; no place within {REACH:g} mm is clear of all "
-            "edges and screws, so make the part wider there or take a thinner screw"
-        )
-    return f"move it at least {at_least(least)} away from the edge, e.g. to {place(*spot.at)}"
+def _cure(moves: Moves, screw: Screw, least: float) -> str:
+    """How far away at least, and the place that suits all screws (see `moves`), if one is in reach."""
+    away = f"at least {at_least(least)} away from the edge"
+    said = moves.said_of((screw,), f"{away}, e.g. ", name="it")
+    if said:
+        return said
+    leave = ", leave it out" if moves.leaves_out(screw) else ""
+    return (
+        f"move it {away}; no place within {REACH:g} mm is clear of all "
+        f"edges and screws, so make the part wider there{leave} or take a thinner screw"
+    )
 
 
 CHECK = Check(
@@ -163,7 +133,8 @@ CHECK = Check(
         cure=(
             "Move the screw away from that edge by the length given, or to the place named, which keeps its "
             "distance in all of its plies there, from all other screws and from the battens. Where no place is "
-            "named there is none within 20 mm: a wider part, a larger gusset or a thinner screw."
+            "named there is none within 20 mm: a wider part, a larger gusset or a thinner screw. "
+            "`check --cure FILE` writes all such moves as a drawing or a table."
         ),
     ),
 )

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-import shapely
 
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..frame import Frame
-from ..room import REACH, Room, Shafts
+from ..moves import REACH, Moves, moves_in
 from ..screw import Screw
-from ..wording import at_least, mm, place
+from ..shafts import Shafts
+from ..wording import at_least, mm
 from .check import Check, Page
 
 
@@ -23,43 +23,41 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     if len(frame.screws) < 2:
         return
     limits = assembly.limits
-    room = Room.of(frame, assembly)
-    shafts = room.shafts
-    i, j = _near(shafts, limits["screw_foul"], limits["screw_foul_warning"])
+    shafts = Shafts.of(frame.screws)
+    i, j = shafts.close(limits)
     axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
     error, warning = shafts.apart(i, j, limits)
     for n in np.flatnonzero(axes < warning - COINCIDENT):
         is_error = bool(axes[n] < error[n] - COINCIDENT)
         first, second = sorted((shafts.screws[i[n]], shafts.screws[j[n]]), key=lambda s: (s.name, s.at))
-        yield _finding(frame, room, first, second, float(axes[n]), float((error if is_error else warning)[n]), is_error)
-
-
-def _near(shafts: Shafts, foul: float, factor: float) -> tuple[np.ndarray, np.ndarray]:
-    """Pairs of screws (indices, the lesser first) that could stand too close."""
-    widest = float(shafts.diameter.max())
-    reach = max(widest + foul, factor * widest, 2 * float(shafts.head_radius.max()))
-    points = shapely.points(shafts.at)
-    i, j = shapely.STRtree(points).query(points, predicate="dwithin", distance=reach)
-    once = i < j
-    return i[once], j[once]
+        cure = _cure(moves_in(frame, assembly), first, second, float(warning[n] - axes[n]))
+        limit = float((error if is_error else warning)[n])
+        yield _finding(frame, shafts, first, second, float(axes[n]), limit, is_error, cure)
 
 
 def _finding(
-    frame: Frame, room: Room, first: Screw, second: Screw, axes: float, limit: float, is_error: bool
+    frame: Frame,
+    shafts: Shafts,
+    first: Screw,
+    second: Screw,
+    axes: float,
+    limit: float,
+    is_error: bool,
+    cure: str,
 ) -> Finding:
     low, high = max(first.low, second.low), min(first.high, second.high)
     middle = np.add(first.at, second.at) / 2
     return Finding(
         check="screw-foul",
         level=Level.ERROR if is_error else Level.WARNING,
-        message=_message(room.shafts, first, second, axes, limit, is_error),
+        message=_message(shafts, first, second, axes, limit, is_error),
         frame=frame.number,
         parts=(first.name, second.name),
         at=frame.placement.point(float(middle[0]), float(middle[1]), (low + high) / 2),
         measured=axes,
         limit=limit,
         unit="mm",
-        cure=_cure(room, first, second, axes),
+        cure=cure,
         source=first.source,
     )
 
@@ -86,38 +84,16 @@ def _message(shafts: Shafts, first: Screw, second: Screw, axes: float, limit: fl
     )
 
 
-def _cure(room: Room, first: Screw, second: Screw, axes: float) -> str:
-    """Which of the two to move, how far at least, and a place with nothing left to warn of (see `Room.nearest`)."""
-    shafts = room.shafts
-    i, j = shafts.places(first, second)
-    least = float(shafts.apart(np.array([i]), np.array([j]), room.limits)[1][0]) - axes
-    spots = []
-    for mover, other in ((second, first), (first, second)):
-        spot = room.nearest(mover, least=least, away=_away(mover, other))
-        if spot is not None:
-            spots.append((spot.distance, mover, spot))
-    if not spots:
-        return (
-            f"move {second.name} at least {at_least(least)} away from {first.name}; no place within {REACH:g} mm "
-            "of either is clear of all screws and edges, so leave one out or lay the joint's screws out afresh"
-        )
-    _, mover, spot = min(spots, key=lambda found: round(found[0], 3))
-    return f"move {mover.name} at least {at_least(least)} away, e.g. to {place(*spot.at)}"
-
-
-def _away(mover: Screw, other: Screw) -> tuple[float, float]:
-    """From the other screw to the one that moves; where they share an axis, away from the nearest edge."""
-    line = np.subtract(mover.at, other.at)
-    if np.hypot(*line) > COINCIDENT:
-        return float(line[0]), float(line[1])
-    edges = [ply.part.shape.boundary for ply in mover.plies]
-    if not edges:
-        return 1.0, 0.0
-    axis = shapely.Point(mover.at)
-    nearest = min(edges, key=lambda edge: float(edge.distance(axis)))
-    foot = shapely.get_coordinates(shapely.shortest_line(nearest, axis))[0]
-    inward = np.subtract(mover.at, foot)
-    return (float(inward[0]), float(inward[1])) if np.hypot(*inward) > COINCIDENT else (1.0, 0.0)
+def _cure(moves: Moves, first: Screw, second: Screw, least: float) -> str:
+    """Which of the two to move, how far at least, and the place that suits all screws (see `moves`)."""
+    said = moves.said_of((first, second), f"at least {at_least(least)} away, e.g. ")
+    if said:
+        return said
+    out = next((screw.name for screw in (second, first) if moves.leaves_out(screw)), "one")
+    return (
+        f"move {second.name} at least {at_least(least)} away from {first.name}; no place within {REACH:g} mm "
+        f"of either is clear of all screws and edges, so leave {out} out or lay the joint's screws out afresh"
+    )
 
 
 CHECK = Check(
@@ -151,9 +127,10 @@ CHECK = Check(
         ),
         cure=(
             "Move one of the two along the line between them by the length the finding gives, or to the place it "
-            "names, which is clear of all other screws of the frame, of the edges of the plies it passes there and of "
-            "the battens. For screws from opposite faces, stagger one face's row by half the spacing, or take screws "
-            "short enough that the tips stay apart."
+            "names, which is clear of all other screws of the frame as they stand and as they are to be moved, of the "
+            "edges of the plies it passes there and of the battens. `check --cure FILE` writes all such moves as a "
+            "drawing or a table. For screws from opposite faces, stagger one face's row by half the spacing, or take "
+            "screws short enough that the tips stay apart."
         ),
     ),
 )

@@ -16,6 +16,7 @@ from scrieve.shared.errors import DraftError, Mistake, PlanError, UseError
 from ..placement import Placement
 from ..plan_reader import PLAN_NAME
 from ..toml_places import TomlPlaces
+from .dowels import with_dowels_laid
 from .frame_drawing import frame_drawing
 from .frame_lines import FrameLines, deck_circle
 from .hull import Hull, hull_of
@@ -23,8 +24,9 @@ from .legs import Footing
 from .lines import Battens, FrameLine, LinesFile, read_lines
 from .plan_text import drawing_of, plan_text
 from .shape import vector
+from .sheets import names_of, pieces_of_sketches, sheet_drawing, sheets_for
 from .sketch import Sketch, Stand, StationAt, sketch
-from .stringers import Seat, Stringer, seat, sprung, stringers
+from .stringers import Seat, Stringer, overbent, seat, sprung, stringers
 
 NARROWEST = 50.0
 """mm; a frame of less half-breadth at chine or sheer is none. Common practice, no source."""
@@ -39,7 +41,7 @@ class Drafted:
 
 
 def draft(lines_file: Path, folder: Path, *, replace: bool = False) -> Drafted:
-    """The files of a first framing plan, written into `folder`: the plan and a drawing a frame.
+    """The files of a first framing plan, written into `folder`: the plan, a drawing a frame, and one a cut sheet.
 
     Nothing is written before all is computed. Raises PlanError for a lines file that cannot be taken,
     DraftError where no plan can be made of it, UseError where a file is in the way or cannot be written.
@@ -69,8 +71,16 @@ def drafted_files(lines_file: Path) -> tuple[Mapping[str, bytes], tuple[str, ...
     hull, remarks = hull_of(file, places, shown)
     stands = _stands(file, hull, places, shown)
     parts = stringers(file.battens)
-    sketches = _sketches(file, stands, parts, places, shown)
-    files = {PLAN_NAME: plan_text(file, sketches, parts).encode("utf-8")}
+    sketches, bare = with_dowels_laid(_sketches(file, stands, parts, places, shown), stands, file)
+    sheets, unfit = sheets_for(
+        pieces_of_sketches(sketches, file.framing),
+        stock=file.stock,
+        cutter=file.cutter.diameter,
+        seen=file.boat.seen,
+    )
+    names = names_of(sheets)
+    plan = plan_text(file, sketches, parts, [(name, sheet.stock) for name, sheet in zip(names, sheets, strict=True)])
+    files = {PLAN_NAME: plan.encode("utf-8")}
     for one in sketches:
         files[drawing_of(one)] = frame_drawing(
             one,
@@ -78,7 +88,8 @@ def drafted_files(lines_file: Path) -> tuple[Mapping[str, bytes], tuple[str, ...
             screw_diameter=file.screws.gusset.size.diameter,
             dowel_diameter=file.dowels.diameter,
         )
-    return files, remarks
+    files |= {name: sheet_drawing(sheet) for name, sheet in zip(names, sheets, strict=True)}
+    return files, (*remarks, *bare, *unfit)
 
 
 def _disagreeing(file: LinesFile, places: TomlPlaces, path: str) -> Iterator[Mistake]:
@@ -235,6 +246,11 @@ def _sketches(
     for batten in battens:
         if not np.all(np.diff(batten.centres[:, 0]) > 0):
             raise DraftError.at(f"the frames cross one another along the {batten.kind} batten", path=path)
+    for part, batten in zip(parts, battens, strict=True):
+        if said := overbent(part, batten):
+            wrong.append(Mistake(path=path, line=places.line_of("battens", part.key), what=said))
+    if wrong:
+        raise DraftError(wrong)
     footing = Footing(
         strongback=file.strongback,
         legs=file.legs,

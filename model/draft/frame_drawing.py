@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from io import StringIO
 from typing import Any
 
 import numpy as np
 import shapely
-from ezdxf import options  # type: ignore[attr-defined]  # public by its manual, not by its __all__
-from ezdxf.filemanagement import new
 
 from ..outline import Outline
 from ..plan_tables import Seen
+from .document import add_outline, in_bytes, new_document, rounded
 from .sketch import BATTENS, CORE, DOWELS, GUSSETS, GUSSETS_FORWARD, LEG_INNER, LEG_OUTER, REFERENCE, SCREWS, Sketch
 
-_MM = 4  # $INSUNITS
 _COLOURS = {
     CORE: 7, GUSSETS: 5, GUSSETS_FORWARD: 5, LEG_INNER: 34, LEG_OUTER: 32, SCREWS["forward"]: 1,
     SCREWS["aft"]: 6, BATTENS: 3, DOWELS: 30, REFERENCE: 8,
@@ -26,26 +23,16 @@ _PAST = 60.0  # mm by which the reference lines run on past the frame
 
 def frame_drawing(sketch: Sketch, *, seen: Seen, screw_diameter: float, dowel_diameter: float) -> bytes:
     """The drawing as a file, with the lines of reference through its origin."""
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # no clock, no random numbers in the file
-    try:
-        return _bytes(_document(sketch, seen, screw_diameter, dowel_diameter))
-    finally:
-        options.write_fixed_meta_data_for_testing = before
+    return in_bytes(_document(sketch, seen, screw_diameter, dowel_diameter))
 
 
 def _document(sketch: Sketch, seen: Seen, screw_diameter: float, dowel_diameter: float) -> Any:
-    document = new("R2000")
-    document.header["$INSUNITS"] = _MM
-    document.header["$MEASUREMENT"] = 1
-    space = document.modelspace()
     used = {shape.layer for shape in sketch.shapes} | {SCREWS[s.driven_from] for s in sketch.screws}
-    for layer in (*sorted(used), DOWELS, REFERENCE):
-        document.layers.add(layer, color=_COLOURS[layer])
+    document = new_document({layer: _COLOURS[layer] for layer in (*sorted(used), DOWELS, REFERENCE)})
+    space = document.modelspace()
     for shape in sketch.shapes:
         outline = shape.outline.mirrored() if seen == "from aft" else shape.outline
-        corners = [(*_round(point), round(float(bulge), 9)) for point, bulge in _corners(outline)]
-        space.add_lwpolyline(corners, format="xyb", close=True, dxfattribs={"layer": shape.layer})
+        add_outline(space, outline, shape.layer)
         height = _SMALL if shape.layer == BATTENS else _LETTERS
         space.add_text(
             shape.label,
@@ -60,17 +47,8 @@ def _document(sketch: Sketch, seen: Seen, screw_diameter: float, dowel_diameter:
     return document
 
 
-def _corners(outline: Outline) -> list[tuple[np.ndarray, float]]:
-    return list(zip(outline.points, outline.bulges, strict=True))
-
-
-def _round(point: Any) -> tuple[float, float]:
-    """To a ten-thousandth of a millimetre, without a minus zero."""
-    return round(float(point[0]), 4) + 0.0, round(float(point[1]), 4) + 0.0
-
-
 def _circle(space: Any, at: tuple[float, float], diameter: float, layer: str) -> None:
-    space.add_circle(_round(at), round(diameter / 2, 4), dxfattribs={"layer": layer})
+    space.add_circle(rounded(at), round(diameter / 2, 4), dxfattribs={"layer": layer})
 
 
 def _label_place(outline: Outline, label: str, height: float) -> tuple[float, float]:
@@ -79,7 +57,7 @@ def _label_place(outline: Outline, label: str, height: float) -> tuple[float, fl
     middle = shapely.maximum_inscribed_circle(shape, tolerance=0.5).coords[0]
     start = middle[0] - height * _WIDE * len(label) / 2, middle[1] - height / 2
     inside = shape.buffer(-height / 4)
-    return _round(start if shapely.contains_xy(inside, *start) else middle)
+    return rounded(start if shapely.contains_xy(inside, *start) else middle)
 
 
 def _reference(space: Any, sketch: Sketch) -> None:
@@ -91,9 +69,3 @@ def _reference(space: Any, sketch: Sketch) -> None:
     style = {"layer": REFERENCE}
     space.add_line((0.0, low), (0.0, high), dxfattribs=style)
     space.add_line((-wide, 0.0), (wide, 0.0), dxfattribs=style)
-
-
-def _bytes(document: Any) -> bytes:
-    stream = StringIO()
-    document.write(stream)
-    return stream.getvalue().encode("utf-8")

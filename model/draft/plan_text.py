@@ -14,10 +14,15 @@ def drawing_of(sketch: Sketch) -> str:
     return f"frames/{sketch.frame.number}.dxf"
 
 
-def plan_text(file: LinesFile, sketches: Sequence[Sketch], stringers: Sequence[Stringer]) -> str:
-    """The plan of these frames, which are sorted forward."""
+def plan_text(
+    file: LinesFile, sketches: Sequence[Sketch], stringers: Sequence[Stringer], sheets: Sequence[tuple[str, str]] = ()
+) -> str:
+    """The plan of these frames, which are sorted forward, and of these cut sheets: drawing and stock of each."""
     blocks = [_head(file), _stock(file), _setting_up(file), _battens(stringers), _layers(file, sketches)]
     blocks += [_frame(sketch) for sketch in sketches]
+    blocks += [
+        _block("[[cut_sheets]]", ("drawing", text(name), ""), ("stock", text(stock), "")) for name, stock in sheets
+    ]
     return "\n".join(blocks)
 
 
@@ -102,6 +107,8 @@ def _battens(stringers: Sequence[Stringer]) -> str:
             ("section", _list(stringer.spec.section), "long side, short side"),
             ("arris", number(stringer.spec.arris), "eased by this radius"),
             ("sides", text(stringer.spec.sides), ""),
+            *([("layers", str(stringer.spec.layers), "glued together in place")] if stringer.spec.layers > 1 else []),
+            *([("bend", number(stringer.spec.bend), "least R/t its stock takes")] if stringer.spec.bend else []),
         )
         for stringer in stringers
     )

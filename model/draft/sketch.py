@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
 import shapely
 
 from scrieve.shared.errors import DraftError
@@ -16,7 +15,7 @@ from ..batten import Batten
 from ..outline import Outline
 from ..placement import Placement
 from ..screw_layout import ScrewPlace, Sheet, screw_layout
-from .cut_outs import Notch, notch
+from .cut_outs import notch
 from .frame_lines import FrameLines
 from .gussets import Gusset, gussets
 from .legs import Footing, leg
@@ -44,13 +43,16 @@ class Shape:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sketch:
-    """A frame's drawing: outlines, screws and dowels, in the order they are written."""
+    """A frame's drawing: outlines, screws and dowels, in the order they are written.
+
+    Dowels come last, when all frames of the boat are there: see `dowels`.
+    """
 
     frame: FrameLine
     station_at: StationAt
     shapes: tuple[Shape, ...]
     screws: tuple[ScrewPlace, ...]
-    dowels: tuple[tuple[float, float], ...]
+    dowels: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -116,7 +118,6 @@ def sketch(stand: Stand, file: LinesFile, battens: Sequence[tuple[Stringer, Seat
         station_at=stand.station_at,
         shapes=tuple(shapes),
         screws=_screws(stand, file, core, plates, plate, both_faces=both_faces),
-        dowels=_dowels(notches, file.dowels.diameter),
     )
 
 
@@ -202,18 +203,3 @@ def _screws(
         for place in places
     ]
     return (*places, *starboard)
-
-
-def _dowels(notches: Sequence[Notch], diameter: float) -> tuple[tuple[float, float], ...]:
-    """Dowels in the notches' inside corners, chines first, as many as leave a diameter of board between them."""
-    order = sorted(notches, key=lambda n: (n.stringer.share is not None, n.stringer.corner == 0))
-    places: list[tuple[float, float]] = []
-    for item in order:
-        for corner in item.core.corners:
-            pair = [corner.centre]
-            if item.stringer.spec.sides == "both":
-                pair.append((-corner.centre[0], corner.centre[1]))
-            taken = [*places, *pair[1:]]
-            if all(np.hypot(y - pair[0][0], v - pair[0][1]) > 2 * diameter + 0.1 for y, v in taken):
-                places += pair
-    return tuple(places)

@@ -9,11 +9,14 @@ import numpy as np
 
 from scrieve.shared.errors import DraftError
 from scrieve.shared.findings import Source
+from scrieve.shared.limits import LIMITS
 
 from ..batten import Batten, Section
+from ..bending import layers_enough, thin_enough, worst_bend
 from ..outline import Outline
 from ..placement import Placement
 from ..plan_tables import BattenSpec
+from ..wording import at_most
 from .frame_lines import FrameLines
 from .lines import Battens
 from .shape import Vector, left_of, unit, vector
@@ -39,6 +42,11 @@ class Stringer:
     def at_sheer(self) -> bool:
         """Whether it lies at the sheer, its notch open upwards."""
         return self.kind == "sheer"
+
+    @property
+    def key(self) -> str:
+        """Its table under `battens` in the lines file."""
+        return "floor" if self.share is not None else self.kind.replace(" ", "_")
 
     @property
     def name(self) -> str:
@@ -151,4 +159,22 @@ def sprung(stringer: Stringer, frames: Sequence[tuple[FrameLines, Placement]], s
         arris=stringer.spec.arris,
         sections=tuple(found),
         placements=tuple(placement for _, placement in frames),
+        layers=stringer.spec.layers,
+        least_bend=stringer.spec.bend,
+    )
+
+
+def overbent(stringer: Stringer, batten: Batten) -> str:
+    """What to say of a batten that its stock would not bear to be bent to these lines; nothing of one that it would."""
+    limit = LIMITS["bend"].default
+    bend = worst_bend(batten, limit)
+    if bend.ratio >= bend.least:
+        return ""
+    side, thin = thin_enough(batten, bend, limit)
+    layers = layers_enough(batten, bend, limit)
+    ways = [f"{at_most(thin)} at most across its {side} side"] if thin >= 1.0 else []
+    ways += [f"layers = {layers}"] if layers is not None else []
+    return (
+        f"the {stringer.kind} batten would be bent to {bend.ratio:.0f} times its thickness, its stock takes "
+        f"{bend.least:.0f} times: {' or '.join(ways) or 'an easier curve'} would do"
     )

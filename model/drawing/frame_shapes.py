@@ -8,6 +8,7 @@ from typing import Protocol
 from scrieve.shared.findings import Source
 
 from ..defect import Defect
+from ..label import Label
 from ..outline import Outline
 
 
@@ -35,18 +36,23 @@ class LabelledOutline:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
-    """The centre of a screw or dowel; `radius` as drawn, 0 where only a point is."""
+    """The centre of a screw or dowel; `radius` as drawn, 0 where only a point is. `image`: drawn to port alone."""
 
     layer: str
     at: tuple[float, float]
     radius: float
     source: Source
+    image: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FrameShapes:
-    """One frame's shapes, sorted by label and place, its marks by layer and place, and what is wrong."""
+    """One frame's shapes, sorted by label and place, its marks by layer and place, and what is wrong.
+
+    `batten_texts` stand in no outline and name battens: they may stand in a notch.
+    """
 
     shapes: tuple[LabelledOutline, ...]
     marks: tuple[Mark, ...]
     defects: tuple[Defect, ...]
+    batten_texts: tuple[Label, ...] = ()

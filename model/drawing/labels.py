@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Level, Source
+from scrieve.shared.findings import Level
 
 from ..defect import Defect
-from .drawn import Drawing, Point
+from ..label import Label
+from .drawn import Drawing
 from .figure import Figure
 from .frame_shapes import LayerUse
 from .ring import same_region
@@ -20,17 +20,6 @@ from .stroke import SOLID
 from .window import Window
 
 _TOLD = 12  # texts that a note quotes before it only counts the rest
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Label:
-    """A text in the frame's own (y, v); `layer` is empty where it may name an outline of any layer."""
-
-    text: str
-    layer: str
-    at: Point
-    middle: Point
-    source: Source
 
 
 def labels_within(drawing: Drawing, layers: Mapping[str, LayerUse], window: Window) -> list[Label]:
@@ -46,8 +35,8 @@ def labels_within(drawing: Drawing, layers: Mapping[str, LayerUse], window: Wind
     return sorted(found, key=lambda label: (label.text.casefold(), label.text, label.at, label.layer))
 
 
-def labels_of(figures: Sequence[Figure], labels: Sequence[Label], gap: float) -> tuple[list[list[str]], list[Defect]]:
-    """For each figure the texts that name it, and a note of the texts that name none.
+def labels_of(figures: Sequence[Figure], labels: Sequence[Label], gap: float) -> tuple[list[list[str]], list[Label]]:
+    """For each figure the texts that name it, and the texts that name none.
 
     A text names the smallest outline that its anchor stands in, or failing that the middle of its
     box. On a part's or batten's own layer it names outlines of that layer alone. Outlines of several
@@ -73,7 +62,7 @@ def labels_of(figures: Sequence[Figure], labels: Sequence[Label], gap: float) ->
         else:
             for index in unnamed:
                 own[index].extend(distinct)
-    return [_distinct(own.get(index, [])) for index in range(len(figures))], _note(lost)
+    return [_distinct(own.get(index, [])) for index in range(len(figures))], lost
 
 
 def _stands_in(figures: Sequence[Figure], labels: Sequence[Label]) -> list[list[int]]:
@@ -107,7 +96,8 @@ def _distinct(texts: Iterable[str]) -> list[str]:
     return sorted({text.casefold(): text for text in sorted(texts, reverse=True)}.values())
 
 
-def _note(lost: Sequence[Label]) -> list[Defect]:
+def nothing_named(lost: Sequence[Label]) -> list[Defect]:
+    """The note of texts that name nothing; none for none."""
     if not lost:
         return []
     quoted = ", ".join(f'"{label.text}"' for label in lost[:_TOLD])

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import shapely
 
@@ -11,13 +12,14 @@ from scrieve.shared.findings import Level
 from scrieve.shared.limits import LIMITS
 
 from ..defect import Defect
+from ..label import Label
 from ..wording import place
 from .drawn import Drawing, DrawnFork
 from .figure import Figure, figures_of
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse
 from .halves import halves_joined
 from .holes import holes_of
-from .labels import labels_of, labels_within
+from .labels import labels_of, labels_within, nothing_named
 from .marks import marks_within
 from .openings import networks_within, settled_networks, without_openings
 from .origin import origin_defects
@@ -43,6 +45,7 @@ def lay_out(
     mirror: bool = False,
     frame: str,
     gap: float = LIMITS["outline"].default,
+    is_batten: Callable[[str], bool] = lambda _: False,
 ) -> FrameShapes:
     """The shapes and marks of the frame called `frame` in one drawing, and the defects that have a place in it.
 
@@ -53,6 +56,7 @@ def lay_out(
     without a label. A part's outline without a label is kept as "unlabelled 1", unless it merely
     surrounds others; one with two labels goes by both. Of lines that fork the faces with labels are
     outlines and those without openings between them, if every line bounds one with a label.
+    A text in no outline that `is_batten` knows for a batten's name is handed on.
     Raises DrawingError when there is more in the window than any frame could hold.
     """
     window = Window.of(seen=seen, origin=origin, extent=extent)
@@ -88,7 +92,7 @@ def lay_out(
             *hole_defects,
             *(_fork(fork, window) for fork in drawing.forks if fork not in no_forks and _matters(fork, layers, window)),
             *openings,
-            *lost,
+            *nothing_named([label for label in lost if not is_batten(label.text)]),
             *wrong_sides(shapes),
             *clashes,
             *mark_defects,
@@ -102,7 +106,16 @@ def lay_out(
         ),
         marks=tuple(marks),
         defects=tuple(sorted(defects, key=lambda d: (d.level.rank, d.message, d.at or (0.0, 0.0), d.source))),
+        batten_texts=_of_battens(lost, is_batten, mirror),
     )
+
+
+def _of_battens(lost: Sequence[Label], is_batten: Callable[[str], bool], mirror: bool) -> tuple[Label, ...]:
+    """The texts that name battens, and their images where only the port half is drawn."""
+    named = [label for label in lost if is_batten(label.text)]
+    if mirror:
+        named += [replace(label.mirrored(), text=other_side(label.text)) for label in named if label.at[0] != 0.0]
+    return tuple(named)
 
 
 def _check_count(drawing: Drawing, frame: str, what: str, found: int, most: int) -> None:

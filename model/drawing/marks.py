@@ -178,5 +178,5 @@ def _both_halves(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Defect
             continue
         out.append(mark)
         if y > gap:
-            out.append(replace(mark, at=(-y, v)))
+            out.append(replace(mark, at=(-y, v), image=True))
     return out, defects

@@ -1,0 +1,147 @@
+"""Check `dowel-hold`: the dowels and neighbours do not locate a core part, it can still slide or turn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from scrieve.shared.findings import Finding, Level
+
+from ..assembly import Assembly
+from ..bridged_joint import bridged_joints, parts_apart
+from ..contact import joint_pushes, pushes_at, standing_pushes
+from ..dowel_fit import unsure_parts
+from ..dowels_proposed import proposed, wants_dowels
+from ..frame import Frame
+from ..holding import Motion, free_in_group, free_motion, from_standing, held_in_turn
+from ..notch import crossings, walls
+from ..part import Part
+from ..wording import listed, place, ways
+from .check import Check, Page
+
+
+def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every core part that even its neighbours, were they held, would leave free to move.
+
+    Where each would be held by the others but all can move together, one for all of them.
+    """
+    if not frame.dowels or not wants_dowels(frame):
+        return
+    pushes = standing_pushes(frame, assembly.limits["dowel_gap"])
+    joined = joint_pushes(frame)
+    if len(held_in_turn(frame.core, pushes, joined)) == len(frame.core):
+        return
+    yield from _findings(frame, assembly)
+
+
+def _findings(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
+    """The same with everything taken into account that other checks speak of."""
+    limits = assembly.limits
+    pushes = standing_pushes(frame, limits["dowel_gap"] + _slack(frame, assembly))
+    joined = [*joint_pushes(frame), *pushes_at(bridged_joints(frame, assembly))]
+    left_out = unsure_parts(frame, limits["dowel_foul"], limits["dowel_gap"])
+    left_out |= {part for apart in parts_apart(frame, assembly) for part in (apart.first, apart.second)}
+    held = held_in_turn(frame.core, pushes, joined, given=left_out)
+    loose = [part for part in frame.core if part not in held]
+    if not loose:
+        return
+    alone: dict[Part, Motion] = {}
+    for part, all_round in from_standing(loose, pushes, joined, frame.core).items():
+        motion = free_motion(part, all_round)
+        if motion is not None:
+            alone[part] = motion
+    for part, motion in alone.items():
+        yield _finding(frame, [part], motion, assembly)
+    if alone:
+        return  # the others lean on these
+    free = free_in_group(loose, from_standing(loose, pushes, joined, held), joined)
+    if free:
+        yield _finding(frame, list(free), next(iter(free.values())), assembly)
+
+
+def _slack(frame: Frame, assembly: Assembly) -> float:
+    """How far off a wall a batten stands that `notch-slack` speaks of, mm: a dowel in that notch does as well."""
+    limit = assembly.limits["notch_slack"]
+    gaps = [
+        wall.gap
+        for batten in assembly.battens
+        for crossing in crossings(batten, assembly.frames)
+        if crossing.frame is frame
+        for wall in walls(crossing, frame.core, frame.core_low, frame.core_high)
+    ]
+    return max((gap for gap in gaps if gap > limit), default=0.0)
+
+
+def _finding(frame: Frame, parts: list[Part], motion: Motion, assembly: Assembly) -> Finding:
+    names = listed(part.name for part in parts)
+    what = "the dowels and neighbours do not locate" if len(parts) == 1 else "the dowels do not locate"
+    who = "it" if len(parts) == 1 else f"they hold one another, but moving together {parts[0].name}"
+    message = f"{what} {names}: {who} {_said(frame, motion)}"
+    y, v = (float(c) for c in parts[0].shape.representative_point().coords[0])
+    return Finding(
+        check="dowel-hold",
+        level=Level.ERROR,
+        message=message,
+        frame=frame.number,
+        parts=tuple(sorted(part.name for part in parts)),
+        at=frame.placement.point(y, v, (frame.core_low + frame.core_high) / 2),
+        cure=_cure(frame, parts, assembly),
+        source=parts[0].source,
+    )
+
+
+def _said(frame: Frame, motion: Motion) -> str:
+    """The motion in words, in hull axes."""
+    if not motion.slide.any():
+        return "has nothing to lie against"
+    way, back = (ways(frame.placement.vector_to_hull([(*slide, 0.0)])[0]) for slide in (motion.slide, -motion.slide))
+    if motion.centre is None or motion.corner is None:
+        return f"can still slide {way} or {back}" if motion.either else f"can still slide {way}"
+    return f"can still turn about {place(*motion.centre)}, its corner at {place(*motion.corner)} going {way}"
+
+
+def _cure(frame: Frame, parts: list[Part], assembly: Assembly) -> str:
+    """Where dowels would hold the frame with those that it has; empty where none would."""
+    holes = [dowel for other in assembly.frames if other is not frame for dowel in other.dowels]
+    diameter = max(dowel.diameter for dowel in frame.dowels)
+    found = proposed(frame, diameter, assembly.limits, holes)
+    if not found:
+        return ""
+    at = [place(*spot.at) for spot in found if any(part in spot.pushes for part in parts)]
+    at = at or [place(*spot.at) for spot in found]
+    return f"set a dowel at {at[0]}" if len(at) == 1 else f"set dowels at {'; '.join(at)}"
+
+
+CHECK = Check(
+    slug="dowel-hold",
+    title="The dowels and neighbours do not locate a part: it can still slide or turn",
+    level=Level.ERROR,
+    limits=("dowel_foul", "dowel_gap"),
+    page=Page(
+        looks_at=(
+            "The core parts of a frame as they lie on the assembly board, in the plane: which way each can still move, "
+            "every dowel and every joint with a neighbour pushing square to its wall and nothing rubbing. A dowel "
+            "pushes on each wall that it can be brought against by a move of up to dowel_gap, a neighbour at both ends "
+            "of the joint. A part is held if every slide and every turn runs into one of them (form closure of the "
+            "first order). Parts that the dowels hold alone are taken first, then those held by dowels and "
+            "parts already held, then those left all together. A part that leans on one that is loose is not named as "
+            "well. A frame whose core is one board has nothing to be located to, and one without dowels is not judged; "
+            "nor is a part at which a dowel itself is wrong: dowel tells that. A gap in a joint is left to joint-gap, "
+            "a slack notch to notch-slack."
+        ),
+        matters=(
+            "The board is there so that the parts come together as drawn without measuring. A part that can still "
+            "slide or turn is glued where it happens to lie, and no one sees it until the battens do not fair."
+        ),
+        limit=(
+            "No limit to set but dowel_gap. Four contacts at least are wanted in the plane (Reuleaux, 1876); a contact "
+            "that a part moves into at less than 1 part in 50 of its motion, a wedge of about 1 degree, does not count "
+            "as one that stops it. Common practice, no source. Gluing clamps and weights may hold such a part "
+            "as well; then waive the finding."
+        ),
+        cure=(
+            "Set the dowels that are named as well, with their centres at the places given; with them every part of "
+            "the frame is held. The places leave room for the holes of the other frames on the board."
+        ),
+    ),
+    on_frame=check,
+)

@@ -1,0 +1,236 @@
+"""Check `fair`: a batten's position at one station is off the fair curve through the others."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..assembly import Assembly
+from ..batten import Batten
+from ..fairness import FEWEST, Stray, can_be_told, doubled_back, strays
+from ..spline import NaturalSpline
+from ..wording import at_most, listed, mm, place, ways
+from .check import Check, Page
+
+_TOLD = 1.25  # times the limit; a bump that only shows beyond it deserves a word that it may pass unseen
+
+
+def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every frame where the batten is off the fair curve; a note of what could not be told."""
+    limit = assembly.limits["fair"]
+    x, points = batten.centres[:, 0], batten.centres[:, 1:]
+    found = _strays(batten, limit)
+    for stray in found:
+        alike = _off_together(assembly, batten.sections[stray.index].frame, limit)
+        shift = _shift(alike, limit)
+        if shift is not None:
+            if alike[0][0] is batten:
+                yield _misplaced(alike, shift, limit)
+            continue
+        others = [f"F{batten.sections[i].frame} by {mm(off)}" for i, off in stray.rivals]
+        yield _off(batten, stray.index, np.array(stray.off), limit, others)
+    bump = None if found else doubled_back(x, points, limit)
+    if bump is not None:
+        yield _off(batten, bump, points[bump] - _through_others(batten, bump)[0], limit, [])
+    yield from _untold(batten, assembly, limit)
+
+
+@lru_cache(maxsize=128)
+def _strays(batten: Batten, limit: float) -> tuple[Stray, ...]:
+    return strays(batten.centres[:, 0], batten.centres[:, 1:], limit)
+
+
+_Alike: TypeAlias = list[tuple[Batten, Stray]]
+
+
+def _off_together(assembly: Assembly, frame: str, limit: float) -> _Alike:
+    """All battens that are off in one frame, and how."""
+    return [
+        (batten, stray)
+        for batten in assembly.battens
+        for stray in _strays(batten, limit)
+        if batten.sections[stray.index].frame == frame
+    ]
+
+
+def _shift(alike: _Alike, limit: float) -> float | None:
+    """How far forward a frame would have to stand, mm, to have all these battens fair at once; None if no place does.
+
+    Asked of battens of two kinds or more: what puts them all off is the frame's station.
+    """
+    if len({batten.kind for batten, _ in alike}) < 2:
+        return None
+    slopes = np.array([_through_others(batten, stray.index)[1] for batten, stray in alike])
+    whole = np.array([stray.whole for _, stray in alike])
+    sure = np.array([stray.off for _, stray in alike]) != 0.0
+    shift = float(np.sum(whole * slopes) / max(float(np.sum(slopes * slopes)), COINCIDENT))
+    left = np.hypot(*np.where(sure, whole - shift * slopes, 0.0).T)
+    return shift if np.all(left <= limit) else None
+
+
+def _misplaced(alike: _Alike, shift: float, limit: float) -> Finding:
+    """The finding on a frame whose station puts all its battens off."""
+    batten, stray = max(alike, key=lambda pair: round(pair[1].distance, 3))
+    section, placement = batten.sections[stray.index], batten.placements[stray.index]
+    way = "forward" if shift > 0 else "aft"
+    names = listed(each.name for each, _ in alike)
+    return Finding(
+        check="fair",
+        level=Level.ERROR,
+        message=f"{names} are off the fair curves through their other frames in F{section.frame}, by up to "
+        f"{mm(stray.distance)}, up to {mm(limit)} is allowed: all would be fair with the frame about "
+        f"{abs(shift):.0f} mm further {way}",
+        frame=section.frame,
+        parts=tuple(sorted(each.name for each, _ in alike)),
+        at=placement.point(*section.centre),
+        measured=stray.distance,
+        limit=limit,
+        unit="mm",
+        cure=f"look whether F{section.frame} belongs at station {placement.station + shift:.0f}, "
+        f"not {placement.station:g}, or whether it is the drawing of another station",
+        source=section.source,
+    )
+
+
+def _off(batten: Batten, index: int, off: NDArray[np.float64], limit: float, others: Sequence[str]) -> Finding:
+    """The finding at one section, `off` (y, z) hull axes at the section's x."""
+    section, placement = batten.sections[index], batten.placements[index]
+    by = _in_plane(batten, index, off)
+    distance = float(np.hypot(*by))
+    y, v = section.centre
+    fair = place(y - by[0], v - by[1])
+    perhaps = f", unless it is {' or '.join(others)}" if others else ""
+    towards = ways(placement.vector_to_hull([(-by[0], -by[1], 0.0)])[0])
+    return Finding(
+        check="fair",
+        level=Level.ERROR,
+        message=f"the {batten.name} is {mm(distance)} off the fair curve through its other frames in F{section.frame}"
+        f"{perhaps}, up to {mm(limit)} is allowed",
+        frame=section.frame,
+        parts=(batten.name,),
+        at=placement.point(y, v),
+        measured=distance,
+        limit=limit,
+        unit="mm",
+        cure=f"move its section and its notch in F{section.frame} {at_most(distance)} {towards}, "
+        f"from {place(y, v)} to {fair}",
+        source=section.source,
+    )
+
+
+def _in_plane(batten: Batten, index: int, off: NDArray[np.float64]) -> NDArray[np.float64]:
+    """(2,) (y, v) mm: how far a section must have been moved in its frame to put the batten off by (y, z) at its x.
+
+    In a raked frame what is moved up is moved along the boat too, and the batten runs on meanwhile.
+    """
+    placement = batten.placements[index]
+    slope = _through_others(batten, index)[1]
+    s, c = np.sin(placement.rake), np.cos(placement.rake)
+    v = off[1] / (c + s * slope[1])
+    return np.array([off[0] - s * slope[0] * v, v])
+
+
+def _through_others(batten: Batten, index: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(2,) (y, z) mm and its slope: the batten sprung through all sections but one, at that one's x."""
+    x, points = batten.centres[:, 0], batten.centres[:, 1:]
+    through = NaturalSpline.through(np.delete(x, index), np.delete(points, index, axis=0))
+    return through(x[index : index + 1])[0], through.slope(x[index : index + 1])[0]
+
+
+@lru_cache(maxsize=64)
+def _hidden(batten: Batten, limit: float) -> dict[str, float]:
+    """How large a bump may pass unseen, mm, by frame, where that is much above the limit; the ends left out."""
+    kept = np.delete(np.arange(len(batten.sections)), [stray.index for stray in _strays(batten, limit)])
+    told = can_be_told(batten.centres[kept, 0], batten.centres[kept, 1:], limit)
+    return {
+        batten.sections[i].frame: float(bump)
+        for i, bump in list(zip(kept.tolist(), told, strict=True))[1:-1]
+        if bump > _TOLD * limit
+    }
+
+
+def _untold(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Finding]:
+    """The one note on all battens of which not every bump can be told; it goes with the first of them."""
+    coarse = [each for each in assembly.battens if len(each.sections) > 2 and _hidden(each, limit)]
+    if not coarse or coarse[0] is not batten:
+        return
+    few = [each for each in coarse if len(each.sections) < FEWEST]
+    wide = [each for each in coarse if len(each.sections) >= FEWEST]
+    said = []
+    if few:
+        counts = sorted({len(each.sections) for each in few})
+        said.append(
+            f"{' or '.join(str(count) for count in counts)} frames are too few to tell a bump of {mm(limit)} in "
+            f"{_names(few)} from a fair curve"
+        )
+    if wide:
+        worst: dict[str, float] = {}
+        for each in wide:
+            for frame, bump in _hidden(each, limit).items():
+                worst[frame] = max(bump, worst.get(frame, 0.0))
+        where = [_unseen(f.name, worst[f.number]) for f in assembly.frames if f.number in worst]
+        said.append(
+            f"the frames are too few or too far apart to tell every bump of {mm(limit)} in {_names(wide)} from a "
+            f"fair curve: {', '.join(where)} may pass unseen"
+        )
+    yield Finding(
+        check="fair",
+        level=Level.NOTE,
+        message="; ".join(said),
+        parts=tuple(sorted(each.name for each in coarse)),
+        source=assembly.source,
+    )
+
+
+def _names(battens: Sequence[Batten]) -> str:
+    """ "the keel, chine and sheer": by kind, both sides at once."""
+    kinds = list(dict.fromkeys(batten.kind for batten in battens))
+    return "the " + (kinds[0] if len(kinds) == 1 else f"{', '.join(kinds[:-1])} and {kinds[-1]}")
+
+
+def _unseen(frame: str, bump: float) -> str:
+    """What may pass unseen in a frame; where its neighbours are off themselves there is no end to it."""
+    return f"up to {bump:.1f} mm in {frame}" if math.isfinite(bump) else f"any in {frame}"
+
+
+CHECK = Check(
+    slug="fair",
+    title="A batten is not fair",
+    level=Level.ERROR,
+    limits=("fair",),
+    page=Page(
+        looks_at=(
+            "Every batten at every frame that shows its section. The section is left out and the fairest curve drawn "
+            "through the others, three to each side: the curve whose turning changes most evenly. How far off it the "
+            "section lies is measured in the frame's plane. A few frames far apart do not pin a fair curve down, least "
+            "at its ends; how far one may stray between them is estimated from the same frames and comes on top "
+            "of the limit, so that a fair hull is silent. Where that leaves bumps over the limit untold a note says "
+            "how large; with fewer than seven frames nothing can be told. Where another frame might be the one that "
+            "is off, the finding names both. Last, a batten that turns one way at a frame and the other way at both "
+            "frames beside it, each beyond the limit, is reported whatever the curve."
+        ),
+        matters=(
+            "The eye finds a bump of 3 mm from across the yard, and the planking shows it for ever. On the strongback "
+            "the batten can be shimmed or the notch deepened; in the drawing it is a number."
+        ),
+        limit=(
+            "fair, 3 mm, in the frame's plane. Common practice, no source. The measure is a spline's (the integral of "
+            "the square of the fourth derivative, least), the allowance 1.5 to 6 standard errors of it, found on "
+            "parabolas, cubics, exponentials and circles."
+        ),
+        cure=(
+            "Move the notch and the section together to the place that is named, or look for the slip that put them "
+            "there: an offset read from the row beside it, the other face of the ply. Where battens of several kinds "
+            "are off in one frame and all would be fair if it stood elsewhere, one finding names that station."
+        ),
+    ),
+    on_batten=check,
+)

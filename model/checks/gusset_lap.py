@@ -1,0 +1,85 @@
+"""Check `gusset-lap`: a gusset reaches too little past its joint."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from scrieve.shared.findings import Finding, Level
+
+from ..assembly import Assembly
+from ..frame import Frame
+from ..gusset import Cover, covers
+from ..gusset_reach import Reach, short_reaches
+from ..part import Part
+from ..wording import at_least, mm, plates
+from .check import Check, Page
+
+
+def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every gusset that reaches too little past a joint over a part; one for both faces if alike."""
+    factor = assembly.limits["gusset_lap"]
+    limit = factor * frame.core_thickness
+    alike: dict[tuple[object, ...], list[Cover]] = {}
+    for cover in covers(frame, assembly):
+        # what leaves too much of the joint bare is told by joint-bare
+        if cover.gussets and not cover.is_bare:
+            drawn = tuple((gusset.source, id(gusset.shape)) for gusset in cover.gussets)
+            alike.setdefault((cover.joint, drawn), []).append(cover)
+    for short in short_reaches([same[0] for same in alike.values()], limit):
+        same = next(same for same in alike.values() if same[0] is short.cover)
+        yield _finding(frame, short, [g for cover in same for g in cover.gussets], limit, factor)
+
+
+def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, factor: float) -> Finding:
+    names = plates(gusset.name for gusset in gussets)
+    joint, member = short.cover.joint, short.member
+    other = joint.other(member)
+    reaches = "reach" if len(short.cover.gussets) > 1 else "reaches"
+    face = frame.core_high if gussets[0].face == "forward" else frame.core_low
+    return Finding(
+        check="gusset-lap",
+        level=Level.ERROR,
+        message=(
+            f"{names} {reaches} {mm(short.reach)} over {member.name} past its joint with {other.name}, "
+            f"want {factor:g} core thicknesses = {mm(limit)}"
+        ),
+        frame=frame.number,
+        parts=tuple(sorted({member.name, *(gusset.name for gusset in gussets)})),
+        at=frame.placement.point(*short.at, face),
+        measured=short.reach,
+        limit=limit,
+        unit="mm",
+        cure=f"lengthen {names} by {at_least(limit - short.reach)} along {member.name}",
+        source=gussets[0].source,
+    )
+
+
+CHECK = Check(
+    slug="gusset-lap",
+    title="A gusset reaches too little past its joint",
+    level=Level.ERROR,
+    limits=("gusset_lap",),
+    on_frame=check,
+    page=Page(
+        looks_at=(
+            "Every gusset over a butt joint, and both parts that it holds together. Its reach over a part is the least "
+            "distance from the joint to where the gusset ends on it: square to the joint where the end of the part is "
+            "cut square; at a mitre, from the joint's inner end along the part. What is bare within a quarter of the "
+            "joint's length, or 20 mm, of the part's other edges does not count: beside a tapered arm, at a rounded "
+            "corner, along the planking, about a batten. Nor does wood past the end of the joint, as on a side that "
+            "runs on past the floor. A joint that is mostly bare is left to `joint-bare`."
+        ),
+        matters=(
+            "All that passes through the joint has to pass through the glue between gusset and part. A short lap is "
+            "the first thing that lets go when the bare frame is turned over."
+        ),
+        limit=(
+            "gusset_lap, 4 T, in thicknesses of the core. Common practice, no source: no figure of a government or a "
+            "class was found. This is workmanship, not strength."
+        ),
+        cure=(
+            "Draw the arm of the gusset longer by the length named, along the part that is named. If there is no room "
+            "for it because the next gusset begins there, join the two, or make the member a solid board."
+        ),
+    ),
+)

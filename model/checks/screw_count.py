@@ -1,0 +1,197 @@
+"""Check `screw-count`: a part that a gusset holds has too few screws through it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP
+
+from ..assembly import Assembly
+from ..frame import Frame
+from ..gusset import FACES, covers, gussets_of
+from ..part import Part
+from ..screw import Screw
+from ..screw_added import places_for_more
+from ..wording import listed, place
+from .check import Check, Page
+
+_HELD = 0.5  # share of a gusset's thickness: a screw that goes less deep into it from behind does not hold it
+
+
+def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
+    """One finding for every part with too few screws through a gusset; one for a gusset, or a face, with none."""
+    if all(screw.proposed for screw in frame.screws):
+        return
+    limit = assembly.limits["screw_count"]
+    counts = _counts(frame)
+    for face in FACES:
+        gussets = [gusset for gusset in gussets_of(frame) if gusset.face == face]
+        short = [(gusset, _short(gusset, frame, assembly, counts, limit)) for gusset in gussets]
+        short = [(gusset, members) for gusset, members in short if members]
+        screwed = {gusset for gusset, _ in counts}
+        if len(short) > 1 and screwed.isdisjoint(gussets):
+            yield _none_on_face(frame, [gusset for gusset, _ in short], limit)
+            continue
+        for gusset, members in short:
+            if gusset not in screwed:
+                yield _none(frame, assembly, gusset, members, limit)
+                continue
+            for member in members:
+                yield _too_few(frame, assembly, gusset, member, counts[gusset, member], limit)
+
+
+def _counts(frame: Frame) -> Counter[tuple[Part, Part]]:
+    """How many screws hold each gusset to each core part."""
+    core = set(frame.core)
+    out: Counter[tuple[Part, Part]] = Counter()
+    for screw in frame.screws:
+        held = [ply.part for ply in screw.plies if ply.depth >= _HELD * ply.part.thickness - COINCIDENT]
+        gussets = [part for part in held if part.role == "gusset" and part.face != "core"]
+        out.update((gusset, ply.part) for gusset in gussets for ply in screw.plies if ply.part in core)
+    return out
+
+
+def _short(
+    gusset: Part, frame: Frame, assembly: Assembly, counts: Counter[tuple[Part, Part]], limit: float
+) -> tuple[Part, ...]:
+    """The core parts that a gusset holds with too few screws.
+
+    They are those of the joints under it; on a frame of one board, the board. A plate elsewhere, a knee perhaps,
+    may be meant to be glued only, unless there is a screw through it.
+    """
+    over = {
+        part
+        for cover in covers(frame, assembly)
+        if gusset in cover.gussets
+        for part in (cover.joint.first, cover.joint.second)
+    }
+    if not over and (len(frame.core) == 1 or any(counts[gusset, part] for part in frame.core)):
+        over = {part for part in frame.core if counts[gusset, part] >= limit - COINCIDENT or _laps(gusset, part)}
+    return tuple(part for part in frame.core if part in over and counts[gusset, part] < limit - COINCIDENT)
+
+
+def _laps(gusset: Part, part: Part) -> bool:
+    common = shapely.intersection(gusset.shape, part.shape)
+    return not shapely.buffer(common, -GUSSET_LAP / 2).is_empty
+
+
+def _too_few(frame: Frame, assembly: Assembly, gusset: Part, member: Part, count: int, limit: float) -> Finding:
+    goes = "1 screw through {} goes" if count == 1 else f"{count or 'no'} screws through {{}} go"
+    return _finding(
+        frame,
+        (gusset,),
+        (member,),
+        f"{goes.format(gusset.name)} into {member.name}, want {limit:g}",
+        count,
+        limit,
+        _cure(frame, assembly, gusset, [(member, _missing(count, limit))]),
+    )
+
+
+def _none(frame: Frame, assembly: Assembly, gusset: Part, members: Sequence[Part], limit: float) -> Finding:
+    each = "" if len(members) == 1 else "each of "
+    return _finding(
+        frame,
+        (gusset,),
+        members,
+        f"no screw passes through {gusset.name}, want {limit:g} into {each}{listed(m.name for m in members)}",
+        0,
+        limit,
+        _cure(frame, assembly, gusset, [(member, _missing(0, limit)) for member in members]),
+    )
+
+
+def _none_on_face(frame: Frame, gussets: Sequence[Part], limit: float) -> Finding:
+    face = gussets[0].face
+    return _finding(
+        frame,
+        gussets,
+        (),
+        f"no screw passes through any of the {len(gussets)} gussets on the {face} face of {frame.name}, "
+        f"want {limit:g} into each part under each",
+        0,
+        limit,
+        f'draw them on a layer with driven_from = "{face}"; `scrieve screws` lays them out',
+    )
+
+
+def _cure(frame: Frame, assembly: Assembly, gusset: Part, wanted: Sequence[tuple[Part, int]]) -> str:
+    """How many to add, and where, as far as there is room."""
+    said, taken = [], list[Screw]()
+    for member, more in wanted:
+        screws = places_for_more(frame, assembly, gusset, member, more, taken)
+        taken += screws
+        what = f"{more} screw{'s' if more > 1 else ''} into {member.name}"
+        at = " and ".join(place(*screw.at) for screw in screws)
+        if len(screws) == more:
+            said.append(f"{what}, e.g. at {at}")
+        else:
+            room = f"room for {len(screws)}, at {at}" if screws else "no room for any"
+            said.append(f"{what} (there is {room}, clear of all edges and screws: widen the part or the gusset)")
+    return f"add {'; and '.join(said)}"
+
+
+def _missing(count: int, limit: float) -> int:
+    return int(np.ceil(limit - count - COINCIDENT))
+
+
+def _finding(
+    frame: Frame,
+    gussets: Sequence[Part],
+    members: Sequence[Part],
+    message: str,
+    count: int,
+    limit: float,
+    cure: str,
+) -> Finding:
+    gusset = gussets[0]
+    wood = shapely.intersection(gusset.shape, members[0].shape) if members else gusset.shape
+    middle = shapely.point_on_surface(wood)
+    return Finding(
+        check="screw-count",
+        level=Level.ERROR,
+        message=message,
+        frame=frame.number,
+        parts=tuple(sorted(part.name for part in (*gussets, *members))),
+        at=frame.placement.point(middle.x, middle.y, gusset.high if gusset.face == "forward" else gusset.low),
+        measured=float(count),
+        limit=limit,
+        cure=cure,
+        source=gusset.source,
+    )
+
+
+CHECK = Check(
+    slug="screw-count",
+    title="Too few screws through a gusset",
+    level=Level.ERROR,
+    limits=("screw_count",),
+    on_frame=check,
+    page=Page(
+        looks_at=(
+            "Every gusset, each face for itself, and both core parts of the joint under it: the screws that pass the "
+            "gusset and go into that part. On a frame that is one board, such as a transom, the board is the one part. "
+            "A plate of that role elsewhere counts once a screw goes through it. "
+            "A screw from the other face counts if it goes at least half through the gusset. Where no screw is "
+            "drawn in a frame at all, none are counted; a note says so."
+        ),
+        matters=(
+            "Screws hold the gusset down while the glue sets. On one screw it turns; with none on one side of the "
+            "joint it lifts there, and the thick glue under it is no joint."
+        ),
+        limit=(
+            "screw_count, 2 for each part under each gusset. Common practice, no source: the least that keeps a plate "
+            "from turning. Whether they are enough for a load nobody asks here."
+        ),
+        cure=(
+            "Add screws at the places named: they are clear of every edge, screw and batten as the other checks of "
+            "screws want it, and as far from the other screws as they can be. Where there is no room the gusset is too "
+            "small for its joint."
+        ),
+    ),
+)

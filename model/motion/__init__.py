@@ -1,0 +1,1 @@
+"""Motion: by which straight ways things come off one another, and the order in which they can."""

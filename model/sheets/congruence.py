@@ -1,0 +1,65 @@
+"""Which outlines are one another's copies, turned or turned over: corner by corner, many at once."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .move import Move
+from .stack import Complexes, Floats, Stack, Whole
+
+
+def alike(ones: Stack, others: Stack, within: float) -> tuple[Whole, Whole]:
+    """The pairs (i, j) of outlines whose area and length let them be copies to within `within` mm."""
+    reach = within * np.maximum(ones.lengths[:, None], others.lengths[None, :])
+    near = np.abs(np.abs(ones.areas)[:, None] - np.abs(others.areas)[None, :]) <= reach
+    longer = 2 * within * np.minimum(ones.counts[:, None], others.counts[None, :])
+    near &= np.abs(ones.lengths[:, None] - others.lengths[None, :]) <= longer
+    first, second = np.nonzero(near)
+    return first, second
+
+
+def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Floats, list[Move | None]]:
+    """For each pair how far corners and middles of arcs lie apart, mm, and the move of the other onto the one.
+
+    Where their counts of corners differ it is inf and there is none. All outlines run counter-clockwise.
+    The move is that of least squares, tried for every corner to begin with and both ways up, so what
+    comes out is never less than what could be.
+    """
+    first, second = pairs
+    out = np.full(len(first), np.inf)
+    moves: list[Move | None] = [None] * len(first)
+    counts = ones.counts[first]
+    same = counts == others.counts[second]
+    for count in sorted(set(counts[same].tolist())):
+        chosen = np.flatnonzero(same & (counts == count))
+        here, middles = _rounds(ones, first[chosen], count)
+        there, centres = _rounds(others, second[chosen], count)
+        straight, turns = _apart(here, there)
+        flipped, over_turns = _apart(here, np.roll(there.conj()[:, ::-1], 1, axis=1))
+        over = flipped < straight
+        out[chosen] = np.where(over, flipped, straight)
+        turns = np.where(over, over_turns, turns)
+        shifts = middles - turns * np.where(over, centres.conj(), centres)
+        for n, turn, shift, flip in zip(chosen.tolist(), turns.tolist(), shifts.tolist(), over.tolist(), strict=True):
+            moves[n] = Move(turn, shift, flip)
+    return out, moves
+
+
+def _rounds(stack: Stack, which: Whole, count: int) -> tuple[Complexes, Complexes]:
+    """(k, 2 count): corners and middles of segments by turns, about their mean; and that, (k,)."""
+    at = stack.starts[which][:, None] + np.arange(count)
+    rounds = np.empty((len(which), 2 * count), dtype=np.complex128)
+    rounds[:, ::2], rounds[:, 1::2] = stack.corners[at], stack.middles[at]
+    means = rounds.mean(axis=1)
+    return rounds - means[:, None], means
+
+
+def _apart(here: Complexes, there: Complexes) -> tuple[Floats, Complexes]:
+    """(k,) the greatest distance between rounds, `there` turned and begun where it fits best; and that turn."""
+    agree = np.fft.ifft(np.fft.fft(here, axis=1) * np.fft.fft(there, axis=1).conj(), axis=1)[:, ::2]
+    best = np.argmax(np.abs(agree), axis=1)
+    size = agree[np.arange(len(best)), best]
+    turn = size / np.maximum(np.abs(size), np.finfo(float).tiny)
+    begun = (np.arange(here.shape[1]) + 2 * best[:, None]) % here.shape[1]
+    moved = turn[:, None] * there
+    return np.abs(np.take_along_axis(here, begun, axis=1) - moved).max(axis=1), turn

@@ -1,0 +1,145 @@
+"""What every finding on cut sheets is put together with: who is where, and how it is called."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.units import MM_PER_UNIT, PLAN_UNITS
+
+from ..assembly import Assembly
+from ..cut_sheet import CutSheet, SheetShape
+from ..part import Part
+from ..wording import listed
+from .comparison import Comparison
+
+_TOLD = 6  # parts that a message names before it only counts the rest
+UNIT_NAMES: Mapping[str, str] = {
+    "mm": "millimetres",
+    "cm": "centimetres",
+    "dm": "decimetres",
+    "m": "metres",
+    "km": "kilometres",
+    "um": "micrometres",
+    "in": "inches",
+    "ft": "feet",
+    "yd": "yards",
+    "mil": "thousandths of an inch",
+}
+"""How the units that a drawing can be in are called."""
+
+
+class Report:
+    """A boat and how its cut sheets compare with it: `whose` gives the part that each shape is, or is meant to be."""
+
+    def __init__(self, assembly: Assembly, found: Comparison) -> None:
+        self.assembly, self.found = assembly, found
+        self.sheets = assembly.sheets
+        self.limit = assembly.limits["cut_sheet"]
+        self.frames = {frame.number: frame for frame in assembly.frames}
+        self.whose = {**found.pairs, **{each.shape: each.part for each in found.differing}}
+
+    def by_sheet(self) -> Iterator[tuple[int, CutSheet, list[int]]]:
+        """The sheets (and their indices) that are drawn to scale, with the shapes on each that are to be cut."""
+        marks = set(self.found.marks)
+        for index, sheet in enumerate(self.sheets):
+            if self.found.factors[index] == 1.0:
+                placed = enumerate(self.found.shapes)
+                yield index, sheet, [n for n, each in placed if each.sheet == index and n not in marks]
+
+    def sheet_of(self, shape: int) -> CutSheet:
+        """The sheet that a shape is on."""
+        return self.sheets[self.found.shapes[shape].sheet]
+
+    def called(self, shape: int) -> str:
+        """The part that a shape is, or what stands for its name."""
+        if shape in self.whose:
+            return self.found.parts[self.whose[shape]].name
+        return f"an outline{quoted(self.found.shapes[shape].shape)}"
+
+    def where(self, shape: int) -> str:
+        """ "on the cut sheet s.dxf at u 120.0, v 30.0": the middle of a shape, as drawn there."""
+        placed = self.found.shapes[shape]
+        centre = placed.shape.region.centroid
+        factor = self.found.factors[placed.sheet]
+        return f"on the cut sheet {self.sheet_of(shape).name} at {at((centre.x / factor, centre.y / factor))}"
+
+    def finding(
+        self,
+        message: str,
+        *,
+        cure: str = "",
+        level: Level = Level.ERROR,
+        parts: Sequence[Part] = (),
+        frame: str = "",
+        at: tuple[float, float, float] | None = None,
+        measured: float | None = None,
+        limit: float | None = None,
+        unit: str = "",
+        source: Source,
+    ) -> Finding:
+        """A finding of this check; of parts of one frame it is that frame's, and lies in the middle of the first."""
+        numbers = {part.frame for part in parts}
+        if len(numbers) == 1:
+            frame = numbers.pop()
+        if at is None and frame and parts:
+            centre = parts[0].shape.centroid
+            at = self.frames[frame].placement.point(centre.x, centre.y, (parts[0].low + parts[0].high) / 2)
+        return Finding(
+            check="cut-sheet",
+            level=level,
+            message=message,
+            frame=frame,
+            parts=tuple(sorted({part.name for part in parts})),
+            at=at,
+            measured=measured,
+            limit=limit,
+            unit=unit,
+            cure=cure,
+            source=source,
+        )
+
+
+def at(point: tuple[float, float]) -> str:
+    """A place on a sheet, in the drawing's own axes: "u 120.0, v 30.0"."""
+    return f"u {round(point[0], 1) + 0.0:.1f}, v {round(point[1], 1) + 0.0:.1f}"
+
+
+def quoted(shape: SheetShape) -> str:
+    """What is written in a shape, in quotes after a space; empty where nothing is."""
+    return f' "{" ".join(shape.texts)}"' if shape.texts else ""
+
+
+def told(parts: Sequence[Part]) -> str:
+    """The names of parts, past a few only how many more there are."""
+    names = sorted(part.name for part in parts)
+    if len(names) <= _TOLD:
+        return listed(names)
+    return f"{', '.join(names[:_TOLD])} and {len(names) - _TOLD} more"
+
+
+def are(things: Sequence[object]) -> str:
+    """ "is" of one thing, "are" of several."""
+    return "is" if len(things) == 1 else "are"
+
+
+def off_by(factor: float) -> str:
+    """ "25.4 times too small": `factor` is what would put it right."""
+    return f"{factor:.6g} times too small" if factor > 1 else f"{1 / factor:.6g} times too large"
+
+
+def times(factor: float) -> str:
+    """ "25.4 times as large": what is to be done."""
+    return f"{factor:.6g} times as large" if factor > 1 else f"{1 / factor:.6g} times smaller"
+
+
+def unit_meant(unit: str, factor: float) -> str:
+    """The unit that the numbers of a drawing read in `unit` are in; empty where the factor is between no units."""
+    wanted = MM_PER_UNIT[unit] * factor
+    return next((name for name in PLAN_UNITS if abs(MM_PER_UNIT[name] / wanted - 1) < 1e-9), "")
+
+
+def read_as(unit: str, factor: float) -> str:
+    """ ": inches read as mm?"; empty where the factor is between no units."""
+    meant = unit_meant(unit, factor)
+    return f": {UNIT_NAMES[meant]} read as {unit}?" if meant else ""

@@ -1,0 +1,39 @@
+"""Ways: how a thing comes to its place, and what bars the way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+How: TypeAlias = Literal["drop", "slide", "lower", "spring", "thread"]
+Triple: TypeAlias = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Way:
+    """A straight way into place.
+
+    `toward` is the unit vector of the last travel into place: (y, v, w) of the frame for its parts, hull
+    axes for frames and battens. `reach` is how far back along it the path was looked at, mm: there the
+    thing is clear of everything that stands already. What slides is dropped beside its place first.
+    """
+
+    how: How
+    toward: Triple
+    reach: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Trapped:
+    """A thing, by name, that no straight way brings to its place when it is its turn.
+
+    `parts` are the names of what it is made of, `by` of what bars it. `at` is where, hull axes, mm, `frame`
+    the number of the frame that is at. `cure` says what would let it in, empty where that cannot be told.
+    """
+
+    thing: str
+    parts: tuple[str, ...]
+    by: tuple[str, ...]
+    at: Triple
+    frame: str
+    cure: str = ""

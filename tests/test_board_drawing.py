@@ -1,0 +1,247 @@
+"""The drawing of the assembly board and the verb that writes it."""
+
+from __future__ import annotations
+
+import io
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from itertools import combinations
+from pathlib import Path
+
+import drawings
+import ezdxf
+import making
+import numpy as np
+import pytest
+import shapely
+from drawings import Use
+from ezdxf.document import Drawing
+
+from scrieve.model.assemble import assemble
+from scrieve.model.board import Board, board_of
+from scrieve.model.drawing import lay_out
+from scrieve.model.plan_reader import read_plan
+from scrieve.viewer.board_drawing import LAYERS, board_drawing, level_of
+from scrieve.viewer.names_beside import CLEAR, LETTERS, WIDE, placed
+from scrieve.viewer.verbs import run
+
+ROOT = Path(__file__).parents[1]
+DEMOS = ("pram", "skiff")
+
+
+def read(text: str) -> Drawing:
+    return ezdxf.read(io.StringIO(text))
+
+
+def demo(name: str) -> tuple[Board, Drawing]:
+    boat = assemble(read_plan(ROOT / "hulls" / name))
+    board = board_of(boat)
+    return board, read(board_drawing(board, boat.name))
+
+
+def made(*places, faces=("core",), size=None) -> Board:
+    dowels = [making.dowel(at, number=n) for n, at in enumerate(places, start=1)]
+    parts = [making.part(face, making.rectangle(-5, 0, 5, 9), face=face) for face in faces]
+    return board_of(replace(making.assembly([making.frame(parts, dowels=dowels)]), board=size))
+
+
+def boxes(drawing: Drawing) -> dict[str, shapely.Polygon]:
+    """What each text takes up, by its words and place, at the widest letters that are reckoned with."""
+    return {
+        f"{t.dxf.text} {t.dxf.insert}": shapely.box(
+            t.dxf.insert.x, t.dxf.insert.y, t.dxf.insert.x + WIDE * t.dxf.height * len(t.dxf.text),
+            t.dxf.insert.y + t.dxf.height,
+        )
+        for t in drawing.modelspace().query("TEXT")
+    }  # fmt: skip
+
+
+# ---- what other programs see
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_it_is_a_sound_drawing_in_millimetres_on_named_layers(name):
+    _, drawing = demo(name)
+    audit = drawing.audit()
+    assert (audit.errors, audit.fixes) == ([], [])
+    assert (drawing.dxfversion, drawing.header["$INSUNITS"], drawing.header["$MEASUREMENT"]) == ("AC1024", 4, 1)
+    used = {entity.dxf.layer for entity in drawing.modelspace()}
+    assert used <= set(LAYERS)
+    assert used >= set(LAYERS) - {"LEVEL LINE"}
+
+
+@pytest.mark.parametrize("seen", ["from forward", "from aft"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_it_reads_back_with_the_same_positions(name, seen, tmp_path):
+    board, _ = demo(name)
+    text = board_drawing(replace(board, seen=seen), "Boat")
+    layers = {"HOLES": Use("dowel"), "CENTRELINE": Use("reference"), "DATUM LINE": Use("reference")}
+    drawing = drawings.read(tmp_path, text, layers=layers)
+    shapes = lay_out(drawing, layers=layers, seen=seen, origin=(0.0, 0.0), frame="5")
+    assert not [defect for defect in shapes.defects if defect.level != "note"]
+    got = sorted((round(mark.at[0], 3), round(mark.at[1], 3), mark.radius) for mark in shapes.marks)
+    wanted = sorted((round(h.at[0], 3) + 0.0, round(h.at[1], 3), h.diameter / 2) for h in board.holes)
+    np.testing.assert_allclose(got, wanted, rtol=0, atol=1e-3)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_each_hole_has_the_names_of_its_frames_beside_it(name):
+    board, drawing = demo(name)
+    space = drawing.modelspace()
+    texts = [t for t in space.query("TEXT") if t.dxf.layer == "FRAME NUMBERS"]
+    circles = {(round(c.dxf.center.x, 2), round(c.dxf.center.y, 2)): c for c in space.query("CIRCLE")}
+    assert len(texts) == len(board.holes) == len(circles)
+    for hole in board.holes:
+        circle = circles[round(hole.at[0], 2), round(hole.at[1], 2)]
+        disc = shapely.Point(circle.dxf.center.x, circle.dxf.center.y).buffer(circle.dxf.radius)
+        words, box = min(boxes(drawing).items(), key=lambda item: item[1].distance(disc))
+        assert words.startswith(" ".join(f"F{frame}" for frame in hole.frames) + " ")
+        assert CLEAR / 2 < box.distance(disc) < 3 * CLEAR
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_text_stands_on_another_nor_on_a_hole_nor_on_a_line(name):
+    _, drawing = demo(name)
+    taken = list(boxes(drawing).values())
+    assert not any(one.intersects(other) for one, other in combinations(taken, 2))
+    for circle in drawing.modelspace().query("CIRCLE"):
+        disc = shapely.Point(circle.dxf.center.x, circle.dxf.center.y).buffer(circle.dxf.radius)
+        assert not any(disc.intersects(box) for box in taken)
+    for line in drawing.modelspace().query("LINE"):
+        drawn = shapely.LineString([tuple(line.dxf.start)[:2], tuple(line.dxf.end)[:2]])
+        assert not any(drawn.intersects(box) for box in taken)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_all_holes_lie_on_the_board_and_the_lines_cross_in_the_origin(name):
+    board, drawing = demo(name)
+    (edge,) = drawing.modelspace().query("LWPOLYLINE")
+    outline = shapely.Polygon([point[:2] for point in edge.get_points()])
+    assert edge.closed and outline.bounds == (-board.half, board.low, board.half, board.high)
+    for hole in board.holes:
+        assert outline.contains(shapely.Point(hole.at).buffer(1.5 * hole.diameter - 1e-6))
+    lines = {line.dxf.layer: line for line in drawing.modelspace().query("LINE")}
+    assert lines["CENTRELINE"].dxf.start.x == lines["CENTRELINE"].dxf.end.x == 0.0
+    assert lines["DATUM LINE"].dxf.start.y == lines["DATUM LINE"].dxf.end.y == 0.0
+
+
+def test_the_title_says_the_boat_the_unit_the_size_and_from_where_it_is_seen():
+    said = {t.dxf.text for t in read(board_drawing(made((100, 50), (-100, 50)), "Burdock")).modelspace().query("TEXT")}
+    assert "Burdock: assembly board, seen from forward (port is on the right)" in said
+    assert "Millimetres. Least board 240 x 80; 2 holes, diameter 10." in said
+
+
+def test_seen_from_aft_port_is_on_the_left():
+    board = made((100, 50), faces=("core", "aft"))
+    drawing = read(board_drawing(board, "Burdock"))
+    (circle,) = drawing.modelspace().query("CIRCLE")
+    assert (circle.dxf.center.x, circle.dxf.center.y) == (-100.0, 50.0)
+    assert any("seen from aft (port is on the left)" in t.dxf.text for t in drawing.modelspace().query("TEXT"))
+
+
+@pytest.mark.parametrize(("low", "level"), [(500.0, 500.0), (520.0, 600.0), (-900.0, -800.0)])
+def test_a_board_off_the_datum_line_has_a_line_a_whole_number_of_hundreds_from_it(low, level):
+    board = made((100, low + 100), size=(400, 200))
+    board = replace(board, low=low, high=low + 200)
+    assert level_of(board) in (level, level + 100)
+    drawing = read(board_drawing(board, "X"))
+    (line,) = [line for line in drawing.modelspace().query("LINE") if line.dxf.layer == "LEVEL LINE"]
+    assert line.dxf.start.y == line.dxf.end.y == level_of(board)
+    assert any(t.dxf.text.endswith("the datum line") for t in drawing.modelspace().query("TEXT"))
+    assert level_of(made((100, 50))) is None
+
+
+# ---- names where there is little room
+
+
+def crowd(pitch: float, words: str):
+    holes = [((x * pitch, y * pitch), 10.0) for x in range(-6, 7) for y in range(5)]
+    return holes, placed(holes, [words] * len(holes), [])
+
+
+@pytest.mark.parametrize(("pitch", "words"), [(60, "F5"), (30, "F5"), (30, "F5 F12 F13"), (40, "F5 F12 F13 F14 F15")])
+def test_names_never_cover_holes_or_each_other(pitch, words):
+    holes, names = crowd(pitch, words)
+    taken = [shapely.box(*name.box) for name in names]
+    taken += [shapely.LineString(name.lead) for name in names if name.lead]
+    discs = [shapely.Point(at).buffer(diameter / 2) for at, diameter in holes]
+    crossed = [
+        (one, other) for one, other in combinations(taken, 2) if one.intersects(other) and not one.touches(other)
+    ]
+    assert crossed == []
+    assert not any(disc.intersects(one) for disc in discs for one in taken)
+
+
+def test_with_room_every_name_stands_close_beside_its_hole():
+    _, names = crowd(60, "F5")
+    assert all(name.lead is None and name.words == "F5" for name in names)
+
+
+def test_without_room_a_key_stands_there_and_the_drawing_lists_what_it_means():
+    _, names = crowd(30, "F5 F12 F13 F14 F15")
+    keys = [name.words for name in names if name.key]
+    assert keys == [f"*{n}" for n in range(1, len(keys) + 1)] and keys
+    frames = []
+    for number in range(1, 9):
+        places = [(x * 30.0, 100 + y * 30.0) for x in range(-6, 7) for y in range(5)]
+        dowels = [making.dowel(at, frame=str(number), number=n) for n, at in enumerate(places, start=1)]
+        part = making.part("core", making.rectangle(-5, 0, 5, 9), frame=str(number))
+        frames.append(making.frame([part], number=str(number), station=100.0 * number, dowels=dowels))
+    texts = [
+        t.dxf.text
+        for t in read(board_drawing(board_of(making.assembly(frames)), "X")).modelspace().query("TEXT")
+        if t.dxf.layer == "FRAME NUMBERS"
+    ]
+    for key in (t for t in texts if t.startswith("*") and " " not in t):
+        assert f"{key}  F1 F2 F3 F4 F5 F6 F7 F8" in texts
+
+
+def test_letters_are_of_a_size_to_read():
+    assert LETTERS >= 6.0
+
+
+# ---- the verb
+
+
+def test_the_verb_writes_it_and_says_so(tmp_path, capsys):
+    out = tmp_path / "board.dxf"
+    assert run(["board", str(ROOT / "hulls" / "skiff"), str(out)]) == 0
+    board, _ = demo("skiff")
+    assert out.read_text(encoding="utf-8") == board_drawing(board, "Teasel")
+    said = capsys.readouterr().out
+    assert f"wrote {out}\n{len(board.holes)} holes for " in said
+    assert f"on a board of {2 * board.half:g} x {board.high - board.low:g} mm, seen from forward" in said
+
+
+def test_it_never_writes_over_a_file_without_leave(tmp_path, capsys):
+    out = tmp_path / "board.dxf"
+    out.write_text("mine")
+    assert run(["board", str(ROOT / "hulls" / "pram"), str(out)]) == 2
+    assert out.read_text() == "mine"
+    assert capsys.readouterr().err == f"{out}: is there already; --replace writes over it\n"
+    assert run(["board", str(ROOT / "hulls" / "pram"), str(out), "--replace"]) == 0
+    assert out.read_text().startswith("  0\nSECTION")
+
+
+def test_a_plan_without_dowels_has_no_board(tmp_path, monkeypatch, capsys):
+    boat = making.assembly([making.frame([making.part("core", making.rectangle(-5, 0, 5, 9))])])
+    monkeypatch.setattr("scrieve.viewer.board_verb.assemble", lambda plan: boat)
+    out = tmp_path / "board.dxf"
+    assert run(["board", str(ROOT / "hulls" / "pram"), str(out)]) == 2
+    assert "there is no board" in capsys.readouterr().err
+    assert not out.exists()
+
+
+def test_the_same_plan_gives_the_same_bytes_in_every_run(tmp_path):
+    written = []
+    for seed in ("1", "2"):
+        out = tmp_path / f"{seed}.dxf"
+        code = "from scrieve.viewer.verbs import main; main()"
+        words = ["board", "hulls/skiff", str(out)]
+        environ = {**os.environ, "PYTHONHASHSEED": seed}
+        subprocess.run([sys.executable, "-c", code, *words], cwd=ROOT, env=environ, check=True, timeout=60)
+        written.append(out.read_bytes())
+    assert written[0] == written[1]
+    assert str(ROOT).encode() not in written[0]

@@ -1,0 +1,456 @@
+"""Check `cut-sheet`: parts on the sheets once each, in their stock, form and size, clear of one another."""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import replace
+
+import pytest
+from making import part, rectangle
+from sheeted import SIZE, Drawn, beam, boat, laid, sheet, side
+
+from scrieve.model.checks.cut_sheet import CHECK
+from scrieve.model.outline import Outline
+from scrieve.shared.findings import Finding, Level
+
+LIMIT = 0.05
+
+
+def found(built, level: Level = Level.ERROR) -> list[Finding]:
+    return [finding for finding in CHECK.run(built) if finding.level is level]
+
+
+def only(built) -> Finding:
+    (finding,) = found(built)
+    return finding
+
+
+def two_parts():
+    return [part("port side", side()), part("deck beam", beam())]
+
+
+def two_shapes(first: Outline | None = None, second: Outline | None = None) -> list[Drawn]:
+    return [
+        Drawn(outline=first or laid(side(), (50, 50)), text="F5 port side"),
+        Drawn(outline=second or laid(beam(), (50, 300)), text="F5 deck beam"),
+    ]
+
+
+# ---- what is right
+
+
+def test_a_plan_without_cut_sheets_is_none_of_its_business():
+    assert list(CHECK.run(boat(two_parts(), []))) == []
+
+
+def test_a_sheet_that_holds_every_part_is_clean_but_for_its_use():
+    built = boat(two_parts(), [sheet(two_shapes(), edge=SIZE)])
+    (note,) = CHECK.run(built)
+    assert note.level is Level.NOTE
+    area = side().polygon().area + beam().polygon().area
+    assert f"{100 * area / (2440 * 1220):.0f} %" in note.message
+
+
+@pytest.mark.parametrize("over", [False, True], ids=["as drawn", "turned over"])
+@pytest.mark.parametrize("angle", [0.0, math.pi / 2, 1.234, -2.9])
+def test_turned_and_turned_over_it_is_the_same_part(angle: float, over: bool):
+    shapes = two_shapes(laid(side(), (60, 60), angle=angle, over=over), laid(beam(), (900, 200), angle=-angle))
+    assert found(boat(two_parts(), [sheet(shapes, edge=SIZE)])) == []
+
+
+def test_far_from_the_drawings_zero_and_at_an_odd_angle_too():
+    shapes = two_shapes(laid(side(), (5e3, -7e3), angle=0.77), laid(beam(), (5e3, -6.2e3), angle=0.77, over=True))
+    assert found(boat(two_parts(), [sheet(shapes)])) == []
+
+
+def test_the_order_of_what_is_drawn_and_where_an_outline_begins_make_no_difference():
+    def begun(outline: Outline, n: int, *, back: bool) -> Outline:
+        points, bulges = [*outline.points[n:], *outline.points[:n]], [*outline.bulges[n:], *outline.bulges[:n]]
+        if back:
+            points, bulges = points[::-1], [-b for b in [*bulges[-2::-1], bulges[-1]]]
+        return Outline.of(points, bulges)
+
+    chance = random.Random(3)
+    shapes = [Drawn(outline=begun(s.outline, chance.randrange(4), back=i == 0), text=s.text)
+              for i, s in enumerate(two_shapes())]  # fmt: skip
+    wrong = Drawn(outline=rectangle(900, 100, 1000, 150))
+    plain = list(CHECK.run(boat(two_parts(), [sheet([*two_shapes(), wrong], edge=SIZE)])))
+    mixed = list(CHECK.run(boat(two_parts(), [sheet([wrong, *reversed(shapes)], edge=SIZE)])))
+    assert [f.message for f in plain] == [f.message for f in mixed]
+
+
+def test_parts_on_several_sheets():
+    first, second = two_shapes()
+    sheets = [sheet([first], edge=SIZE), sheet([second], edge=SIZE, name="sheets/2.dxf")]
+    assert found(boat(two_parts(), sheets)) == []
+
+
+def test_marks_texts_and_circles_are_let_be():
+    built = boat(
+        two_parts(),
+        [
+            sheet(
+                [
+                    *two_shapes(),
+                    Drawn(outline=rectangle(70, 60, 90, 70), layer="ENGRAVE"),  # in a part, on another layer
+                    Drawn(outline=rectangle(73, 62, 76, 66), layer="ENGRAVE"),  # in that
+                    Drawn(outline=rectangle(2000, 900, 2300, 1000), layer="TITLE"),  # beside the parts
+                ],
+                edge=SIZE,
+                texts=[("ply18, sheet 1 of 1", (2010, 950)), ("this face up", (300, 80))],
+                circles=[("DRILL", (200, 80), 2.0)],
+                chains=[("ENGRAVE", [(60, 60), (90, 62), (95, 80)])],
+            )
+        ],
+    )
+    assert found(built) == []
+    assert [f.message for f in found(built, Level.NOTE) if "marks" in f.message] == [
+        "1 outline on layer TITLE of the cut sheet sheets/1.dxf is taken for marks: no part is on that layer"
+    ]
+
+
+def test_a_part_may_lie_in_the_opening_of_another():
+    ring = replace(part("ring", rectangle(0, 0, 900, 600)), holes=(rectangle(50, 50, 850, 550),))
+    shapes = [
+        Drawn(outline=rectangle(20, 20, 920, 620), text="F5 ring"),
+        Drawn(outline=rectangle(70, 70, 870, 570)),
+        Drawn(outline=laid(side(), (100, 100)), text="F5 port side"),
+    ]
+    parts = [ring, part("port side", side())]
+    assert found(boat(parts, [sheet(shapes, edge=SIZE)])) == []
+    shapes[2] = Drawn(outline=laid(side(), (79, 100)), text="F5 port side")
+    assert only(boat(parts, [sheet(shapes, edge=SIZE)])).measured == pytest.approx(9.0)
+    missing = only(boat(parts, [sheet([shapes[0], Drawn(outline=laid(side(), (1000, 100)))], edge=SIZE)]))
+    assert missing.parts == ("F5 ring",)
+    assert missing.measured == pytest.approx(50.0)  # from the edge of the opening to what is there
+
+
+@pytest.mark.parametrize("layer", ["CUT", "SHEET"])
+@pytest.mark.parametrize("text", ["", "F5 port side"])
+@pytest.mark.parametrize("size", [None, SIZE, (2500.0, 1250.0)])
+def test_the_edge_of_the_sheet_is_known_on_a_layer_of_its_own_and_on_that_of_the_parts(layer: str, text: str, size):
+    shapes = [replace(shape, text=text and shape.text) for shape in two_shapes()]
+    edge = Drawn(outline=rectangle(0, 0, *SIZE), layer=layer)
+    margin = Drawn(outline=rectangle(20, 20, SIZE[0] - 20, SIZE[1] - 20), layer="MARGIN")
+    for drawn in ([edge, *shapes], [edge, margin, *shapes]):
+        made = sheet(drawn, size=size)
+        assert made.edges == ((0.0, 0.0, *SIZE),)
+        assert found(boat(two_parts(), [made])) == []
+
+
+# ---- form
+
+
+@pytest.mark.parametrize("longer, silent", [(0.04, True), (0.06, False), (1.2, False), (-25.0, False)])
+def test_another_form_is_told_with_what_differs(longer: float, silent: bool):
+    built = boat(two_parts(), [sheet(two_shapes(laid(side(500 + longer), (900, 50), angle=0.4)), edge=SIZE)])
+    if silent:
+        assert found(built) == []
+        return
+    finding = only(built)
+    assert finding.parts == ("F5 port side",)
+    assert (finding.measured, finding.limit, finding.unit) == (pytest.approx(abs(longer), rel=0.01), LIMIT, "mm")
+    # at its end, which is the one that differs
+    assert finding.at is not None and finding.at[1] > 440
+
+
+def test_a_notch_out_of_place_is_another_form_and_no_relief():
+    finding = only(boat(two_parts(), [sheet(two_shapes(laid(side(notch=2.0), (50, 50))), edge=SIZE)]))
+    assert finding.measured == pytest.approx(2.0, abs=0.01)
+
+
+def test_an_unlabelled_outline_that_is_nearly_a_part_is_told_as_that_part():
+    shapes = [Drawn(outline=laid(side(501), (50, 50))), two_shapes()[1]]
+    finding = only(boat(two_parts(), [sheet(shapes, edge=SIZE)]))
+    assert finding.parts == ("F5 port side",) and "another form" in finding.message
+
+
+def test_corners_relieved_or_rounded_for_the_cutter_are_no_difference():
+    bones = _with_dog_bones(side(), radius=5.0)
+    assert bones.polygon().area < side().polygon().area - 20
+    assert found(boat(two_parts(), [sheet(two_shapes(laid(bones, (50, 50), angle=0.3)), edge=SIZE)])) == []
+    rounded = side(radius=5.0)
+    assert found(boat(two_parts(), [sheet(two_shapes(laid(rounded, (50, 50), over=True)), edge=SIZE)])) == []
+    # the other way about too: the frame's drawing shows what the cutter leaves, the sheet does not
+    parts = [part("port side", rounded), part("deck beam", beam())]
+    assert found(boat(parts, [sheet(two_shapes(), edge=SIZE)])) == []
+
+
+def test_a_corner_rounder_than_the_cutter_makes_it_or_without_its_relief_is_another_form():
+    rounder = only(boat(two_parts(), [sheet(two_shapes(laid(side(radius=9.0), (50, 50))), edge=SIZE)]))
+    assert rounder.measured == pytest.approx(9.0 * (2**0.5 - 1), abs=0.01)  # from the corner to the arc
+    relieved = [part("port side", _with_dog_bones(side(), radius=5.0)), part("deck beam", beam())]
+    assert "another form" in only(boat(relieved, [sheet(two_shapes(), edge=SIZE)])).message
+
+
+def test_arcs_drawn_as_chords_are_no_difference():
+    chords = Outline.of(beam().flattened())
+    assert len(chords.points) > 40
+    shapes = two_shapes(second=laid(chords, (50, 300), angle=0.2, over=True))
+    assert found(boat(two_parts(), [sheet(shapes, edge=SIZE)])) == []
+
+
+def test_an_outline_left_open_is_told_as_such():
+    corners = [(50 + u, 50 + v) for u, v in side().points.tolist()]
+    chain = ("CUT", [*corners, (50.0, 50.4)])
+    finding = only(boat(two_parts(), [sheet(two_shapes()[1:], chains=[chain], edge=SIZE)]))
+    assert finding.parts == ("F5 port side",)
+    assert finding.measured == pytest.approx(0.4) and "left open" in finding.message
+
+
+def _with_dog_bones(outline: Outline, radius: float) -> Outline:
+    """The two inside corners of the notch, opened by arcs through the corner, their centres on the bisectors."""
+    points, bulges = [], []
+    for (u, v), bulge in zip(outline.points.tolist(), outline.bulges.tolist(), strict=True):
+        if (u, v) in ((130.0, 60.0), (100.0, 60.0)):
+            way = -1.0 if u == 130.0 else 1.0
+            reach = radius * 2**0.5  # where the circle leaves the walls
+            ends = [(u, v + reach), (u + way * reach, v)]
+            points += ends if u == 130.0 else ends[::-1]
+            bulges += [_into(points[-2:], (u, v)), 0.0]  # half a circle, into the wood
+        else:
+            points.append((u, v))
+            bulges.append(bulge)
+    return Outline.of(points, bulges)
+
+
+def _into(ends: list[tuple[float, float]], corner: tuple[float, float]) -> float:
+    """1 or -1: the bulge of the half circle over two points that goes by the corner."""
+    (u, v), (u2, v2) = ends
+    return 1.0 if (u2 - u) * (corner[1] - v) - (v2 - v) * (corner[0] - u) < 0 else -1.0
+
+
+# ---- how often
+
+
+def test_a_part_on_no_sheet():
+    finding = only(boat(two_parts(), [sheet(two_shapes()[:1], edge=SIZE)]))
+    assert finding.parts == ("F5 deck beam",)
+    assert finding.message == "F5 deck beam is on no cut sheet" and "ply18" in finding.cure
+
+
+def test_a_part_on_the_sheets_twice():
+    again = Drawn(outline=laid(side(), (1000, 50), angle=1.0), text="F5 port side")
+    finding = only(boat(two_parts(), [sheet([*two_shapes(), again], edge=SIZE)]))
+    assert finding.parts == ("F5 port side",)
+    assert (finding.measured, finding.limit) == (2.0, 1.0)
+
+
+def test_an_old_version_beside_the_new_one_is_of_no_part():
+    old = Drawn(outline=laid(side(499), (1000, 50)), text="F5 port side")
+    finding = only(boat(two_parts(), [sheet([*two_shapes(), old], edge=SIZE)]))
+    assert finding.parts == ("F5 port side",) and "is of no part" in finding.message
+
+
+def test_plates_of_both_faces_are_wanted_twice():
+    plates = [part(f"gusset, {face}", side(200), face=face, thickness=9) for face in ("forward", "aft")]
+    one = Drawn(outline=laid(side(200), (50, 50)), text="F5 gusset")
+    other = Drawn(outline=laid(side(200), (50, 300), over=True), text="F5 gusset")
+    assert found(boat(plates, [sheet([one, other], stock="ply9", edge=SIZE)])) == []
+    finding = only(boat(plates, [sheet([one], stock="ply9", edge=SIZE)]))
+    assert finding.parts == ("F5 gusset, forward",)
+    assert finding.message.endswith(": 2 of its form are wanted and 1 is there")
+
+
+def test_an_outline_of_no_part():
+    stranger = Drawn(outline=rectangle(1000, 100, 1300, 160), text="bench")
+    finding = only(boat(two_parts(), [sheet([*two_shapes(), stranger], edge=SIZE)]))
+    assert finding.parts == () and '"bench"' in finding.message and "u 1150.0, v 130.0" in finding.message
+
+
+def test_a_sheet_drawn_twice_in_the_plan_is_cut_twice():
+    one = sheet(two_shapes(), edge=SIZE)
+    assert sorted(f.parts for f in found(boat(two_parts(), [one, one]))) == [("F5 deck beam",), ("F5 port side",)]
+
+
+def test_all_parts_of_a_stock_missing_are_one_finding():
+    parts = [*two_parts(), part("plate", side(150), face="forward", thickness=6), part("knee", beam(200), thickness=6)]
+    finding = only(boat(parts, [sheet(two_shapes(), edge=SIZE)]))
+    assert finding.parts == ("F5 knee", "F5 plate")
+    assert finding.message == "no part of ply6 is on the cut sheets: 2 are missing"
+
+
+# ---- stock and names
+
+
+def test_parts_on_a_sheet_of_other_stock():
+    parts = [*two_parts(), part("knee", beam(200), thickness=6)]
+    knee = Drawn(outline=laid(beam(200), (50, 600)), text="F5 knee")
+    finding = only(boat(parts, [sheet([*two_shapes(), knee], edge=SIZE)]))
+    assert finding.parts == ("F5 knee",)
+    assert finding.message == "the cut sheet sheets/1.dxf is of ply18, and F5 knee is of ply6"
+    whole = only(boat(two_parts(), [sheet(two_shapes(), stock="ply6", edge=SIZE)]))
+    assert whole.parts == ("F5 deck beam", "F5 port side")
+    assert "all the 2 parts on it are of ply18" in whole.message
+
+
+def test_labels_that_have_changed_places():
+    parts = [part("port side", side()), part("aft side", side(520))]
+    shapes = [
+        Drawn(outline=laid(side(520), (50, 50)), text="F5 port side"),
+        Drawn(outline=laid(side(), (50, 300)), text="F5 aft side"),
+    ]
+    finding = only(boat(parts, [sheet(shapes, edge=SIZE)]))
+    assert finding.parts == ("F5 aft side", "F5 port side") and "have changed names" in finding.message
+
+
+def test_two_of_one_name_and_one_form_are_a_warning():
+    parts = [part("port side", side()), part("starboard side", side().mirrored())]
+    shapes = [Drawn(outline=laid(side(), at), text="F5 port side") for at in ((50, 50), (50, 300))]
+    built = boat(parts, [sheet(shapes, edge=SIZE)])
+    assert found(built) == []
+    (warning,) = found(built, Level.WARNING)
+    assert warning.parts == ("F5 starboard side",)
+
+
+@pytest.mark.parametrize("text", ["F5 PORT SIDE", "5 port-side", "port side, frame 5", "port side F5", "port side", ""])
+def test_names_are_known_however_they_are_written(text: str):
+    shapes = [Drawn(outline=laid(side(), (50, 50)), text=text), two_shapes()[1]]
+    built = boat(two_parts(), [sheet(shapes, edge=SIZE)])
+    assert found(built) == [] and found(built, Level.WARNING) == []
+
+
+# ---- scale
+
+
+@pytest.mark.parametrize(
+    "factor, unit, says",
+    [
+        (1 / 25.4, "mm", "25.4 times too small: inches read as mm?"),
+        (25.4, "in", "25.4 times too large: millimetres read as in?"),
+        (0.1, "mm", "10 times too small: centimetres read as mm?"),
+        (0.001, "mm", "1000 times too small: metres read as mm?"),
+        (1.02, "mm", "1.02 times too large"),
+    ],
+)
+def test_a_sheet_of_another_scale_is_one_finding(factor: float, unit: str, says: str):
+    def times(outline: Outline) -> Outline:
+        return Outline.of(outline.points * factor, outline.bulges)
+
+    shapes = [Drawn(outline=times(s.outline), text=s.text) for s in two_shapes()]
+    edge = (SIZE[0] * factor, SIZE[1] * factor)
+    finding = only(boat(two_parts(), [sheet(shapes, edge=edge, unit=unit)]))
+    assert finding.parts == ()
+    assert finding.message.endswith(says)
+    assert (finding.measured, finding.limit) == (pytest.approx(1 / factor, rel=1e-6), 1.0)
+
+
+def test_one_part_of_another_scale_on_a_sheet_that_is_right():
+    small = Outline.of(side().points * 0.98)
+    finding = only(boat([*two_parts(), part("aft side", side(600))], [
+        sheet([*two_shapes(laid(small, (50, 50))), Drawn(outline=laid(side(600), (900, 50)))], edge=SIZE)
+    ]))  # fmt: skip
+    assert finding.parts == ("F5 port side",)
+    assert finding.measured == pytest.approx(1 / 0.98, rel=1e-5)
+    assert "1.02041 times too small" in finding.message
+
+
+# ---- where they lie
+
+
+@pytest.mark.parametrize("gap, silent", [(10.0, True), (9.98, False), (0.0, False), (-3.0, False)])
+def test_parts_closer_than_the_cutter(gap: float, silent: bool):
+    shapes = two_shapes(laid(side(), (50, 50)), laid(beam(rise=0.0), (50, 130 + gap)))
+    built = boat([part("port side", side()), part("deck beam", beam(rise=0.0))], [sheet(shapes, edge=SIZE)])
+    if silent:
+        assert found(built) == []
+        return
+    finding = only(built)
+    assert finding.parts == ("F5 deck beam", "F5 port side")
+    assert (finding.measured, finding.limit) == (pytest.approx(gap, abs=1e-6), 10.0)
+    assert f"{10 - gap:.0f}" in finding.cure or gap == 9.98
+
+
+def test_parts_all_too_close_are_one_finding_a_sheet():
+    shapes = [Drawn(outline=laid(side(), (50, 50 + 85 * n)), text=f"F5 side {n}") for n in range(5)]
+    finding = only(boat([part(f"side {n}", side()) for n in range(5)], [sheet(shapes, edge=SIZE)]))
+    assert finding.measured == pytest.approx(5.0) and len(finding.parts) == 5
+    assert "3 more pairs" in finding.message
+
+
+def test_without_a_cutter_only_parts_that_overlap_are_too_close():
+    shapes = two_shapes(laid(side(), (50, 50)), laid(beam(rise=0.0), (50, 130)))
+    parts = [part("port side", side()), part("deck beam", beam(rise=0.0))]
+    assert found(boat(parts, [sheet(shapes, edge=SIZE)], cutter=0.0)) == []
+
+
+def test_a_part_past_the_edge_drawn():
+    at_it = two_shapes(laid(side(), (0, 0)))
+    assert found(boat(two_parts(), [sheet(at_it, edge=SIZE)])) == []
+    finding = only(boat(two_parts(), [sheet(two_shapes(laid(side(), (SIZE[0] - 480, 50))), edge=SIZE)]))
+    assert finding.parts == ("F5 port side",)
+    assert finding.measured == pytest.approx(20.0) and finding.limit == 0.0
+
+
+def test_without_an_edge_the_stock_has_to_have_room():
+    far = two_shapes(second=laid(beam(), (2440 - 700 + 45.0, 300)))
+    assert found(boat(two_parts(), [sheet(two_shapes())])) == []
+    finding = only(boat(two_parts(), [sheet([*far[:1], Drawn(outline=laid(beam(), (1795.5, 300)))])]))
+    assert finding.measured == pytest.approx(5.5) and "take 5.50 mm more" in finding.message
+    # the other way round they fit
+    upright = [Drawn(outline=s.outline.turned(math.pi / 2), text=s.text) for s in far]
+    assert found(boat(two_parts(), [sheet(upright)])) == []
+
+
+def test_where_neither_edge_nor_size_is_known_nothing_is_said_of_it():
+    built = boat(two_parts(), [sheet(two_shapes(), size=None)])
+    assert found(built) == []
+    assert "size not known" in found(built, Level.NOTE)[0].message
+
+
+def test_an_edge_larger_than_the_stock_is_a_warning():
+    built = boat(two_parts(), [sheet(two_shapes(), edge=(2500, 1250))])
+    assert found(built) == []
+    (warning,) = found(built, Level.WARNING)
+    assert "2500 x 1250 mm" in warning.message and "2440 x 1220 mm" in warning.message
+    assert found(boat(two_parts(), [sheet(two_shapes(), edge=(1200, 1100))]), Level.WARNING) == []  # an offcut
+
+
+# ---- whatever is drawn
+
+
+def test_an_outline_drawn_twice_in_one_place_is_one_finding():
+    finding = only(boat(two_parts(), [sheet([*two_shapes(), two_shapes()[0]], edge=SIZE)]))
+    assert finding.parts == ("F5 port side",) and "too often" in finding.message
+
+
+def test_many_outlines_of_no_part_on_one_layer_are_one_finding():
+    strangers = [Drawn(outline=rectangle(100 * n + 5, 900, 100 * n + 65, 940)) for n in range(20)]
+    finding = only(boat(two_parts(), [sheet([*two_shapes(), *strangers], edge=SIZE)]))
+    assert finding.message.startswith("20 outlines on layer CUT are of no part, the first of them on the cut sheet")
+
+
+def test_an_empty_sheet_and_a_boat_without_parts():
+    (finding,) = found(boat(two_parts(), [sheet([], edge=SIZE)]))
+    assert finding.parts == ("F5 deck beam", "F5 port side")
+    assert [f.parts for f in found(boat([], [sheet(two_shapes(), edge=SIZE)]))] == [(), ()]
+    assert found(boat([], [sheet([], size=None)])) == []
+
+
+def test_outlines_that_cross_themselves_touch_or_are_points_end_in_findings_and_nothing_else():
+    pick = random.Random(8)
+    for _ in range(30):
+        wild = [
+            Drawn(
+                outline=Outline.of(
+                    [
+                        (pick.uniform(0, 900), pick.choice([50.0, pick.uniform(0, 700)]))
+                        for _ in range(pick.randint(3, 9))
+                    ]
+                ),
+                text=pick.choice(["", "F5 port side", "F5", "?"]),
+                layer=pick.choice(["CUT", "MARKS"]),
+            )
+            for _ in range(pick.randint(1, 12))
+        ]
+        built = boat(two_parts(), [sheet(wild, edge=pick.choice([None, SIZE])), sheet(two_shapes()[:1])])
+        missing = [f for f in found(built) if f.parts == ("F5 deck beam",)]
+        assert missing, "the deck beam is on neither sheet"
+
+
+def test_thousands_of_marks_are_looked_at_in_a_moment():
+    circles = [("DRILL", (20.0 + 5 * (n % 400), 700 + 5 * (n // 400)), 2.0) for n in range(20_000)]
+    built = boat(two_parts(), [sheet(two_shapes(), edge=SIZE, circles=circles)])
+    assert found(built) == []
+    assert any("20000 outlines on layer DRILL" in f.message for f in found(built, Level.NOTE))

@@ -1,0 +1,134 @@
+"""Check `dowel`."""
+
+import dowelled
+import making
+import notched
+import numpy as np
+import pytest
+
+from scrieve.model.checks import CHECKS
+from scrieve.shared.findings import Level
+
+DOWEL = CHECKS["dowel"]
+FOUL, GAP, R = 0.1, 0.3, 5.0
+
+
+def run(frame, limits=None, battens=(), cutter=0.0):
+    boat = making.assembly([frame], limits=limits, battens=battens, cutter=cutter)
+    return list(DOWEL.run(boat))
+
+
+def beside(off, *, side=1, **more):
+    """The two boards, with the dowel at the end of the port one `off` mm from it."""
+    at = dowelled.places() | {"port end": (300 + R + off, 50)}
+    return dowelled.frame(at=at.values(), side=side, **more)
+
+
+def test_dowels_that_touch_are_right():
+    assert run(beside(0.0)) == []
+
+
+@pytest.mark.parametrize("deep", [0.125, 1.0, 4.99, 5.0, 8.0])
+def test_a_dowel_in_the_wood_is_found(deep):
+    (finding,) = run(beside(-deep))
+    assert (finding.check, finding.level, finding.frame) == ("dowel", Level.ERROR, "5")
+    assert finding.parts == ("F5 dowel 1", "F5 port board")
+    assert finding.measured == pytest.approx(deep, abs=1e-9)
+    assert (finding.limit, finding.unit) == (FOUL, "mm")
+    assert finding.at == pytest.approx((1009, 300 + R - deep, 50))
+    assert f"stands {deep:.2f} mm in F5 port board" in finding.message
+    assert finding.source.handle == "D1"
+
+
+@pytest.mark.parametrize("off", [0.375, 1.0, 30.0])
+def test_a_dowel_that_touches_nothing_is_found(off):
+    (finding,) = run(beside(off))
+    assert finding.level is Level.ERROR
+    assert finding.parts == ("F5 dowel 1",)
+    assert finding.measured == pytest.approx(off, abs=1e-9)
+    assert (finding.limit, finding.unit) == (GAP, "mm")
+    assert "touches no core part" in finding.message
+
+
+@pytest.mark.parametrize("off", [-(FOUL - 0.01), -FOUL, -0.8 * FOUL, 0.8 * GAP, GAP - 0.01, GAP])
+def test_a_dowel_within_the_limits_is_not(off):
+    assert run(beside(off)) == []
+
+
+def test_the_limits_of_the_plan_count():
+    assert run(beside(-0.4), {"dowel_foul": 0.5}) == []
+    assert run(beside(0.9), {"dowel_gap": 1.0}) == []
+    assert len(run(beside(-0.05), {"dowel_foul": 0.04})) == 1
+
+
+def test_a_dowel_in_the_middle_of_the_wood_is_no_deeper_in_it_than_it_is_wide():
+    at = [*dowelled.places().values(), (150, 50)]
+    (finding,) = run(dowelled.frame(at=at))
+    assert finding.measured == pytest.approx(2 * R)
+
+
+def test_a_corner_by_hand():
+    """Moved 1 mm into a sharp corner a dowel stands sqrt 1/2 mm in each of the two walls."""
+    square = making.rectangle(0, 0, 100, 100)
+    angle = making.part("angle", type(square).of([(0, 0), (300, 0), (300, 40), (40, 40), (40, 300), (0, 300)]))
+    off = R - np.sqrt(0.5)
+    (finding,) = run(making.frame([angle], dowels=[making.dowel((40 + off, 40 + off))]))
+    assert finding.measured == pytest.approx(np.sqrt(0.5))
+    assert dowelled.places_in(finding.cure) == [(45.0, 45.0)]
+    assert "move it 1.0 mm" in finding.cure
+
+
+@pytest.mark.parametrize("off", [-8.0, -1.0, 1.0, 30.0])
+def test_the_cure_cures(off):
+    (finding,) = run(beside(off))
+    (at,) = dowelled.places_in(finding.cure)
+    others = dowelled.places(without=["port end"]).values()
+    assert run(dowelled.frame(at=[*others, at])) == []
+
+
+@pytest.mark.parametrize("off", [-1.0, 1.0])
+def test_mirrored_moved_and_raked_boats_give_the_same(off):
+    (straight,) = run(beside(off))
+    for other in (beside(off, side=-1), beside(off, station=-3000), beside(off, rake=0.3)):
+        (finding,) = run(other)
+        assert finding.measured == pytest.approx(straight.measured, abs=1e-9)
+        assert finding.parts[1:] == straight.parts[1:]
+
+
+def test_two_parts_under_one_dowel_give_one_finding():
+    (finding,) = run(dowelled.frame(at=[*dowelled.places().values(), (0, 100 + R - 1)]))
+    assert finding.parts == ("F5 dowel 5", "F5 port board", "F5 starboard board")
+
+
+def test_gussets_and_legs_lie_over_the_dowels():
+    """The board lies under the core, and what goes onto its upper face comes no lower than the dowels are tall."""
+    over = making.rectangle(-100, -50, 100, 150)
+    for face, role in (("forward", "gusset"), ("aft", "gusset"), ("core", "leg")):
+        parts = [*dowelled.boards(), making.part("plate", over, face=face, role=role)]
+        assert run(dowelled.frame(parts)) == []
+
+
+def test_a_frame_without_core_is_left_to_outline():
+    assert run(making.frame([], dowels=[making.dowel((0, 0))])) == []
+
+
+def corner_dowels(wall=0.0):
+    """Dowels in the two corners of the notch of `notched`, where its walls ought to be, `wall` lower."""
+    (y, v), (half, low) = notched.CENTRE, (notched.LONG / 2 - R, notched.SHORT / 2 - R)
+    return [
+        making.dowel((y + side * half, v - low - wall), frame="1000", number=n) for n, side in enumerate((1, -1), 1)
+    ]
+
+
+@pytest.mark.parametrize("walls", [{"notch": False}, {"lower": -1.5}, {"port": -1.5}])
+def test_dowels_in_a_notch_that_the_batten_does_not_fit_either_are_left_to_the_notch(walls):
+    """One wall drawn wrong is one finding: the batten's. Without the batten nothing else would tell."""
+    frame = notched.frame(**walls)
+    frame = making.frame(frame.parts, number="1000", dowels=corner_dowels())
+    assert run(frame, battens=[notched.batten()]) == []
+    assert len(run(frame)) >= 1
+
+
+def test_a_dowel_in_the_wood_of_a_notch_that_the_batten_fits_is_the_dowels_fault():
+    frame = making.frame(notched.frame().parts, number="1000", dowels=corner_dowels(1.5))
+    assert [f.measured for f in run(frame, battens=[notched.batten()])] == [pytest.approx(1.5), pytest.approx(1.5)]

@@ -1,0 +1,199 @@
+"""The SARIF report, held against the published schema of SARIF 2.1.0."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import jsonschema
+import pytest
+from reported import BOAT, FOUL, HOSTILE, ROOT, STATION, UNREAD, WAIVED, finding, report
+
+from scrieve.model.checks import CHECKS
+from scrieve.shared.cautions import FIT_ONLY
+from scrieve.shared.findings import Level, Source
+from scrieve.viewer.sarif_report import sarif_report
+
+SCHEMA = json.loads((Path(__file__).parent / "reference" / "sarif-2.1.0.json").read_text(encoding="utf-8"))
+VALID = jsonschema.Draft4Validator(SCHEMA)
+
+
+def written(*reports, unread=None) -> dict:
+    """The log, after it has met the schema."""
+    text = sarif_report(reports, unread=unread or {}, here=ROOT)
+    log = json.loads(text)
+    assert [error.message for error in VALID.iter_errors(log)] == []
+    assert text.isascii() and text.endswith("}\n")
+    return log
+
+
+def results(*findings, **more) -> list[dict]:
+    return written(report(*findings, **more))["runs"][0]["results"]
+
+
+def test_the_schema_is_one_that_refuses_what_is_wrong():
+    log = written(report(FOUL))
+    assert VALID.is_valid(log)
+    for path, value in (
+        (("version",), "2.0.0"),
+        (("runs", 0, "results", 0, "level"), "fatal"),
+        (("runs", 0, "results", 0, "line"), 3),
+        (("runs", 0, "results", 0, "suppressions"), [{"justification": "no kind"}]),
+        (("runs", 0, "results", 0, "locations", 0, "physicalLocation", "region"), {"startLine": 0}),
+    ):
+        spoilt = json.loads(json.dumps(log))
+        place = spoilt
+        for key in path[:-1]:
+            place = place[key]
+        place[path[-1]] = value
+        assert not VALID.is_valid(spoilt), path
+
+
+def test_a_result_is_all_of_this():
+    (result,) = results(FOUL)
+    assert result == {
+        "ruleId": "screw-foul",
+        "ruleIndex": 2,
+        "level": "error",
+        "message": {"text": "F5 aft screw 2 and F5 forward screw 3 foul. Cure: move one."},
+        "locations": [
+            {
+                "physicalLocation": {
+                    "artifactLocation": {"uri": "hulls/burdock/frames/5.dxf", "uriBaseId": "%SRCROOT%"}
+                },
+                "logicalLocations": [
+                    {"name": "F5", "kind": "frame"},
+                    {"name": "F5 aft screw 2", "kind": "part"},
+                    {"name": "F5 forward screw 3", "kind": "part"},
+                ],
+            }
+        ],
+        "partialFingerprints": result["partialFingerprints"],
+        "suppressions": [],
+        "properties": {"at": [2300.0, -612.34, 0.0], "measured": 2.1, "limit": 5.166, "unit": "mm", "handle": "2F"},
+    }
+
+
+def test_a_region_stands_only_where_there_is_a_line():
+    station, boat = results(STATION, BOAT)
+    assert station["locations"][0]["physicalLocation"]["region"] == {"startLine": 41}
+    physical = boat["locations"][0]["physicalLocation"]
+    assert physical == {"artifactLocation": {"uri": "hulls/burdock/plan.toml", "uriBaseId": "%SRCROOT%"}}
+    assert "logicalLocations" not in boat["locations"][0]
+
+
+def test_levels_are_the_standards_own():
+    alike = [finding(str(level), level=level) for level in Level]
+    assert [result["level"] for result in results(*alike)] == ["error", "warning", "note"]
+
+
+def test_a_waived_finding_is_a_suppressed_result_with_its_reason_and_all_results_say_whether():
+    waived, foul = results(WAIVED, FOUL)
+    assert waived["suppressions"] == [{"kind": "external", "justification": "pulled after the glue sets"}]
+    assert waived["level"] == "error"
+    assert foul["suppressions"] == []  # 3.27.23: of one run either all results have them, or none
+
+
+def test_every_check_that_ran_is_a_rule_with_its_page_as_help():
+    log = written(report(FOUL, ran=tuple(CHECKS)))
+    driver = log["runs"][0]["tool"]["driver"]
+    assert [rule["id"] for rule in driver["rules"]] == sorted(CHECKS)
+    for rule in driver["rules"]:
+        check = CHECKS[rule["id"]]
+        assert rule["shortDescription"]["text"] == check.title
+        assert rule["defaultConfiguration"]["level"] == str(check.level)
+        for words in (check.page.looks_at, check.page.matters, check.page.limit, check.page.cure):
+            assert " ".join(words.split()).replace("{", "{{").replace("}", "}}") in rule["help"]["text"]
+    (result,) = log["runs"][0]["results"]
+    assert driver["rules"][result["ruleIndex"]]["id"] == result["ruleId"]
+    assert driver["fullDescription"]["text"] == FIT_ONLY
+
+
+def test_a_note_on_a_check_that_is_to_come_has_a_rule_too():
+    (result,) = results(replace(BOAT, check="to-come"))
+    log = written(report(replace(BOAT, check="to-come")))
+    assert log["runs"][0]["tool"]["driver"]["rules"][result["ruleIndex"]] == {"id": "to-come"}
+
+
+# ---- fingerprints
+
+
+def marks(*findings, **more) -> list[str]:
+    return [result["partialFingerprints"]["about/v1"] for result in results(*findings, **more)]
+
+
+def test_a_fingerprint_survives_moved_lines_numbers_levels_words_and_waiving():
+    moved = replace(
+        FOUL,
+        at=(2301.0, 3.0, 4.0),
+        measured=3.3,
+        limit=4.0,
+        level=Level.WARNING,
+        message="said in other words",
+        cure="",
+        source=Source(file="frames/all.dxf", line=12),
+        waived="so",
+    )
+    assert marks(moved) == marks(FOUL)
+    assert marks(STATION, FOUL)[1] == marks(FOUL)[0]
+
+
+@pytest.mark.parametrize(
+    "other", [{"check": "foul"}, {"frame": "6"}, {"parts": ("F5 aft screw 2",)}, {"parts": ("F5 aft screw 2", "F5 a")}]
+)
+def test_a_fingerprint_tells_what_findings_are_about(other):
+    assert marks(replace(FOUL, **other)) != marks(FOUL)
+
+
+def test_findings_alike_are_told_apart_by_their_order_and_plans_by_their_path():
+    first, second = marks(FOUL, FOUL)
+    assert first != second
+    assert marks(FOUL) == [first]
+    assert marks(FOUL, plan="hulls/other") != [first]
+
+
+def test_the_name_that_a_host_goes_by_holds_the_same():
+    (result,) = results(FOUL)
+    assert set(result["partialFingerprints"].values()) == set(marks(FOUL))
+
+
+# ---- several plans, unread plans, paths
+
+
+def test_several_plans_are_one_run():
+    log = written(report(FOUL, plan="a"), report(STATION, plan="b"))
+    (run,) = log["runs"]
+    uris = [r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for r in run["results"]]
+    assert uris == ["a/frames/5.dxf", "b/plan.toml"]
+
+
+def test_a_plan_that_cannot_be_read_is_told_as_the_tools_own_failure():
+    (run,) = written(report(FOUL), unread=UNREAD)["runs"]
+    (invocation,) = run["invocations"]
+    assert invocation["executionSuccessful"] is False
+    first, second = invocation["toolExecutionNotifications"]
+    assert (first["level"], first["message"]["text"]) == ("error", "no such key (got 3)")
+    assert first["locations"][0]["physicalLocation"] == {
+        "artifactLocation": {"uri": "hulls/bad/plan.toml", "uriBaseId": "%SRCROOT%"},
+        "region": {"startLine": 2},
+    }
+    assert "region" not in second["locations"][0]["physicalLocation"]
+    assert written(report())["runs"][0]["invocations"][0]["executionSuccessful"] is True
+
+
+def test_paths_are_relative_and_spelled_as_uris():
+    (result,) = results(FOUL, plan=str(ROOT / "my boats" / "Blåhval"))
+    uri = result["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]
+    assert uri == "my%20boats/Bl%C3%A5hval/frames/5.dxf"
+
+
+def test_what_labels_hold_stays_text():
+    odd = finding(HOSTILE, cure=HOSTILE, parts=(HOSTILE,), measured=float("nan"), limit=float("inf"), at=(0, 1, 2e400))
+    (result,) = results(odd)
+    assert "\\x1b[2J\\x00" in result["message"]["text"] and "{{0}}" in result["message"]["text"]
+    assert result["properties"] == {}
+
+
+def test_a_clean_boat_has_an_empty_list_of_results():
+    assert written(report())["runs"][0]["results"] == []

@@ -1,0 +1,189 @@
+"""Check `screw-count`."""
+
+import re
+from dataclasses import replace
+
+import gusseted
+import making
+import pytest
+from faults_of_joints import FAULTS
+from gusseted import DEEP, HALF, INSIDE
+from planted_joints import same_from_forward
+
+from scrieve.model.checks import CHECKS
+from scrieve.shared.findings import Level
+
+COUNT = CHECKS["screw-count"]
+SIDE = [(HALF - 30, DEEP + 30.0), (HALF - 30, DEEP + 70.0)]
+FLOOR = [(INSIDE - 30, 30.0), (INSIDE - 70, 30.0)]
+SHORT = making.screw_of_gauge(8, 19.05)
+
+
+def run(frame, limits=None):
+    return list(COUNT.run(making.assembly([frame], limits=limits)))
+
+
+def screwed(parts, places, *, kind="open", **more):
+    """A frame of these parts with screws at the places for each face: {"forward": [...], "aft": [...]}."""
+    screws = [
+        making.screw(parts, at, name=f"screw {n}", driven_from=face, size=SHORT)
+        for face, ats in places.items()
+        for n, at in enumerate(ats, start=1)
+    ]
+    return making.frame(parts, screws=screws, kind=kind, **more)
+
+
+def chine(face="forward"):
+    """Floor and port side with a gusset on one face."""
+    return [*gusseted.core(sides=(1,)), gusseted.corner_gusset(face=face, arm=90.0)]
+
+
+@pytest.mark.parametrize("face", ["forward", "aft"])
+def test_a_member_with_one_screw_is_found(face):
+    (finding,) = run(screwed(chine(face), {face: [*SIDE, FLOOR[0]]}))
+    assert (finding.check, finding.level, finding.frame) == ("screw-count", Level.ERROR, "5")
+    assert (finding.measured, finding.limit) == (1.0, 2.0)
+    assert finding.parts == ("F5 floor", "F5 port chine gusset")
+    assert finding.message == "1 screw through F5 port chine gusset goes into F5 floor, want 2"
+    assert finding.at[0] == (1027.0 if face == "forward" else 991.0)
+
+
+@pytest.mark.parametrize("face", ["forward", "aft"])
+def test_two_in_each_member_are_enough(face):
+    assert run(screwed(chine(face), {face: [*SIDE, *FLOOR]})) == []
+
+
+@pytest.mark.parametrize(("limit", "found"), [(1, 0), (2, 0), (2.5, 2), (3, 2)])
+def test_the_limit_of_the_plan_counts(limit, found):
+    # two screws: 1.25 times as many are wanted as there are, 0.8 times is less than there are
+    frame = screwed(chine(), {"forward": [*SIDE, *FLOOR]})
+    findings = run(frame, {"screw_count": limit})
+    assert len(findings) == found
+    assert all("add 1 screw into" in finding.cure for finding in findings)
+
+
+def test_a_member_without_a_screw_is_told_so():
+    (finding,) = run(screwed(chine(), {"forward": SIDE}))
+    assert finding.message == "no screws through F5 port chine gusset go into F5 floor, want 2"
+    assert finding.measured == 0.0
+
+
+def test_a_gusset_without_a_screw_is_one_finding():
+    parts = [*gusseted.core(), gusseted.corner_gusset(1, arm=90.0), gusseted.corner_gusset(-1, arm=90.0)]
+    (finding,) = run(screwed(parts, {"forward": [*SIDE, *FLOOR]}))
+    assert finding.message == (
+        "no screw passes through F5 starboard chine gusset, want 2 into each of F5 floor and F5 starboard side"
+    )
+    assert finding.parts == ("F5 floor", "F5 starboard chine gusset", "F5 starboard side")
+    assert "2 screws into F5 floor, e.g. at" in finding.cure
+    assert "2 screws into F5 starboard side, e.g. at" in finding.cure
+
+
+def test_a_face_without_a_screw_is_one_finding():
+    parts = [*gusseted.core(), *gusseted.both_faces(1, arm=90.0), *gusseted.both_faces(-1, arm=90.0)]
+    both_sides = [(sign * y, v) for y, v in (*SIDE, *FLOOR) for sign in (1, -1)]
+    (finding,) = run(screwed(parts, {"forward": both_sides}))
+    assert finding.message.startswith("no screw passes through any of the 2 gussets on the aft face of F5, want 2 into")
+    assert len(finding.parts) == 2
+    assert all(name.endswith(", aft") for name in finding.parts)
+
+
+def test_where_no_screw_is_drawn_none_is_counted():
+    assert run(making.frame(chine())) == []
+
+
+def test_screws_laid_out_by_computation_are_not_counted():
+    drawn = screwed(chine(), {"forward": SIDE})
+    proposed = [replace(screw, proposed=True) for screw in drawn.screws]
+    assert run(making.frame(drawn.parts, screws=proposed)) == []
+    assert len(run(making.frame(drawn.parts, screws=[*drawn.screws[:1], *proposed[1:]]))) > 0
+
+
+def test_a_screw_from_the_other_face_counts_if_it_goes_half_through_the_gusset():
+    # 18 mm of core: 9 mm of gusset less half is 4.5, so 22.5 mm of screw holds it and less does not
+    for length, found in ((22.5, 0), (22.4, 1)):
+        parts = chine()
+        screws = [making.screw(parts, at, name=f"screw {n}") for n, at in enumerate(SIDE)]
+        size = making.screw_of_gauge(8, length)
+        screws += [making.screw(parts, at, name=f"s {n}", driven_from="aft", size=size) for n, at in enumerate(FLOOR)]
+        assert len(run(making.frame(parts, screws=screws))) == found
+
+
+def transom(places):
+    board = making.part("transom", making.rectangle(-400, 0, 400, 600))
+    plates = [gusseted.corner_gusset(side, arm=90.0) for side in (1, -1)]
+    return screwed([board, *plates], {"forward": places}, kind="transom")
+
+
+def test_on_a_board_the_board_is_the_one_member():
+    enough = [SIDE[0], FLOOR[0]]
+    assert run(transom([*enough, *((-y, v) for y, v in enough)])) == []
+    (finding,) = run(transom([*enough, (-SIDE[0][0], SIDE[0][1])]))
+    assert finding.parts == ("F5 starboard chine gusset", "F5 transom")
+    (finding,) = run(transom(enough))
+    assert "no screw passes through F5 starboard chine gusset, want 2 into F5 transom" in finding.message
+
+
+def knee(places):
+    """A plate of the role on the side, away from any joint, and the screws through it."""
+    plate = making.part("port knee", making.rectangle(310, 300, 390, 400), face="forward", thickness=9.0)
+    return screwed([*chine(), plate], {"forward": [*SIDE, *FLOOR, *places]})
+
+
+def test_a_plate_away_from_the_joints_counts_once_it_is_screwed():
+    assert run(knee([])) == []
+    assert run(knee([(350, 320), (350, 380)])) == []
+    (finding,) = run(knee([(350, 320)]))
+    assert finding.parts == ("F5 port knee", "F5 port side")
+
+
+def test_a_gusset_that_lies_on_nothing_has_nothing_to_count():
+    plate = making.part("lost", making.rectangle(-50, 300, 50, 400), face="forward", thickness=9.0)
+    assert run(screwed([*chine(), plate], {"forward": [*SIDE, *FLOOR]})) == []
+
+
+def places_in(cure):
+    return [(float(y), float(v)) for y, v in re.findall(r"y (-?[\d.]+), z (-?[\d.]+)", cure)]
+
+
+@pytest.mark.parametrize("given", [[*SIDE, FLOOR[0]], SIDE, [SIDE[0], FLOOR[0]]])
+def test_screws_added_at_the_places_named_satisfy_every_check_of_screws(given):
+    frame = screwed(chine(), {"forward": given})
+    findings = run(frame)
+    more = [at for finding in findings for at in places_in(finding.cure)]
+    assert len(more) == 4 - len(given)
+    cured = screwed(list(frame.parts), {"forward": [*given, *more]})
+    boat = making.assembly([cured])
+    for slug in ("screw-count", "screw-edge", "screw-foul", "screw-bite", "driver", "foul"):
+        assert [f for f in CHECKS[slug].run(boat) if f.level is not Level.NOTE] == [], slug
+
+
+@pytest.mark.parametrize(("reach", "said"), [(18.0, "there is no room for any"), (24.0, "there is room for 1, at")])
+def test_where_there_is_no_room_the_cure_says_so(reach, said):
+    # hand-worked: No. 8 wants 2.5 x 4.17 = 10.4 mm to either edge, 20.8 mm of width, and as much to the next screw
+    pieces = [making.part("port board", making.rectangle(0, 0, 400, 30))]
+    pieces += [making.part("starboard board", making.rectangle(-400, 0, 0, 30))]
+    strap = making.part("strap", making.rectangle(-90, 0, reach, 30), face="forward", thickness=9.0)
+    (finding,) = run(screwed([*pieces, strap], {"forward": [(-20, 15), (-60, 15)]}))
+    assert finding.parts == ("F5 port board", "F5 strap")
+    assert f"2 screws into F5 port board ({said}" in finding.cure
+    assert "widen the part or the gusset" in finding.cure
+
+
+def test_mirrored_moved_raked_and_reordered_frames_give_the_same():
+    given = [*SIDE, FLOOR[0]]
+    (found,) = run(screwed(chine(), {"forward": given}))
+    image = [*gusseted.core(sides=(-1,)), gusseted.corner_gusset(-1, arm=90.0)]
+    (other,) = run(screwed(image, {"forward": [(-y, v) for y, v in given]}))
+    assert other.measured == found.measured
+    assert [(-y, v) for y, v in places_in(other.cure)] == places_in(found.cure)
+    for more in ({"station": -2500.0}, {"rake": 0.4}):
+        (moved,) = run(screwed(chine(), {"forward": given}, **more))
+        assert (moved.message, moved.cure) == (found.message, found.cure)
+    (again,) = run(screwed(chine()[::-1], {"forward": given[::-1]}))
+    assert (again.message, again.cure) == (found.message, found.cure)
+
+
+def test_a_fault_is_the_same_in_drawings_seen_from_forward(tmp_path):
+    (fault,) = [fault for fault in FAULTS if fault.check == "screw-count"]
+    same_from_forward(fault, tmp_path)
