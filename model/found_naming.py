@@ -89,7 +89,8 @@ def assigned(
         others = [chosen[name] for chosen in alike if name in chosen and chosen[name].key != followed.key]
         spare = follow(name, frozenset(place.slot for f in best.values() for place in f.track))
         within = followed.cost + _ALIKE * len(followed.key)
-        if spare is not None and len(spare.key) >= len(followed.key) and spare.cost <= within:
+        elsewhere = spare is not None and spare.key != followed.key  # drawn sections are the same in every run
+        if spare is not None and elsewhere and len(spare.key) >= len(followed.key) and spare.cost <= within:
             others.append(spare)
         if others:
             unsure[name] = followed.track, others[0].track

@@ -296,6 +296,17 @@ def test_a_batten_of_which_there_is_nothing_is_not_checked(tmp_path):
     assert line.startswith("the port chine batten is not checked: no frame drawing shows its section")
 
 
+def test_drawn_battens_are_not_in_doubt_because_one_frame_shows_nothing(tmp_path):
+    plan = replanning.copy_of(HULLS / "pram", tmp_path / "copy")
+    file = plan / "frames" / "2.dxf"
+    doc = ezdxf.readfile(file)
+    doc.modelspace().delete_all_entities()
+    doc.saveas(file)
+    found = boat(plan)
+    assert said(found) == []
+    assert [[s.frame for s in batten.sections] for batten in found.battens] == [["1", "3", "4"]] * 5
+
+
 def test_a_label_in_no_notch_is_told(tmp_path):
     plan = boards(tmp_path / "p", {"chine": PORT}, [(200, 40, 20)], texts=[("chine", 300, 420)])
     assembly = boat(plan)

@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 from time import sleep
+from types import SimpleNamespace
 
 import pytest
 from making import assembly, frame, part, rectangle
@@ -30,8 +31,11 @@ class StandInPlan:
     """What the verb needs of a plan; its name decides what is found on it."""
 
     name: str
-    frames: tuple[int, ...] = (1,)
+    frames: tuple[SimpleNamespace, ...] = (SimpleNamespace(drawing="1.dxf"),)
+    cut_sheets: tuple[object, ...] = ()
     waivers: tuple[object, ...] = ()
+    folder: Path = Path("no such folder")
+    file: Path = Path("no such folder/plan.toml")
 
 
 @pytest.fixture(autouse=True)

@@ -18,7 +18,7 @@ from .board_drawing import board_drawing
 from .endings import Ending
 from .style import count, plain
 from .terminal import say, style_of
-from .written import may_write, write_whole
+from .written import keep_off, may_write, write_whole
 
 
 def board(
@@ -30,7 +30,9 @@ def board(
 ) -> Ending:
     """The ending, after the drawing was written and said what it holds. Raises UseError where there are no dowels."""
     may_write(out, replace=replace)
-    assembly = assemble(read_plan(Path(plan)))
+    read = read_plan(Path(plan))
+    keep_off(out, read)
+    assembly = assemble(read)
     laid = board_of(assembly)
     if not laid.holes:
         raise UseError.at("no dowels are drawn in this plan and none could be proposed: there is no board", path=plan)

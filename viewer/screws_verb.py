@@ -21,7 +21,7 @@ from .misuse import got
 from .screws_drawing import by_face, halves, screws_drawing
 from .style import count, plain
 from .terminal import say, style_of
-from .written import may_write, write_whole
+from .written import keep_off, may_write, write_whole
 
 
 def screws(
@@ -44,6 +44,7 @@ def screws(
         raise UseError.at("the layout is a drawing: a name ending in .dxf is wanted", path=out)
     may_write(out, replace=replace)
     read = read_plan(Path(plan))
+    keep_off(out, read)
     boat = without_proposals(assemble(read))
     some = [frame for frame in boat.frames if bare_gussets(frame)]
     if not some:

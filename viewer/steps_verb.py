@@ -20,7 +20,7 @@ from .steps_json import steps_json
 from .steps_text import steps_text
 from .style import Style
 from .terminal import remark, say, style_of
-from .written import may_write, write_whole
+from .written import keep_off, may_write, write_whole
 
 
 def steps(
@@ -41,6 +41,8 @@ def steps(
         may_write(output, replace=replace)
     with ProgressBar(sys.stderr) as progress:
         read = read_plan(Path(plan))
+        if output is not None:
+            keep_off(output, read)
         progress.expect(len(read.frames) + 1)
         assembly = assemble(read, progress=progress.tell)
         numbers = [each.number for each in assembly.frames]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from scrieve.model.plan import Plan
 from scrieve.shared.errors import UseError
 
 
@@ -23,16 +24,32 @@ def may_write(path: str, *, replace: bool) -> Path:
     return target
 
 
-def write_whole(path: str, text: str, *, replace: bool) -> None:
-    """Writes the text as UTF-8 beside its place and then moves it there: nobody ever sees half of it.
+def keep_off(path: str, plan: Plan) -> None:
+    """Raises UseError where the place to write to is the plan itself or a drawing that it names, leave or none.
+
+    Links are followed: what the designer drew is nobody's to write over.
+    """
+    target = Path(path).resolve()
+    if not target.exists():
+        return
+    for name in ("", *(frame.drawing for frame in plan.frames), *(sheet.drawing for sheet in plan.cut_sheets)):
+        own = plan.folder / name if name else plan.file
+        if own.exists() and target.samefile(own):
+            what = f"the plan's own drawing {name}" if name else "the plan itself"
+            raise UseError.at(f"cannot be written: it is {what}", path=path)
+
+
+def write_whole(path: str, content: str | bytes, *, replace: bool) -> None:
+    """Writes bytes, or text as UTF-8, beside its place and then moves it there: nobody ever sees half of it.
 
     Raises UseError where it may not or cannot be written; what stood there is then untouched.
     """
     target = may_write(path, replace=replace)
+    written = content if isinstance(content, bytes) else content.encode("utf-8", errors="backslashreplace")
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         try:
-            beside.write_text(text, encoding="utf-8", errors="backslashreplace", newline="\n")
+            beside.write_bytes(written)
             os.replace(beside, target)
         finally:
             beside.unlink(missing_ok=True)

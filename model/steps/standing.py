@@ -134,7 +134,8 @@ class _Standing:
             end = "forward" if way.toward[0] < 0 else "aft"
             title, how = f"Thread the {batten.name} in from the {end} end", f"thread in from the {end} end"
         else:
-            title, how = f"Spring the {batten.name} in from outside: press it {words}", f"spring in {words}"
+            title = f"Spring the {batten.name} in from {_coming_from(sprung)}: press it {words}"
+            how = f"spring in {words}"
         closed = [frame.name for frame, each in sprung.notches if each.how == "thread"]
         watch = [_measures(batten)]
         if closed and len(closed) < len(sprung.notches):
@@ -148,6 +149,15 @@ class _Standing:
             adds=(Adding(names=(batten.name,), way=how, toward=way.toward),),
             watch=tuple(watch),
         )
+
+
+def _coming_from(sprung: Sprung) -> str:
+    """ "outside", or where else it comes from by the way it is pressed: "above" in the boat, or "inside" it."""
+    _, y, z = sprung.way.toward
+    inboard = {"port": -1.0, "starboard": 1.0, "centre": 0.0}[sprung.batten.side]
+    if abs(z) > abs(y):
+        return "outside" if z > 0 else "above"
+    return "outside" if y * inboard >= 0 else "inside"
 
 
 def _bench(frame: Frame | None, benches: Mapping[str, str]) -> tuple[str, ...]:
