@@ -53,6 +53,18 @@ VERBS = (
         usage="scrieve explain [CHECK]",
     ),
     Verb(
+        name="view",
+        where="view_verb:view",
+        does="Opens the window: the boat in 3D, its findings and its build order.",
+        usage="scrieve view PLAN",
+    ),
+    Verb(
+        name="picture",
+        where="picture_verb:picture",
+        does="Makes a picture: the boat, a frame, a step, a finding; or a drawing of a frame or finding.",
+        usage="scrieve picture PLAN OUT.png [OPTIONS]    or OUT.svg, with --frame or --finding",
+    ),
+    Verb(
         name="screws",
         where="screws_verb:screws",
         does="Lays out screws for the gussets that have none, as a drawing.",

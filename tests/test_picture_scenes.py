@@ -1,0 +1,344 @@
+"""Pictures: what is asked for is in them, at its place, and the same picture comes again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from making import assembly, frame, part, rails, rectangle
+from picture_making import boat, finding_of, frame_named, like, pixels, strong, without_screen
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.viewer.pictures.grid import LEAST, grid_of
+from scrieve.viewer.pictures.picture import picture
+from scrieve.viewer.pictures.stepping import step_picture
+from scrieve.viewer.pictures.studio import Studio
+from scrieve.viewer.pictures.subject import SIDE_WORDS, Asked, Subject
+from scrieve.viewer.scene.bench import bench_of, up_at
+from scrieve.viewer.scene.bodies import bodies_of
+from scrieve.viewer.scene.close_up import close_up
+from scrieve.viewer.scene.looks import COMING, PAPER
+from scrieve.viewer.scene.sides import SIDES, view_from
+
+SMALL = (480, 300)
+FAULTY = "skiff-with-faults"
+
+
+@pytest.fixture(autouse=True)
+def no_screen(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Everything here is rendered without a screen."""
+    without_screen(monkeypatch)
+
+
+@cache
+def made(name: str, **how: object) -> np.ndarray:
+    """A small picture of a boat."""
+    return pixels(picture(boat(name), Asked(size=how.pop("size", SMALL), **how), lambda what: None))
+
+
+def of_finding(check: str, **how: object) -> np.ndarray:
+    return made(FAULTY, finding=finding_of(boat(FAULTY), check)[0], **how)
+
+
+def ink(shot: np.ndarray) -> np.ndarray:
+    """Which points are not paper."""
+    return ~like(shot, PAPER, 10)
+
+
+# ---- the same again
+
+
+def test_a_picture_is_as_large_as_asked_and_comes_again_byte_for_byte():
+    asked = Asked(size=(320, 200), finding=finding_of(boat(FAULTY), "foul")[0])
+    first, second = (picture(boat(FAULTY), asked, lambda what: None) for _ in range(2))
+    assert first == second
+    assert pixels(first).shape == (200, 320, 3)
+
+
+def test_the_plan_of_a_picture_taken_before_makes_no_difference():
+    subject = boat("skiff")
+    view = view_from("bow", np.concatenate([body.points for body in bodies_of(subject.assembly)]), 1.6)
+
+    def shot(studio: Studio, states: list[str]) -> np.ndarray:
+        studio.stand(states)
+        return np.asarray(studio.taken(view).picture())
+
+    with Studio(bodies_of(subject.assembly), SMALL) as studio:
+        whole = ["shown"] * len(studio.bodies)
+        first = shot(studio, whole)
+        other = shot(studio, ["hidden" if n % 2 else "faded" for n in range(len(whole))])
+        again = shot(studio, whole)
+    assert np.array_equal(first, again) and not np.array_equal(first, other)
+
+
+# ---- the whole boat
+
+
+def test_places_in_the_picture_are_where_the_kernel_draws_them():
+    corners = [part("side", rectangle(-50, -50, 50, 50))]
+    block = bodies_of(assembly([frame(corners, station=0.0)]))
+    for side in SIDES:
+        with Studio(block, SMALL) as studio:
+            view = view_from(side, block[0].points, studio.aspect)
+            studio.stand(["shown"], datum=False)
+            seen = ink(np.asarray(studio.taken(view).picture()))
+            places = np.array(studio.places(view, block[0].points))
+        ys, xs = np.nonzero(seen)
+        got = (xs.min(), xs.max() + 1, ys.min(), ys.max() + 1)
+        want = (*(places[:, 0].min(), places[:, 0].max()), *(places[:, 1].min(), places[:, 1].max()))
+        assert got == pytest.approx(want, abs=1.6), side
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_the_whole_boat_fills_its_part_of_the_picture_from_every_side(side):
+    shot = ink(made("skiff", side=side, bare=True))
+    ys, xs = np.nonzero(shot)
+    assert max(np.ptp(xs) / SMALL[0], np.ptp(ys) / SMALL[1]) > 0.85
+    assert shot[:4].sum() + shot[-4:].sum() + shot[:, :4].sum() + shot[:, -4:].sum() == 0
+    assert set(SIDE_WORDS) == set(SIDES)
+
+
+def test_sides_differ():
+    shots = [made("skiff", side=side, bare=True).tobytes() for side in SIDES]
+    assert len(set(shots)) == len(SIDES)
+
+
+def test_findings_are_ringed_and_listed_in_the_whole_boat_but_not_in_a_bare_one():
+    size = (960, 600)
+    assert strong(made(FAULTY, size=size)).sum() > 2000
+    assert strong(made(FAULTY, size=size)[:, int(0.75 * 960) :]).sum() > 500
+    assert strong(made(FAULTY, size=size, bare=True)).sum() == 0
+    assert strong(made("skiff", size=size)).sum() == 0
+
+
+def test_five_hundred_findings_and_none_are_pictures_too():
+    subject = boat("skiff")
+    one = Finding(check="foul", level=Level.ERROR, message="two parts foul", frame="4", measured=1.0, unit="mm")
+    many = tuple(replace(one, at=(7.0 * n, n - 250.0, 300.0)) for n in range(500))
+    crowded = Subject(assembly=subject.assembly, seen=subject.seen, findings=many)
+    assert strong(pixels(picture(crowded, Asked(size=SMALL), lambda what: None))).sum() > 1000
+    bare = Subject(assembly=subject.assembly, seen=subject.seen)
+    assert strong(pixels(picture(bare, Asked(size=SMALL), lambda what: None))).sum() == 0
+
+
+def test_waived_findings_and_notes_have_no_ring():
+    subject = boat("skiff")
+    common = {"check": "foul", "message": "", "frame": "4", "at": (2100.0, 0.0, 400.0)}
+    quiet = (
+        Finding(level=Level.ERROR, waived="agreed", **common),
+        Finding(level=Level.NOTE, **common),
+    )
+    shown = Subject(assembly=subject.assembly, seen=subject.seen, findings=quiet)
+    assert strong(pixels(picture(shown, Asked(size=SMALL), lambda what: None))).sum() == 0
+
+
+# ---- a frame
+
+
+def test_a_frame_is_seen_alone_of_all_frames_with_what_passes_it_faded():
+    subject = boat("skiff")
+    own = frame_named(subject.assembly, "4")
+    shot = made("skiff", frame=own, bare=True)
+    ys, xs = np.nonzero(like(shot, "#d5bc90", 50))
+    assert max(np.ptp(xs) / SMALL[0], np.ptp(ys) / SMALL[1]) > 0.7
+    assert not np.array_equal(shot, made("skiff", frame=own, bare=True, side="forward"))
+
+
+# ---- steps
+
+
+def step(kind: str, number: str = "2"):
+    return next(s for s in boat("skiff").steps if s.kind == kind and s.frame == number)
+
+
+@pytest.mark.parametrize("kind", ["dowels", "core", "plates", "legs", "frame"])
+def test_what_a_step_adds_comes_along_an_arrow(kind):
+    assert like(made("skiff", step=step(kind)), COMING, 30).sum() > 30
+
+
+@pytest.mark.parametrize("kind", ["turn", "apart", "glue"])
+def test_a_step_that_adds_nothing_has_no_arrow(kind):
+    assert like(made("skiff", step=step(kind)), COMING, 30).sum() == 0
+
+
+def test_every_step_is_a_picture_of_its_own_but_for_those_that_change_nothing():
+    subject = boat("pram")
+    changing = [each for each in subject.steps if each.kind not in ("apart", "wet out", "glue", "fair")]
+    with Studio(bodies_of(subject.assembly), (160, 100)) as studio:
+        shots = [shot_of(studio, subject, each) for each in changing]
+    assert len(set(shots)) == len(changing)
+
+
+def shot_of(studio: Studio, subject: Subject, each) -> bytes:
+    return np.asarray(step_picture(studio, subject, each, captioned=False).picture()).tobytes()
+
+
+def test_on_the_bench_the_face_that_plates_come_onto_is_up():
+    subject = boat("skiff")
+    for each in subject.steps:
+        for adding in each.adds:
+            if each.stage == "bench" and adding.toward is not None and abs(adding.toward[2]) > 0.5:
+                assert up_at(each, subject.steps) == -np.sign(adding.toward[2])
+    turn = step("turn")
+    after = next(s for s in subject.steps if s.number > turn.number and s.kind == "plates" and s.frame == "2")
+    assert up_at(turn, subject.steps) == up_at(after, subject.steps) == -up_at(step("core"), subject.steps)
+
+
+def test_the_board_lies_under_what_lies_on_it():
+    subject = boat("skiff")
+    bodies = {body.name: body for body in bodies_of(subject.assembly)}
+    own = frame_named(subject.assembly, "2")
+    for each in subject.steps:
+        if each.stage != "bench" or each.frame != "2":
+            continue
+        lying = [bodies["F2 floor"], bodies["F2 port chine gusset, forward"]]
+        bench = bench_of(each, subject.steps, subject.assembly, lying)
+        up = np.array(bench.up)
+        assert np.linalg.norm(up) == pytest.approx(1.0)
+        top = (bench.points @ up).max()
+        assert top == pytest.approx(min((body.points @ up).min() for body in lying))
+        plane = own.placement.to_frame(bench.points)
+        assert np.ptp(plane[:, 2]) == pytest.approx(18.0)
+
+
+# ---- findings
+
+
+@pytest.mark.parametrize("check", ["foul", "notch-foul", "corner", "leg-bottom", "notch-missing"])
+def test_what_two_things_share_is_seen_in_the_strong_colour(check):
+    assert strong(of_finding(check)).sum() > 250
+
+
+def test_a_measure_is_drawn_in_at_its_place():
+    subject = boat(FAULTY)
+    number, finding = finding_of(subject, "joint-gap")
+    bodies = bodies_of(subject.assembly)
+    close = close_up(finding, bodies, subject.assembly, 1.6)
+    assert close.measures
+    assert np.linalg.norm(np.subtract(*close.gap)) == pytest.approx(finding.measured, abs=0.02)
+    # it is seen at its length, and in the middle
+    a, b = close.view.seen(close.gap, 1.6)
+    assert np.allclose((a + b) / 2, 0.5, atol=0.02)
+    along = np.subtract(close.gap[1], close.gap[0])
+    assert abs(along @ close.view.axes()[2]) < 1e-6 * np.linalg.norm(along)
+    assert strong(made(FAULTY, finding=number)).sum() > 100  # the number
+
+
+@pytest.mark.parametrize("check", ["station", "outline", "leg-pair"])
+def test_a_finding_without_a_measure_is_ringed(check):
+    assert strong(of_finding(check)).sum() > 60
+
+
+def test_a_finding_without_a_place_shows_the_boat():
+    subject = boat("skiff")
+    number = next(n for n, finding in enumerate(subject.findings, start=1) if finding.at is None)
+    assert ink(made("skiff", finding=number)).sum() > 5000
+
+
+def test_a_close_up_names_the_bodies_that_the_finding_is_about():
+    subject = boat(FAULTY)
+    bodies = bodies_of(subject.assembly)
+    for finding in subject.findings:
+        close = close_up(finding, bodies, subject.assembly, 1.6)
+        if finding.at is None:
+            assert close is None
+            continue
+        names = {bodies[n].name for n in close.bodies}
+        assert names - {"port rail", "starboard rail"} <= set(finding.parts)
+        if finding.check == "leg-bottom":
+            assert names & {"port rail", "starboard rail"}
+        if finding.check in ("foul", "notch-foul", "corner"):
+            points, triangles = close.shared
+            assert len(triangles) >= 4 and np.isfinite(points).all()
+        seen = close.view.seen([finding.at], 1.6)
+        assert np.all((seen > 0.2) & (seen < 0.8)), finding.message
+
+
+def test_findings_of_boats_with_odd_things_in_them_have_pictures():
+    side = part("side", rectangle(100, 0, 160, 300))
+    own = assembly([frame([side])], strongback=rails())
+    odd = (
+        Finding(check="foul", level=Level.ERROR, message="\x00<&", frame="9", at=(0.0, 0.0, 0.0), parts=("F9 x",)),
+        Finding(check="foul", level=Level.ERROR, message="", at=(1e6, 0.0, 0.0)),
+        Finding(check="joint-gap", level=Level.ERROR, message="x" * 2000, frame="5", at=(1000.0, 130.0, 100.0),
+                parts=("F5 side", "F5 side"), measured=1e9, unit="mm"),
+    )  # fmt: skip
+    subject = Subject(assembly=own, seen="from aft", findings=odd)
+    for number in (1, 2, 3):
+        picture(subject, Asked(finding=number, size=SMALL), lambda what: None)
+    picture(subject, Asked(size=SMALL), lambda what: None)
+
+
+# ---- pages
+
+
+def test_a_page_has_a_picture_of_every_step_of_a_frame():
+    subject = boat("pram")
+    own = subject.assembly.frames[1]
+    told: list[str] = []
+    shot = pixels(picture(subject, Asked(many="steps", frame=own, size=(900, 700)), told.append))
+    steps = [each for each in subject.steps if each.frame == own.number]
+    assert shot.shape == (700, 900, 3)
+    assert told == [f"step {each.number}" for each in steps]
+    grid = grid_of(len(steps), (900, 700))
+    for n in range(len(steps)):
+        left = int(grid.step * (n % grid.columns) + (grid.step - grid.cell[0]) / 2)
+        top = int(grid.head + grid.row * (n // grid.columns))
+        assert ink(shot[top + 3 : top + grid.cell[1] - 3, left + 3 : left + grid.cell[0] - 3]).sum() > 400
+
+
+def test_a_page_of_findings_has_errors_and_warnings_waived_or_not_but_no_notes():
+    subject = boat(FAULTY)
+    wanted = [n for n, finding in enumerate(subject.findings, start=1) if finding.level is not Level.NOTE]
+    assert [n for n, _ in subject.on_page(Asked(many="findings"))] == wanted
+    own = frame_named(subject.assembly, "4")
+    some = subject.on_page(Asked(many="findings", frame=own))
+    assert some and all(finding.frame == "4" for _, finding in some)
+    assert boat("skiff").on_page(Asked(many="findings")) == []
+
+
+@pytest.mark.parametrize("count", [1, 2, 7, 30, 40])
+def test_the_pictures_of_a_page_are_as_large_as_it_lets_them(count):
+    free = grid_of(count, None)
+    assert free.page[0] == 2400 and free.columns * free.step == pytest.approx(2400)
+    assert free.head + -(-count // free.columns) * free.row <= free.page[1]
+    given = grid_of(count, (1200, 900))
+    assert given.page == (1200, 900)
+    assert given.head + -(-count // given.columns) * given.row <= 900
+    assert LEAST <= given.cell[0] <= given.step
+    rows = -(-count // given.columns)
+    assert given.columns * rows >= count
+
+
+@pytest.mark.parametrize("count", [89, 500])
+def test_a_page_without_a_size_is_as_high_as_it_has_to_be(count):
+    free = grid_of(count, None)
+    assert free.page[0] == 2400
+    assert 0 <= free.page[1] - free.head - -(-count // free.columns) * free.row <= 2 * free.size
+
+
+def test_pictures_that_would_be_too_small_are_not_made():
+    assert grid_of(500, (1200, 900)) is None
+    assert grid_of(1, (64, 64)) is None
+
+
+# ---- the scene
+
+
+def test_every_triangle_and_every_edge_of_what_is_shown_is_there_once():
+    bodies = bodies_of(boat("skiff").assembly)
+    states = [("shown", "faded", "hidden")[n % 3] for n in range(len(bodies))]
+    with Studio(bodies, (64, 64)) as studio:
+        studio.stand(states)
+        for name, state, cells in (("solid", "shown", "triangles"), ("faded", "faded", "triangles")):
+            mesh = studio.scene.plotter.actors[name].mapper.dataset
+            wanted = [n for n, each in enumerate(states) if each == state]
+            assert mesh.n_cells == sum(len(getattr(bodies[n], cells)) for n in wanted)
+            counts = dict(zip(*np.unique(mesh.cell_data["body"], return_counts=True), strict=True))
+            assert counts == {n: len(bodies[n].triangles) for n in wanted}
+        lines = studio.scene.plotter.actors["lines"].mapper.dataset
+        assert lines.n_cells == sum(
+            len(body.edges) for body, state in zip(bodies, states, strict=True) if state == "shown"
+        )

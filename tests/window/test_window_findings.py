@@ -1,0 +1,116 @@
+"""Findings in the window: the list, the flight to one, the close-up with what two bodies share or the gap."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from window_making import clean_window, faulty_window, press, states, wait  # noqa: F401  two are fixtures
+
+from scrieve.shared.findings import Level
+
+
+def first(window, check):
+    return next((n, f) for n, f in enumerate(window.hand.boat.findings) if f.check == check)
+
+
+def test_lists_every_finding_worst_first(clean):
+    findings = clean.hand.boat.findings
+    assert clean.findings.list.count() == len(findings)
+    shown = [clean.findings.list.item(n).text() for n in range(len(findings))]
+    assert shown == [finding.message for finding in findings]
+    errors = sum(f.level is Level.ERROR and not f.waived for f in findings)
+    assert f"{errors} errors" in clean.findings.head.text()
+
+
+def test_n_and_p_walk_through_the_findings_and_round_again(clean):
+    count = len(clean.hand.boat.findings)
+    press(clean, "N")
+    assert clean.hand.now.finding == 0
+    assert clean.findings.list.currentRow() == 0
+    press(clean, "P")
+    assert clean.hand.now.finding == count - 1
+    press(clean, "N")
+    press(clean, "N")
+    assert clean.hand.now.finding == 1
+
+
+def test_a_click_in_the_list_flies_to_the_place(clean):
+    n, finding = first(clean, "foul")
+    item = clean.findings.list.item(n)
+    clean.findings.list.scrollToItem(item)
+    wait(30)
+    at = clean.findings.list.visualItemRect(item).center()
+    QTest.mouseClick(clean.findings.list.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    assert clean.hand.now.finding == n
+    camera = clean.canvas.camera
+    ((x, y),) = camera.view.seen([finding.at], camera.aspect)
+    assert (x, y) == (pytest.approx(0.5, abs=0.2), pytest.approx(0.5, abs=0.2))
+    assert np.linalg.norm(np.subtract(camera.view.position, finding.at)) < 1500
+
+
+def test_shows_the_two_bodies_and_what_both_fill(clean):
+    n, finding = first(clean, "foul")
+    clean.finding_walk.take(n)
+    assert states(clean, "shown") == set(finding.parts)
+    assert "port chine" in states(clean, "faded")
+    stage = clean.canvas.stage
+    points, _ = stage.close_up(n, clean.canvas.camera.aspect).shared
+    low, high = points.min(axis=0), points.max(axis=0)
+    assert np.all(low - 1e-6 <= finding.at) and np.all(finding.at <= high + 1e-6)
+    assert stage.shared is not None and stage.shared.visibility
+    assert stage.shared.prop.color.hex_rgb == "#d3260f"
+    assert any(f"{finding.measured:.2f} mm" in label.text for label in stage.labels.shown)
+
+
+def test_shows_the_gap_with_its_measure(clean):
+    n, finding = first(clean, "joint-gap")
+    clean.finding_walk.take(n)
+    stage = clean.canvas.stage
+    assert states(clean, "shown") == set(finding.parts)
+    a, b = stage.gap.ends
+    assert np.linalg.norm(np.subtract(a, b)) == pytest.approx(finding.measured, abs=0.01)
+    assert [label.text for label in stage.labels.shown] == [f"{finding.measured:.2f} mm"]
+    assert stage.shared is None
+
+
+def test_rings_the_finding_in_hand_alone(clean):
+    all_of_them = len(clean.canvas.stage.marked)
+    assert all_of_them == sum(
+        f.at is not None and not f.waived and f.level is not Level.NOTE for f in clean.hand.boat.findings
+    )
+    n, finding = first(clean, "leg-bottom")
+    clean.finding_walk.take(n)
+    assert clean.canvas.stage.marked == (n,)
+    assert clean.canvas.stage.marks.places == (pytest.approx(finding.at),)
+    press(clean, "Esc")
+    assert len(clean.canvas.stage.marked) == all_of_them
+
+
+def test_a_finding_without_bodies_shows_its_frame(clean):
+    n, finding = next(
+        (n, f)
+        for n, f in enumerate(clean.hand.boat.findings)
+        if f.frame and not set(f.parts) & {body.name for body in clean.hand.boat.bodies}
+    )
+    clean.finding_walk.take(n)
+    own = {b.name for b in clean.hand.boat.bodies if b.frame == finding.frame and b.kind != "dowel"}
+    assert states(clean, "shown") == own
+
+
+def test_every_finding_can_be_taken_in_hand(clean):
+    for n, finding in enumerate(clean.hand.boat.findings):
+        clean.finding_walk.take(n)
+        assert clean.hand.now.finding == n
+        assert clean.findings.list.currentRow() == n
+        if finding.at is not None:
+            camera = clean.canvas.camera
+            ((x, y),) = camera.view.seen([finding.at], camera.aspect)
+            assert 0 < x < 1 and 0 < y < 1, finding
+
+
+def test_the_strip_has_a_pin_for_each_finding_that_is_no_note(clean):
+    pins = clean.strip.pins()
+    counted = sum(pin.more or 1 for pin in pins)
+    assert counted == sum(f.at is not None and f.level is not Level.NOTE for f in clean.hand.boat.findings)

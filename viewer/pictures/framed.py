@@ -1,0 +1,57 @@
+"""One frame with what passes through it, faded; its findings ringed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from scrieve.model.frame import Frame
+
+from ..scene.body import Body, State
+from ..scene.sides import LEVEL, Room, Side, level_view, view_along, view_from
+from ..style import count
+from .canvas import Canvas
+from .captions import caption, height
+from .findings_list import LIST, listed, rings
+from .studio import Studio
+from .subject import SIDE_WORDS, Subject, letters
+
+
+def framed(studio: Studio, subject: Subject, frame: Frame, side: Side | None = None, *, bare: bool = False) -> Canvas:
+    """The picture from a side; without one from somewhat above the port side of the face that the plan looks at."""
+    size = letters(studio.size)
+    shown = [] if bare else [(n, f) for n, f in subject.telling if f.at is not None and f.frame == frame.number]
+    studio.stand([_state(body, frame) for body in studio.bodies])
+    title, lines = _words(frame, subject, side)
+    foot = 0.04 if bare else height(title, lines, size, studio.size[0], width=1 - LIST) / studio.size[1]
+    room = Room(left=0.04, right=LIST + 0.03 if shown else 0.04, top=0.05, bottom=foot)
+    points = studio.points(studio.seen())
+    if side is None:
+        normal = frame.placement.vector_to_hull([(0.0, 0.0, 1.0)])[0]
+        x, y, z = normal * (-1.0 if subject.seen == "from aft" else 1.0) + (0.0, 0.36, 0.3)
+        view = view_along((x, y, z), (0.0, 0.0, 1.0), points, studio.aspect, room)
+    else:
+        view = (level_view if side in LEVEL else view_from)(side, points, studio.aspect, room)
+    canvas = studio.taken(view)
+    if bare:
+        return canvas
+    if shown:
+        rings(canvas, shown, studio.places(view, [f.at for _, f in shown if f.at is not None]), size, [])
+        listed(canvas, shown, size)
+    caption(canvas, title, lines, size, width=1 - LIST)
+    return canvas
+
+
+def _state(body: Body, frame: Frame) -> State:
+    """Other frames stand in the way of one, the more so when one sees through them."""
+    if body.frame == frame.number:
+        return "hidden" if body.kind == "dowel" else "shown"
+    return "hidden" if body.frame else "faded"
+
+
+def _words(frame: Frame, subject: Subject, side: Side | None) -> tuple[str, list[str]]:
+    rake = float(np.degrees(frame.placement.rake))
+    raked = f", raked {rake:g} degrees" if rake else ""
+    screws = count(len(frame.screws), "screw")
+    said = f"{frame.kind}, station {frame.placement.station:g}{raked}; {count(len(frame.parts), 'part')}, {screws}"
+    where = subject.seen if side is None else SIDE_WORDS[side]
+    return f"{subject.assembly.name}, {frame.name}", [f"{said}; {where}"]

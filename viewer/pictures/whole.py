@@ -1,0 +1,73 @@
+"""The whole boat from a side: frames named, findings ringed and numbered, with a list of the numbers."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..scene.looks import INK, PAPER
+from ..scene.sides import LEVEL, Room, Side, level_view, view_from
+from ..style import count
+from .canvas import Canvas, wide
+from .captions import caption
+from .findings_list import LIST, listed, rings
+from .studio import DATUM_PAST, Studio
+from .subject import SIDE_WORDS, Subject, letters
+
+_PAST = 70.0  # mm from the edge of the datum plane to the name of a frame
+
+
+def whole_boat(studio: Studio, subject: Subject, side: Side, *, bare: bool = False) -> Canvas:
+    """The picture; `bare` without any words and marks."""
+    size = letters(studio.size)
+    shown = [] if bare else [(n, f) for n, f in subject.telling if f.at is not None]
+    studio.stand(["hidden" if body.kind == "dowel" else "shown" for body in studio.bodies])
+    room = Room() if bare else Room(right=LIST + 0.02 if shown else 0.04, left=0.04, top=0.05, bottom=0.09)
+    points = studio.points(studio.seen())
+    stations = _station_ends(studio, subject, side)
+    look = level_view if side in LEVEL else view_from
+    view = look(side, np.concatenate([points, studio.sheet, *([] if bare else [stations])]), studio.aspect, room)
+    canvas = studio.taken(view)
+    if bare:
+        return canvas
+    taken = _frames(canvas, subject, studio.places(view, stations), size)
+    if shown:
+        places = studio.places(view, [finding.at for _, finding in shown if finding.at is not None])
+        rings(canvas, shown, places, size, taken)
+        listed(canvas, shown, size)
+    assembly = subject.assembly
+    frames, parts = count(len(assembly.frames), "frame"), count(sum(1 for _ in assembly.parts()), "part")
+    said = f"{frames}, {parts}, {count(len(assembly.battens), 'batten')}; {SIDE_WORDS[side]}"
+    caption(canvas, assembly.name, [said], size)
+    return canvas
+
+
+def _station_ends(studio: Studio, subject: Subject, side: Side) -> NDArray[np.float64]:
+    """(frames, 3) mm, hull axes: where the station of each frame ends on the datum plane, on the side looked from.
+
+    From port and starboard it is below the boat; none where all would be in one place.
+    """
+    bounds = studio.scene.bounds(studio.seen())
+    reach = max(abs(bounds[2]), abs(bounds[3])) + DATUM_PAST + _PAST
+    stations = [frame.placement.station for frame in subject.assembly.frames]
+    if side in ("aft", "forward"):  # all in one place
+        return np.empty((0, 3))
+    if side in ("port", "starboard"):
+        return np.array([(x, 0.0, bounds[4] - _PAST) for x in stations])
+    near = -1.0 if side == "above" else 1.0
+    return np.array([(x, near * reach, 0.0) for x in stations])
+
+
+def _frames(
+    canvas: Canvas, subject: Subject, places: list[tuple[float, float]], size: float
+) -> list[tuple[float, float, float, float]]:
+    """The numbers of the frames at the ends of their stations, those for which there is room; their boxes."""
+    taken: list[tuple[float, float, float, float]] = []
+    for frame, at in zip(subject.assembly.frames, places, strict=False):
+        half = wide(frame.name, size, bold=True) / 2 + 0.3 * size, 0.8 * size
+        box = (at[0] - half[0], at[1] - half[1], at[0] + half[0], at[1] + half[1])
+        if any(box[0] < b[2] and b[0] < box[2] and box[1] < b[3] and b[1] < box[3] for b in taken):
+            continue
+        taken.append(box)
+        canvas.words(at, frame.name, 1.1 * size, INK, bold=True, anchor="mm", halo=PAPER)
+    return taken

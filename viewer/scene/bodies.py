@@ -1,0 +1,123 @@
+"""Every solid of an assembly as a body."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from scrieve.model.assembly import Assembly
+from scrieve.model.batten import Batten
+from scrieve.model.frame import Frame
+from scrieve.model.part import Part
+from scrieve.model.screw import Dowel, Screw
+
+from .body import Body, Kind, Points, box_mesh, prism_mesh, round_mesh, swept_mesh
+
+_DOWEL_SIDES = 24
+_SIDES = 16  # of a screw: a few points of most pictures, round close up
+_ROUND = 5  # points on an eased edge
+_STEP = 40.0  # mm along a batten from section to section
+
+
+def bodies_of(assembly: Assembly) -> tuple[Body, ...]:
+    """The bodies: frame by frame its parts, screws and dowels, then the battens and the rails. Names are unique.
+
+    Dowels belong to the assembly board and not to the finished boat: they are shown while a frame lies on it.
+    """
+    return tuple(_all(assembly))
+
+
+def _all(assembly: Assembly) -> Iterator[Body]:
+    for frame in assembly.frames:
+        for part in frame.parts:
+            yield _part(frame, part)
+        for screw in frame.screws:
+            yield _screw(frame, screw)
+        for dowel in frame.dowels:
+            yield _dowel(frame, dowel)
+    for batten in assembly.battens:
+        yield _batten(batten)
+    if assembly.strongback is not None:
+        for side in ("port", "starboard"):
+            points, triangles, edges = box_mesh(*assembly.strongback.rail(side))
+            yield Body(name=f"{side} rail", kind="rail", frame="", points=points, triangles=triangles, edges=edges)
+
+
+def _part(frame: Frame, part: Part) -> Body:
+    points, triangles, edges = prism_mesh(part.shape, part.low, part.high)
+    kind: Kind = part.role
+    return Body(
+        name=part.name,
+        kind=kind,
+        frame=frame.number,
+        points=frame.placement.to_hull(points),
+        triangles=triangles,
+        edges=edges,
+        outward=_outward(frame, {"forward": 1.0, "aft": -1.0, "core": 0.0}[part.face]),
+    )
+
+
+def _screw(frame: Frame, screw: Screw) -> Body:
+    depths, radii = np.array(screw.profile).T
+    radii = np.maximum(radii, 0.05)  # a point would leave triangles without area
+    inward = 1.0 if screw.tip > screw.head else -1.0
+    points, triangles, edges = round_mesh(depths * inward, radii, _SIDES)
+    return Body(
+        name=screw.name,
+        kind="screw",
+        frame=frame.number,
+        points=frame.placement.to_hull(points + np.array([*screw.at, screw.head])),
+        triangles=triangles,
+        edges=edges,
+        outward=_outward(frame, 2.0 * (1.0 if screw.driven_from == "forward" else -1.0)),
+    )
+
+
+def _dowel(frame: Frame, dowel: Dowel) -> Body:
+    """As high as the core: what is in the board is not seen."""
+    depths = np.array([frame.core_low, frame.core_high])
+    points, triangles, edges = round_mesh(depths, np.full(2, dowel.diameter / 2), _DOWEL_SIDES)
+    here = np.arange(_DOWEL_SIDES)
+    far = np.column_stack([here, np.roll(here, -1)]) + _DOWEL_SIDES
+    return Body(
+        name=dowel.name,
+        kind="dowel",
+        frame=frame.number,
+        points=frame.placement.to_hull(points + np.array([*dowel.at, 0.0])),
+        triangles=triangles,
+        edges=np.concatenate([edges, far]),
+    )
+
+
+def _batten(batten: Batten) -> Body:
+    first, last = batten.centres[0, 0], batten.centres[-1, 0]
+    x = np.linspace(first, last, max(2, int((last - first) / _STEP) + 1))
+    _, long, short = batten.axes(x)
+    profile = _fewer(batten.profile)
+    profile = profile[::-1] if _turns_left(batten) else profile
+    rings = batten.centre(x)[:, None] + profile[None, :, :1] * long[:, None] + profile[None, :, 1:] * short[:, None]
+    corner = len(profile) // 4
+    drawn = corner // 2 + corner * np.arange(4)
+    points, triangles, edges = swept_mesh(rings, drawn)
+    return Body(name=batten.name, kind="batten", frame="", points=points, triangles=triangles, edges=edges)
+
+
+def _fewer(profile: Points) -> Points:
+    """The profile with no more than _ROUND points a corner, evenly picked."""
+    corner = len(profile) // 4
+    if corner <= _ROUND:
+        return profile
+    picked = np.round(np.linspace(0, corner - 1, _ROUND)).astype(int)
+    return np.asarray(profile[np.concatenate([quarter * corner + picked for quarter in range(4)])])
+
+
+def _turns_left(batten: Batten) -> bool:
+    """Whether the profile runs clockwise as seen from forward."""
+    tangent, long, short = batten.axes(batten.centres[:1, 0])
+    return bool(np.cross(long[0], short[0]) @ tangent[0] < 0)
+
+
+def _outward(frame: Frame, layer: float) -> tuple[float, float, float]:
+    x, y, z = layer * frame.placement.vector_to_hull([(0.0, 0.0, 1.0)])[0]
+    return float(x), float(y), float(z)

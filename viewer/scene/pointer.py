@@ -1,0 +1,44 @@
+"""What a click would take while measuring: a square on a corner, a lozenge on an edge, a ring on a face."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from .looks import CHOSEN
+from .marks import Forms, ring
+from .picking import Kind, Picked
+
+_SIZE = 7.0
+_SQUARE = np.array([[1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0], [1.0, -1.0]]) * 0.85
+_LOOPS: dict[Kind, Any] = {"corner": _SQUARE, "edge": ring(4), "face": ring(24) * 0.7}
+
+
+class Pointer:
+    """One form at a time, by which the three kinds of places are told apart."""
+
+    def __init__(self, plotter: Any) -> None:
+        self.plotter = plotter
+        self.picked: Picked | None = None
+        self._forms: dict[Kind, Forms] = {
+            kind: Forms(plotter, f"pointer {kind}", CHOSEN, loops=(loop,), dot=None) for kind, loop in _LOOPS.items()
+        }
+        self._watch = plotter.renderer.AddObserver("StartEvent", lambda *_: self._face())
+        self.show(None)
+
+    def show(self, picked: Picked | None) -> None:
+        """Shows this place, or none."""
+        self.picked = picked
+        for kind, forms in self._forms.items():
+            here = [picked.at] if picked is not None and picked.kind == kind else []
+            forms.stand(np.array(here, dtype=np.float64).reshape(-1, 3), np.full(len(here), _SIZE))
+        self._face()
+
+    def forget(self) -> None:
+        """Follows the camera no more: its plotter is about to be cleared."""
+        self.plotter.renderer.RemoveObserver(self._watch)
+
+    def _face(self) -> None:
+        for forms in self._forms.values():
+            forms.face(self.plotter)

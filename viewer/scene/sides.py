@@ -1,0 +1,199 @@
+"""The sides from which a boat is looked at, and the camera that looks from each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any, Literal, get_args
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Side = Literal["quarter", "bow", "port", "starboard", "aft", "forward", "above", "below"]
+SIDES: tuple[Side, ...] = get_args(Side)
+
+Triple = tuple[float, float, float]
+
+_UP = (0.0, 0.0, 1.0)
+_FROM: Mapping[Side, tuple[Triple, Triple]] = MappingProxyType(
+    {
+        "quarter": ((-0.78, 0.62, 0.42), _UP),
+        "bow": ((0.78, 0.62, 0.42), _UP),
+        "port": ((0.0, 1.0, 0.0), _UP),
+        "starboard": ((0.0, -1.0, 0.0), _UP),
+        "aft": ((-1.0, 0.0, 0.0), _UP),
+        "forward": ((1.0, 0.0, 0.0), _UP),
+        "above": ((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)),
+        "below": ((0.0, 0.0, -1.0), (0.0, -1.0, 0.0)),
+    }
+)
+"""Where from, and what is up in the picture. Above and below show the bow on the right."""
+
+ANGLE = 24.0
+"""degrees; the height of what the camera sees. Narrow, so that straight edges look straight."""
+
+MARGIN = 0.03
+"""of the picture, left free at each of its edges."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """How much of the picture is kept free at its edges, as shares of its width and height."""
+
+    left: float = MARGIN
+    right: float = MARGIN
+    top: float = MARGIN
+    bottom: float = MARGIN
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """Where a camera stands, what it looks at, what is up; hull axes, mm. Two alike show the same picture.
+
+    `height` is how much of the boat the picture is high where all lines of sight are parallel, mm; 0 where
+    they meet in the eye.
+    """
+
+    position: Triple
+    target: Triple
+    up: Triple
+    height: float = 0.0
+
+    def apply(self, plotter: Any) -> None:
+        """Puts the plotter's camera there."""
+        camera = plotter.camera
+        camera.view_angle = ANGLE
+        camera.parallel_projection = self.height > 0.0
+        if self.height:
+            camera.parallel_scale = self.height / 2
+        camera.position, camera.focal_point, camera.up = self.position, self.target, self.up
+        plotter.renderer.ResetCameraClippingRange()
+
+    @classmethod
+    def of(cls, plotter: Any) -> View:
+        """Where the plotter's camera is now."""
+        camera = plotter.camera
+        return cls(position=_triple(camera.position), target=_triple(camera.focal_point), up=_triple(camera.up))
+
+    def axes(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        """Unit vectors, hull axes: to the right of the picture, up in it, and out of it towards the eye."""
+        return _axes(np.subtract(self.position, self.target), self.up)
+
+    def height_at_target(self) -> float:
+        """How much of the boat the picture is high at the depth of what is looked at, mm."""
+        return self.height or 2 * _tangent() * float(np.linalg.norm(np.subtract(self.position, self.target)))
+
+    def seen(self, points: ArrayLike, aspect: float) -> NDArray[np.float64]:
+        """(n, 2): where (n, 3) points, hull axes, are in a picture of that width by height: 0 to 1 right and down."""
+        right, over, back = self.axes()
+        off = np.asarray(points, dtype=np.float64).reshape(-1, 3) - self.position
+        tall = self.height / 2 if self.height else _tangent() * -(off @ back)
+        return np.column_stack([0.5 + off @ right / (2 * tall * aspect), 0.5 - off @ over / (2 * tall)])
+
+
+LEVEL: frozenset[Side] = frozenset({"port", "starboard", "aft", "forward", "above", "below"})
+"""The sides that look along an axis of the boat."""
+
+ALL_ROUND = Room()
+"""The same little margin at all four edges."""
+
+
+def view_from(side: Side, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
+    """The view from a side that just holds `what`; see `view_along`."""
+    direction, up = _FROM[side]
+    return view_along(direction, up, what, aspect, room)
+
+
+def view_along(direction: Triple, up: Triple, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
+    """The nearest view from a `direction` (towards the camera) that holds `what`, in the middle of what is free.
+
+    `what` are points (n, 3), or the bounds of a box (x0, x1, y0, y1, z0, z1); hull axes, mm. `aspect` is the
+    picture's width by its height.
+    """
+    right, over, back = _axes(np.asarray(direction, dtype=np.float64), up)
+    points = _points(what)
+    tall = _tangent()
+    # a point is in the picture if the eye is far enough behind it for its distance off the line of sight
+    across = _Span.of(points @ right, points @ back, tall * aspect, room.left, room.right)
+    upright = _Span.of(points @ over, points @ back, tall, room.bottom, room.top)
+    far = max(across.distance, upright.distance, float(np.max(points @ back)) + 1.0)
+    eye = right * across.middle(far) + over * upright.middle(far) + back * far
+    depth = far - float(np.mean([np.min(points @ back), np.max(points @ back)]))
+    return View(position=_triple(eye), target=_triple(eye - back * depth), up=_triple(over))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Span:
+    """What one direction of the picture asks of the eye: `low` and `high` edges of a wedge in which it must lie."""
+
+    low: float
+    high: float
+    below: float
+    above: float
+
+    @classmethod
+    def of(
+        cls, along: NDArray[np.float64], back: NDArray[np.float64], tangent: float, before: float, after: float
+    ) -> _Span:
+        below, above = tangent * (1 - 2 * before), tangent * (1 - 2 * after)
+        return cls(
+            low=float(np.max(-along + back * below)), high=float(np.max(along + back * above)), below=below, above=above
+        )
+
+    @property
+    def distance(self) -> float:
+        """How far back the eye must be at least."""
+        return (self.low + self.high) / (self.below + self.above)
+
+    def middle(self, far: float) -> float:
+        """Where along this direction the eye stands so that the same is free on both sides."""
+        return ((self.high - far * self.above) + (far * self.below - self.low)) / 2
+
+
+def level_view(side: Side, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
+    """The same with parallel lines of sight, as drawings have it: what is square to them is seen at one scale."""
+    direction, up = _FROM[side]
+    return parallel_view(direction, up, what, aspect, room)
+
+
+def parallel_view(direction: Triple, up: Triple, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
+    """The view with parallel lines of sight from any direction (towards the camera); see `view_along`."""
+    right, over, back = _axes(np.asarray(direction, dtype=np.float64), up)
+    points = _points(what)
+    across, upright = points @ right, points @ over
+    wide = (1.0 - room.left - room.right) * aspect
+    tall = 1.0 - room.top - room.bottom
+    height = max(float(np.ptp(across)) / wide, float(np.ptp(upright)) / tall, 1.0)
+    middle = (
+        right * ((across.min() + across.max()) / 2 + (room.right - room.left) / 2 * height * aspect)
+        + over * ((upright.min() + upright.max()) / 2 + (room.top - room.bottom) / 2 * height)
+        + back * float(np.mean([np.min(points @ back), np.max(points @ back)]))
+    )
+    far = float(np.ptp(points @ back)) + height
+    return View(position=_triple(middle + back * far), target=_triple(middle), up=_triple(over), height=height)
+
+
+def _points(what: ArrayLike) -> NDArray[np.float64]:
+    given = np.asarray(what, dtype=np.float64)
+    if given.shape == (6,):
+        return np.array([(x, y, z) for x in given[:2] for y in given[2:4] for z in given[4:]])
+    return given.reshape(-1, 3)
+
+
+def _axes(
+    direction: NDArray[np.float64], up: Triple
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    back = direction / np.linalg.norm(direction)
+    right = np.cross(up, back)
+    right = right / np.linalg.norm(right)
+    return right, np.cross(back, right), back
+
+
+def _tangent() -> float:
+    return float(np.tan(np.radians(ANGLE / 2)))
+
+
+def _triple(values: Any) -> Triple:
+    x, y, z = (float(v) + 0.0 for v in values)
+    return x, y, z

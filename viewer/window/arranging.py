@@ -1,0 +1,141 @@
+"""Showing the boat another way: the deeds of the group "Show"."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..scene.picking import Picked
+from .canvas import Canvas
+from .in_hand import Hand, Spot
+from .looking import Looking
+from .walking import FrameWalk
+
+ALONG = 260.0
+"""mm between neighbouring frames that a spread adds, unless the slider says otherwise."""
+
+OFF = 70.0
+"""mm that a spread takes plates off the core; likewise."""
+
+_CUT_STEP = 10.0
+
+
+class Arranging:
+    """Spreads, cuts, measures, labels and picks."""
+
+    def __init__(self, hand: Hand, canvas: Canvas, frames: FrameWalk, looking: Looking) -> None:
+        self.hand, self.canvas, self.frames, self.looking = hand, canvas, frames, looking
+        self._spread = (ALONG, OFF)
+
+    def spread(self, on: bool) -> None:
+        """Draws frames apart and plates off their faces, as far as the sliders say."""
+        if self.hand.boat is None:
+            return
+        if on:
+            self.hand.take(finding=-1)
+        else:
+            self._spread = self.hand.now.showing.along, self.hand.now.showing.off
+        along, off = self._spread if on else (0.0, 0.0)
+        self.hand.show(along=along, off=off)
+        self.looking.whole_boat()
+
+    def spread_by(self, along: float, off: float) -> None:
+        """Spreads so far, mm."""
+        self.hand.show(along=along, off=off)
+
+    def cut(self, on: bool) -> None:
+        """Cuts the boat open at the frame in hand, or midships, and takes the side nearer to the eye away."""
+        boat, now = self.hand.boat, self.hand.now
+        if boat is None or self.canvas.stage is None:
+            return
+        if not on:
+            self.hand.take(cut=None)
+            return
+        if now.showing.frame:
+            x = self.frames.middle(now.showing.frame)
+        else:
+            bounds = self.canvas.stage.scene.bounds()
+            x = (bounds[0] + bounds[1]) / 2
+        keeps = -1 if self.canvas.camera.goal.position[0] > x else 1
+        self.hand.take(cut=x, cut_keeps=keeps, finding=-1)
+
+    def cut_at(self, x: float) -> None:
+        """Moves the cut, mm."""
+        if self.hand.now.cut is not None:
+            self.hand.take(cut=x)
+
+    def cut_forward(self) -> None:
+        """Moves the cut forward."""
+        self._move_cut(_CUT_STEP)
+
+    def cut_aft(self) -> None:
+        """Moves the cut aft."""
+        self._move_cut(-_CUT_STEP)
+
+    def _move_cut(self, by: float) -> None:
+        if self.hand.now.cut is None:
+            self.cut(True)
+        elif self.canvas.stage is not None:
+            low, high = self.canvas.stage.scene.bounds()[:2]
+            self.hand.take(cut=min(max(self.hand.now.cut + by, low), high))
+
+    def turn_cut(self) -> None:
+        """Keeps the other side of the cut."""
+        self.hand.take(cut_keeps=-self.hand.now.cut_keeps)
+
+    def measure(self, on: bool) -> None:
+        """Lets clicks take points, and measures from the one to the other."""
+        self.hand.take(measuring=on, spots=())
+
+    def label(self, on: bool) -> None:
+        """Names frames, battens, and the parts of the frame in hand."""
+        self.hand.take(labels=on)
+
+    def take_middle(self) -> None:
+        """Takes what is in the middle of the picture, as a click would."""
+        self.take(self.canvas.pick_middle())
+
+    def take(self, picked: Picked | None) -> None:
+        """Takes a body in hand, or a point for measuring; beside everything lets go of the body."""
+        now = self.hand.now
+        if not now.measuring:
+            self.hand.take(body="" if picked is None else self._name(picked))
+            return
+        if picked is None:
+            return
+        spot = self._spot(picked)
+        self.hand.take(spots=(*now.spots, spot) if len(now.spots) == 1 else (spot,))
+
+    def take_body(self, name: str) -> None:
+        """Takes a body in hand by its name."""
+        boat = self.hand.boat
+        if boat is not None and any(body.name == name for body in boat.bodies):
+            self.hand.take(body=name)
+
+    def _name(self, picked: Picked) -> str:
+        assert self.hand.boat is not None
+        return self.hand.boat.bodies[picked.body].name
+
+    def _spot(self, picked: Picked) -> Spot:
+        assert self.canvas.stage is not None
+        off = self.canvas.stage.scene.offset(picked.body)
+        x, y, z = (float(a - b) for a, b in zip(picked.at, off, strict=True))
+        return Spot(at=(x, y, z), body=self._name(picked), kind=picked.kind)
+
+    def let_go(self) -> None:
+        """Lets go of everything, one thing at a time: points, measuring, body, finding, cut, then all the rest."""
+        now = self.hand.now
+        if now.spots:
+            self.hand.take(spots=())
+        elif now.measuring:
+            self.hand.take(measuring=False)
+        elif now.body:
+            self.hand.take(body="")
+        elif now.finding >= 0:
+            self.hand.take(finding=-1)
+        elif now.cut is not None:
+            self.hand.take(cut=None)
+        else:
+            self.hand.take(
+                showing=replace(now.showing, frame="", others="shown", step=0, share=1.0, along=0.0, off=0.0)
+            )
+            self.looking.whole_boat()

@@ -1,0 +1,169 @@
+"""Putting the boat together: the deeds of the group "Build order"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
+
+from scrieve.model.steps import Step
+
+from .in_hand import Hand
+from .looking import Looking
+
+COMING = 1100
+"""milliseconds that what a step adds takes to its place."""
+
+RESTING = 700
+"""milliseconds from there to the next step."""
+
+_BEAT = 30
+_DOWN = 0.5  # of a way: more of it than this leads on to the board
+_BENCH = (0.8, 0.42, 0.44)  # from where the bench is seen with the forward face up
+
+
+class Building(QObject):
+    """Walks through the steps and plays them. `playing_changed` tells when playing begins or ends."""
+
+    playing_changed = Signal(bool)
+
+    def __init__(self, hand: Hand, looking: Looking, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.hand, self.looking = hand, looking
+        self.coming, self.resting = COMING, RESTING
+        self._on = False
+        self._clock = QElapsedTimer()
+        self._beat = QTimer(self)
+        self._beat.setInterval(_BEAT)
+        self._beat.timeout.connect(self._move)
+
+    @property
+    def playing(self) -> bool:
+        """Whether one step follows the other by itself."""
+        return self._on
+
+    @property
+    def moving(self) -> bool:
+        """Whether something is on its way, or waits for the next step."""
+        return self._beat.isActive()
+
+    def take(self, number: int) -> None:
+        """Takes a step in hand by its number, and lets what it adds come in."""
+        boat = self.hand.boat
+        if boat is None or not 1 <= number <= len(boat.steps):
+            return
+        before = self.hand.now.showing.step
+        step = boat.steps[number - 1]
+        self.hand.take(finding=-1, body="", cut=None)
+        self.hand.show(frame=step.frame, others="shown", step=number, share=0.0, along=0.0, off=0.0)
+        if not before or _scene_of(boat.steps, before) != _scene_of(boat.steps, number):
+            self._look(step, _scene_of(boat.steps, number).from_aft)
+        self._clock.start()
+        self._beat.start()
+
+    def move_to(self, share: float) -> None:
+        """Shows what the step adds this share of its way in, and stops there."""
+        if self.hand.now.showing.step:
+            self.stop()
+            self.hand.show(share=min(max(share, 0.0), 1.0))
+
+    def play(self, on: bool) -> None:
+        """Plays on from the step in hand, or from the first; or pauses."""
+        if self.hand.boat is None or not self.hand.boat.steps:
+            on = False
+        if on == self._on:
+            return
+        self._on = on
+        self.playing_changed.emit(on)
+        if not on:
+            self._beat.stop()
+            return
+        now = self.hand.now.showing
+        last = len(self.hand.boat.steps) if self.hand.boat is not None else 0
+        if now.step == 0 or (now.step == last and now.share >= 1.0):
+            self.take(1)
+        elif now.share >= 1.0:
+            self.take(now.step + 1)
+        else:
+            self.take(now.step)
+
+    def next_step(self) -> None:
+        """The next step; from the finished boat the first."""
+        self._walk(1)
+
+    def last_step(self) -> None:
+        """The step before; from the finished boat the last."""
+        self._walk(-1)
+
+    def _walk(self, by: int) -> None:
+        if self.hand.boat is None or not self.hand.boat.steps:
+            return
+        count, now = len(self.hand.boat.steps), self.hand.now.showing.step
+        self.take(min(max(now + by, 1), count) if now else (1 if by > 0 else count))
+
+    def finished_boat(self) -> None:
+        """All of it, put together."""
+        self.stop()
+        self.hand.show(step=0, share=1.0)
+        self.looking.whole_boat()
+
+    def stop(self) -> None:
+        """Nothing moves any more."""
+        self.play(False)
+        self._beat.stop()
+
+    def _move(self) -> None:
+        boat, now = self.hand.boat, self.hand.now.showing
+        if boat is None or not now.step:  # somebody took something else in hand
+            self.stop()
+            return
+        step, past = boat.steps[now.step - 1], self._clock.elapsed()
+        coming = self.coming if step.adds or step.screws else 0
+        share = 1.0 if past >= coming else past / coming
+        self.hand.show(share=share * share * (3 - 2 * share))
+        if share < 1.0:
+            return
+        if not self._on:
+            self._beat.stop()
+        elif past >= coming + self.resting:
+            if now.step == len(boat.steps):
+                self.stop()
+            else:
+                self.take(now.step + 1)
+
+    def _look(self, step: Step, from_aft: bool) -> None:
+        """A frame on the bench fills the picture from the first step on; setting up wants the whole boat."""
+        stage = self.looking.canvas.stage
+        if stage is None:
+            return
+        if step.stage == "bench":
+            own = [n for n, body in enumerate(stage.scene.bodies) if body.frame == step.frame]
+            if own:
+                x, y, z = _BENCH
+                self.looking.camera.look_along((-x if from_aft else x, y, z), stage.at_home(own))
+        else:
+            self.looking.camera.look("bow", stage.at_home(range(len(stage.scene.bodies))))
+
+
+class _SceneOf(NamedTuple):
+    """Steps with the same scene are seen alike: one frame on the bench with one face up, or all of setting up."""
+
+    stage: str
+    frame: str = ""
+    from_aft: bool = False
+
+
+def _scene_of(steps: Sequence[Step], number: int) -> _SceneOf:
+    step = steps[number - 1]
+    if step.stage != "bench":
+        return _SceneOf(step.stage)
+    ways = [
+        adding.toward[2]
+        for done in steps[:number]
+        if done.stage == "bench" and done.frame == step.frame
+        for adding in done.adds
+        if adding.toward is not None and abs(adding.toward[2]) > _DOWN
+    ]
+    # what is laid down moving forward is laid on the aft face
+    return _SceneOf(step.stage, step.frame, bool(ways) and ways[-1] > 0)

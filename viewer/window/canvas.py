@@ -1,0 +1,207 @@
+"""The picture in the window: owns the plotter, the camera and what stands in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from PySide6.QtCore import QElapsedTimer, QPointF, Qt, QTimer, Signal
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from pyvistaqt import QtInteractor
+
+from ..scene.looks import PAPER, PAPER_BELOW
+from ..scene.picking import Picked, snapped
+from .boat import Boat
+from .camera import Camera
+from .in_hand import InHand
+from .mouse import Mouse
+from .stage import Stage
+
+SMOOTH = 4
+"""times that a point of the picture is looked at, when it rests."""
+
+_STILL = 160
+"""milliseconds without a move after which the picture rests."""
+
+_MOVING = 40
+"""milliseconds; moving pictures that take longer are painted coarsely from then on."""
+
+_SLOW = 450
+"""milliseconds; a picture at rest that takes longer is not smoothed from then on."""
+
+_REACH = 11.0
+"""points of the picture within which a corner or an edge is meant."""
+
+
+class Canvas(QWidget):
+    """The picture. `body_clicked` hands over a Picked, or None beside everything; `mark_clicked` a finding."""
+
+    body_clicked = Signal(object)
+    mark_clicked = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.view = QtInteractor(self, auto_update=False, lighting="none", multi_samples=SMOOTH)
+        self.view.set_background(PAPER_BELOW, top=PAPER)
+        self.view.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.view.setAccessibleName("Picture of the boat")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)  # so that no button has the keys unless it is gone to
+        self.setAccessibleName("Picture")
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.addWidget(self.view)
+        self.camera = Camera(self.view, self)
+        self.camera.moved.connect(self._move)
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(_STILL)
+        self._rest.timeout.connect(self._come_to_rest)
+        self.mouse = Mouse(self.view, self.camera)
+        self.mouse.clicked.connect(self._click)
+        self.mouse.wheeled.connect(self._wheel)
+        self.mouse.dragging.connect(self._drag)
+        self.mouse.hovered.connect(self._hover)
+        self._drags = False
+        self._smooth = SMOOTH
+        self._clock = QElapsedTimer()
+        self._late = 0
+        self.slow = False
+        window = self.view.ren_win
+        self._watches = [
+            (window, window.AddObserver("StartEvent", lambda *_: self._clock.start())),
+            (window, window.AddObserver("EndEvent", lambda *_: self._time())),
+        ]
+        self.middle = QLabel("+", self.view)  # where keys take a point
+        self.middle.setObjectName("middle")
+        self.middle.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.middle.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.middle.hide()
+        self.stage: Stage | None = None
+        self.measuring = False
+
+    def show_boat(self, boat: Boat, now: InHand) -> None:
+        """Shows another boat; the camera stays, but for the first one."""
+        first = self.stage is None
+        here = self.camera.goal
+        if self.stage is not None:
+            self.stage.forget()
+        self.stage = Stage(self.view, boat)
+        self.arrange(now)
+        if not first:
+            self.camera.jump(here)
+
+    def arrange(self, now: InHand) -> None:
+        """Shows what is in hand."""
+        if self.stage is not None:
+            self.measuring = now.measuring
+            if not now.measuring:
+                self.stage.point_at(None)
+            self._show_middle(now.measuring)
+            self.view.setCursor(Qt.CursorShape.CrossCursor if now.measuring else Qt.CursorShape.ArrowCursor)
+            self.stage.arrange(now, self.camera.aspect)
+            if now.showing.step and now.showing.share < 1.0:
+                self.hurry()
+            self.refresh()
+
+    def hurry(self) -> None:
+        """The picture moves: until it rests it is painted coarsely, if that is needed, and without smoothing."""
+        if self.stage is not None and self.slow:
+            self.stage.hurry(True)
+        self.view.ren_win.SetMultiSamples(0)
+        self._rest.start()
+
+    @property
+    def hurries(self) -> bool:
+        """Whether the picture moves."""
+        return self._rest.isActive() or self._drags
+
+    def _time(self) -> None:
+        """Learns from each picture how much this machine can paint in the time there is."""
+        took = self._clock.elapsed()
+        if self.hurries and not self.slow:
+            self._late = self._late + 1 if took > _MOVING else 0
+            self.slow = self._late >= 2
+        elif not self.hurries and took > _SLOW:  # smoothing is not worth that wait
+            self._smooth = 0
+            self.view.ren_win.SetMultiSamples(0)
+
+    def _move(self) -> None:
+        self.hurry()
+        self.refresh()
+
+    def _drag(self, on: bool) -> None:
+        self._drags = on
+        if not on:
+            self._rest.start()
+
+    def _come_to_rest(self) -> None:
+        if self._drags or self.stage is None:
+            return
+        self.stage.hurry(False)
+        self.view.ren_win.SetMultiSamples(self._smooth)
+        self.refresh()
+
+    def _show_middle(self, shown: bool) -> None:
+        self.middle.setGeometry(self.view.width() // 2 - 12, self.view.height() // 2 - 12, 24, 24)
+        self.middle.setVisible(shown)
+
+    def refresh(self) -> None:
+        """Paints anew, when there is time: many changes make one picture."""
+        self.view.renderer.ResetCameraClippingRange()
+        self.view.update()
+
+    def pick(self, place: QPointF) -> Picked | None:
+        """What lies under a place of the widget; the corner or edge near it while measuring."""
+        if self.stage is None:
+            return None
+        picked = self.stage.scene.pick(*self._pixels(place))
+        if picked is None or not self.measuring:
+            return picked
+        scene = self.stage.scene
+        eye = np.array(self.camera.view.position)
+        tall = 2 * np.tan(self.camera.angle / 2) * np.linalg.norm(eye - picked.at)
+        reach = _REACH * float(tall) / max(1, self.view.height())
+        return snapped(picked, scene.points_of(picked.body), scene.bodies[picked.body].edges, reach)
+
+    def pick_middle(self) -> Picked | None:
+        """What lies in the middle of the picture."""
+        return self.pick(QPointF(self.view.width() / 2, self.view.height() / 2))
+
+    def save(self, file: Path) -> None:
+        """Writes the picture. Raises OSError or ValueError where it cannot be written."""
+        self.view.screenshot(str(file))
+
+    def close_view(self) -> None:
+        """Ends everything that could still paint, then the plotter."""
+        self.camera.stop()
+        self._rest.stop()
+        if self.stage is not None:
+            self.stage.forget()
+            self.stage = None
+        for watched, tag in self._watches:
+            watched.RemoveObserver(tag)
+        self.view.close()
+
+    def _pixels(self, place: QPointF) -> tuple[float, float]:
+        ratio = self.view.devicePixelRatioF()
+        return place.x() * ratio, (self.view.height() - 1 - place.y()) * ratio
+
+    def _click(self, place: QPointF) -> None:
+        self.setFocus()
+        if self.stage is None:
+            return
+        mark = None if self.measuring else self.stage.marks.near(*self._pixels(place))
+        if mark is not None:
+            self.mark_clicked.emit(self.stage.marked[mark])
+        else:
+            self.body_clicked.emit(self.pick(place))
+
+    def _hover(self, place: QPointF) -> None:
+        """While measuring, shows which corner, edge or face a click would take."""
+        if self.measuring and self.stage is not None and not self.hurries:
+            self.stage.point_at(self.pick(place))
+            self.refresh()
+
+    def _wheel(self, place: QPointF, factor: float) -> None:
+        picked = self.stage.scene.pick(*self._pixels(place)) if self.stage is not None else None
+        self.camera.near(factor, picked.at if picked is not None else None)

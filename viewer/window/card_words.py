@@ -1,0 +1,109 @@
+"""What the card says of a body: of a part, a screw, a batten, a rail."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+
+from scrieve.model.assembly import Assembly
+from scrieve.model.batten import Batten
+from scrieve.model.frame import Frame
+from scrieve.model.part import Part
+from scrieve.model.screw import Screw
+from scrieve.model.steps.words import short
+from scrieve.shared.findings import Finding
+
+from .boat import Boat
+from .words import link, points, quiet, rows, sign
+
+_FACES = {"core": "core", "forward": "forward face", "aft": "aft face"}
+
+
+def card_words(boat: Boat, name: str) -> tuple[str, str]:
+    """What stands at the head of the card, and its text as HTML; links lead to findings, steps and bodies."""
+    assembly = boat.assembly
+    for frame in assembly.frames:
+        for part in frame.parts:
+            if part.name == name:
+                return name, _text(boat, name, _part(part, frame), _screws_through(part, frame))
+        for screw in frame.screws:
+            if screw.name == name:
+                return name, _text(boat, name, _screw(screw), "")
+    for batten in assembly.battens:
+        if batten.name == name:
+            return name, _text(boat, name, _batten(batten), "")
+    return name, _text(boat, name, _other(assembly, name), "")
+
+
+def _text(boat: Boat, name: str, pairs: Iterator[tuple[str, str]], more: str) -> str:
+    return rows(pairs) + more + _step(boat, name) + _findings(boat, name)
+
+
+def _part(part: Part, frame: Frame) -> Iterator[tuple[str, str]]:
+    if part.label:
+        yield "label", escape(part.label)
+    yield "stock", f"{escape(part.stock)}, {part.thickness:.4g} mm thick"
+    yield "lies", f"{_FACES[part.face]} of {escape(frame.name)}, station {frame.placement.station:.1f} mm"
+    left, low, right, high = part.shape.bounds
+    yield "measures", f"{right - left:.1f} × {high - low:.1f} mm over all"
+    yield "mass", f"{part.mass:.2f} kg" if part.mass else quiet("its stock has no density")
+    yield "from", escape(str(part.source))
+
+
+def _screws_through(part: Part, frame: Frame) -> str:
+    through = [screw for screw in frame.screws if any(ply.part is part for ply in screw.plies)]
+    if not through:
+        return f"<p>{quiet('No screws pass it.')}</p>"
+    links = ", ".join(link(f"body:{screw.name}", short(screw.name)) for screw in through)
+    return f"<p><b>{len(through)} screw{'s' if len(through) > 1 else ''}</b> through it: {links}</p>"
+
+
+def _screw(screw: Screw) -> Iterator[tuple[str, str]]:
+    size = screw.size
+    yield "size", f"{escape(size.name)}, {size.diameter:.2f} mm by {size.length:.1f} mm"
+    yield "driven", f"from {screw.driven_from}"
+    yield "at", f"y {screw.at[0]:.1f}, up {screw.at[1]:.1f} mm in the frame's plane"
+    plies = "<br>".join(f"{link(f'body:{ply.part.name}', ply.part.name)} {ply.depth:.1f} mm" for ply in screw.plies)
+    yield "passes", plies or "no wood"
+    if screw.plies:
+        left = screw.left_beyond
+        yield "leaves", f"{left:.1f} mm beyond its tip" if left >= 0 else f"its tip stands {-left:.1f} mm out"
+    yield "from", "laid out by computation" if screw.proposed else escape(str(screw.source))
+
+
+def _batten(batten: Batten) -> Iterator[tuple[str, str]]:
+    eased = f", edges eased {batten.arris:g} mm" if batten.arris else ""
+    yield "section", f"{batten.long:g} × {batten.short:g} mm{eased}"
+    if batten.layers > 1:
+        yield "layers", f"{batten.layers}, glued together in place"
+    yield "passes", ", ".join(f"F{section.frame}" for section in batten.sections)
+    first, last = batten.centres[0, 0], batten.centres[-1, 0]
+    yield "reaches", f"from x {first:.0f} to {last:.0f} mm"
+
+
+def _other(assembly: Assembly, name: str) -> Iterator[tuple[str, str]]:
+    rails = assembly.strongback
+    if rails is not None and name.endswith("rail"):
+        yield "section", f"{rails.width:g} × {rails.depth:g} mm"
+        yield "reaches", f"from x {rails.start:.0f} to {rails.end:.0f} mm"
+        yield "apart", f"{rails.inside_width:g} mm between the inner faces"
+    for frame in assembly.frames:
+        for dowel in frame.dowels:
+            if dowel.name == name:
+                yield "diameter", f"{dowel.diameter:g} mm"
+                yield "at", f"y {dowel.at[0]:.1f}, up {dowel.at[1]:.1f} mm in the frame's plane"
+
+
+def _step(boat: Boat, name: str) -> str:
+    for step in boat.steps:
+        if name in step.names or any(name in driving.screws for driving in step.screws):
+            return f"<p>Comes with {link(f'step:{step.number}', f'step {step.number}')}: {escape(step.title)}.</p>"
+    return ""
+
+
+def _findings(boat: Boat, name: str) -> str:
+    own: list[tuple[int, Finding]] = [(n, f) for n, f in enumerate(boat.findings) if name in f.parts]
+    if not own:
+        return f"<p>{quiet('Nothing was found wrong with it.')}</p>"
+    said = [f"{sign(finding)} {link(f'finding:{n}', finding.message)}" for n, finding in own]
+    return f"<p><b>Findings</b></p>{points(said)}"

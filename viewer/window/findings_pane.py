@@ -1,0 +1,131 @@
+"""The pane of findings: worst first, each with what is wrong and what would cure it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPen, QTextDocument
+from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QStyle, QStyledItemDelegate, QVBoxLayout, QWidget
+
+from scrieve.shared.findings import Finding, Level
+
+from ..scene.looks import CHOSEN, INK, STRONG
+from .paper import HELD, QUIET, RULE
+
+_LEFT, _RIGHT, _ABOVE = 32, 12, 6  # points left free around the words
+
+FINDING = Qt.ItemDataRole.UserRole
+
+
+class FindingsPane(QWidget):
+    """Tells `chosen` (place in the list given) when a finding is chosen, by mouse or key."""
+
+    chosen = Signal(int)
+    followed = Signal(str)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.head = QLabel()
+        self.head.setObjectName("head")
+        self.head.setWordWrap(True)
+        self.list = QListWidget()
+        self.list.setObjectName("findings")
+        self.list.setAccessibleName("Findings")
+        self.list.setItemDelegate(_Words(self.list))
+        self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
+        self.list.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.currentRowChanged.connect(self._tell)
+        self.list.itemClicked.connect(lambda item: self.chosen.emit(self.list.row(item)))
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(0)
+        box.addWidget(self.head)
+        box.addWidget(self.list)
+
+    def _tell(self, row: int) -> None:
+        if row >= 0:
+            self.chosen.emit(row)
+
+    def show_findings(self, findings: Sequence[Finding]) -> None:
+        """Lists these, in their order."""
+        self.list.blockSignals(True)
+        self.list.clear()
+        for finding in findings:
+            item = QListWidgetItem(finding.message)
+            item.setData(FINDING, finding)
+            item.setToolTip(finding.cure)
+            self.list.addItem(item)
+        self.list.setCurrentRow(-1)
+        self.list.blockSignals(False)
+        self.head.setText(_counted(findings))
+
+    def choose(self, finding: int) -> None:
+        """Marks a finding as the one in hand, without telling; -1 for none."""
+        self.list.blockSignals(True)
+        self.list.setCurrentRow(finding)
+        self.list.blockSignals(False)
+
+
+def _counted(findings: Sequence[Finding]) -> str:
+    standing = [finding for finding in findings if not finding.waived]
+    counts = {level: sum(f.level is level for f in standing) for level in Level}
+    waived = len(findings) - len(standing)
+    if not findings:
+        return "Nothing found wrong."
+    words = [f"{n} {level}{'' if n == 1 else 's'}" for level, n in counts.items() if n]
+    return ", ".join(words + ([f"{waived} waived"] if waived else []))
+
+
+class _Words(QStyledItemDelegate):
+    """Paints a finding: a bar for its level, its place, what is wrong, and the cure below in a lighter ink."""
+
+    def paint(self, painter, option, index) -> None:  # type: ignore[no-untyped-def]
+        finding: Finding = index.data(FINDING)
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = option.rect
+        if option.state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(box, QColor(HELD))
+            painter.fillRect(QRectF(box.left(), box.top(), 3, box.height()), QColor(CHOSEN))
+        painter.setPen(QPen(QColor(RULE), 1.0))
+        painter.drawLine(box.left() + _LEFT, box.bottom(), box.right() - 8, box.bottom())
+        strong = finding.level is Level.ERROR and not finding.waived
+        colour = QColor(STRONG if strong else INK)
+        painter.setPen(QPen(colour, 1.5))
+        mark = QRectF(box.left() + 14, box.top() + 12, 9, 9)
+        if strong:
+            painter.setBrush(colour)
+            painter.drawEllipse(mark)
+        elif finding.level is Level.WARNING:
+            painter.drawPolygon([mark.bottomLeft(), mark.bottomRight(), (mark.topLeft() + mark.topRight()) / 2])
+        else:
+            painter.drawLine(mark.bottomLeft(), mark.bottomRight())
+        painter.translate(box.left() + _LEFT, box.top() + _ABOVE)
+        wide = box.width() - _LEFT - _RIGHT
+        _document(finding, wide).drawContents(painter, QRectF(0, 0, wide, box.height()))
+        painter.restore()
+
+    def sizeHint(self, option, index) -> QSize:  # type: ignore[no-untyped-def]
+        width = max(160, option.widget.viewport().width())
+        tall = _document(index.data(FINDING), width - _LEFT - _RIGHT).size().height()
+        return QSize(width, round(tall) + 2 * _ABOVE + 1)
+
+
+def _document(finding: Finding, width: float) -> QTextDocument:
+    document = QTextDocument()
+    document.setDocumentMargin(2)
+    place = f"F{finding.frame}" if finding.frame else "Boat"
+    rest = f"<br><span style='color:{QUIET}'>{_plain(finding.cure)}</span>" if finding.cure else ""
+    waived = f"<br><i>waived: {_plain(finding.waived)}</i>" if finding.waived else ""
+    document.setHtml(
+        f"<span style='color:{INK}'><b>{place}</b> &nbsp;<span style='color:{QUIET}'>{finding.check}</span><br>"
+        f"{_plain(finding.message)}{rest}{waived}</span>"
+    )
+    document.setTextWidth(width)
+    return document
+
+
+def _plain(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;")

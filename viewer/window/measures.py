@@ -1,0 +1,23 @@
+"""A measured distance in words."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .in_hand import Spot
+
+
+def distance(a: Spot, b: Spot) -> tuple[float, tuple[float, float, float]]:
+    """mm from a to b as the boat is set up, and along x, y and z."""
+    x, y, z = np.subtract(b.at, a.at)
+    return float(np.sqrt(x * x + y * y + z * z)), (float(x), float(y), float(z))
+
+
+def measure_words(a: Spot, b: Spot) -> str:
+    """ "123.45 mm", and below it how much of that is along each axis."""
+    return f"{distance(a, b)[0]:.2f} mm\n{along_words(a, b)}"
+
+
+def along_words(a: Spot, b: Spot) -> str:
+    """ "x +12.00  y -3.50  z +0.00"."""
+    return "  ".join(f"{axis} {value:+.2f}" for axis, value in zip("xyz", distance(a, b)[1], strict=True))

@@ -1,0 +1,58 @@
+"""What the reader of a boat tells the window: a message each, with its length before it, through a pipe."""
+
+from __future__ import annotations
+
+import pickle
+from dataclasses import dataclass, field
+from typing import Any, BinaryIO
+
+_LENGTH = 8
+"""bytes before each message that say how long it is."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expect:
+    """So many steps of work are to come."""
+
+    steps: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tell:
+    """This step of the work begins."""
+
+    what: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """The plan cannot be read: a line for each cause."""
+
+    why: tuple[str, ...]
+
+
+def send(stream: BinaryIO, message: Any) -> None:
+    """Writes a message, at once."""
+    content = pickle.dumps(message, protocol=5)
+    stream.write(len(content).to_bytes(_LENGTH, "little"))
+    stream.write(content)
+    stream.flush()
+
+
+@dataclass(slots=True)
+class Inbox:
+    """Puts the bytes of a pipe together again, however they were cut."""
+
+    _waiting: bytearray = field(default_factory=bytearray)
+
+    def take(self, piece: bytes) -> list[Any]:
+        """The messages that are whole with this piece, in order."""
+        self._waiting += piece
+        out = []
+        while len(self._waiting) >= _LENGTH:
+            end = _LENGTH + int.from_bytes(self._waiting[:_LENGTH], "little")
+            if len(self._waiting) < end:
+                break
+            out.append(pickle.loads(self._waiting[_LENGTH:end]))
+            del self._waiting[:end]
+        return out

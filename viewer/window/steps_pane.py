@@ -1,0 +1,231 @@
+"""The pane of the build order: the steps in a list, and the step in hand with what to watch."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from html import escape
+from itertools import groupby
+
+from PySide6.QtCore import QRect, QSize, Qt, QUrl, Signal
+from PySide6.QtGui import QAction, QColor
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QSlider,
+    QSplitter,
+    QStyle,
+    QStyledItemDelegate,
+    QTextBrowser,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from scrieve.model.steps import Driving, Step
+from scrieve.model.steps.words import numbered
+
+from ..scene.looks import CHOSEN, INK, PAPER
+from .keeping_keys import PRESSING, SLIDING, keep_keys
+from .paper import HELD, HOVER, QUIET, sized
+from .words import caution, points, quiet, rows
+
+STEP = Qt.ItemDataRole.UserRole
+_FULL = 1000
+_BEFORE, _TITLE, _AFTER, _LEAD = 14, 42, 12, 5  # points left free about the words
+
+
+class StepsPane(QWidget):
+    """Tells `chosen` (number) when a step is chosen, `moved` (share of the way) when the slider is moved."""
+
+    chosen = Signal(int)
+    moved = Signal(float)
+    followed = Signal(str)
+
+    def __init__(self, actions: Mapping[str, QAction]) -> None:
+        super().__init__()
+        self._rows: dict[int, int] = {}
+        self._steps: tuple[Step, ...] = ()
+        self._told = -1
+        self.head = QLabel()
+        self.head.setObjectName("head")
+        self.list = QListWidget()
+        self.list.setObjectName("steps")
+        self.list.setAccessibleName("Build order")
+        self.list.setItemDelegate(_Lines(self.list))
+        self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
+        self.list.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.currentItemChanged.connect(self._tell)
+        self.way = QSlider(Qt.Orientation.Horizontal)
+        self.way.setRange(0, _FULL)
+        self.way.setAccessibleName("How far what the step adds has come")
+        self.way.setToolTip("How far what the step adds has come")
+        keep_keys(self.way, SLIDING)
+        self.way.valueChanged.connect(lambda value: self.moved.emit(value / _FULL))
+        self.words = QTextBrowser()
+        self.words.setAccessibleName("The step in hand")
+        self.words.setOpenLinks(False)
+        self.words.document().setDocumentMargin(12)
+        self.words.anchorClicked.connect(lambda url: self.followed.emit(QUrl(url).toString()))
+        controls = QHBoxLayout()
+        controls.setContentsMargins(10, 6, 12, 6)
+        controls.setSpacing(2)
+        for name, sign in (("last_step", "◂"), ("play", "▶"), ("next_step", "▸")):
+            controls.addWidget(_control(actions[name], sign))
+        controls.addSpacing(8)
+        controls.addWidget(self.way, 1)
+        controls.addSpacing(8)
+        controls.addWidget(_control(actions["finished_boat"], "All"))
+        lower = QWidget()
+        lower.setObjectName("panes")
+        lower.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        below = QVBoxLayout(lower)
+        below.setContentsMargins(0, 0, 0, 0)
+        below.setSpacing(0)
+        below.addLayout(controls)
+        below.addWidget(self.words, 1)
+        self.split = QSplitter(Qt.Orientation.Vertical)
+        self.split.addWidget(self.list)
+        self.split.addWidget(lower)
+        self.split.setStretchFactor(0, 3)
+        self.split.setStretchFactor(1, 2)
+        self.split.setChildrenCollapsible(False)
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(0)
+        box.addWidget(self.head)
+        box.addWidget(self.split, 1)
+
+    def show_steps(self, steps: Sequence[Step]) -> None:
+        """Lists these, frame by frame and then setting up."""
+        self._steps = tuple(steps)
+        self._rows = {}
+        self.list.blockSignals(True)
+        self.list.clear()
+        for heading, own in groupby(steps, key=_heading):
+            self._add_heading(heading)
+            for step in own:
+                item = QListWidgetItem(step.title)
+                item.setData(STEP, step.number)
+                self._rows[step.number] = self.list.count()
+                self.list.addItem(item)
+        self.list.blockSignals(False)
+        frames = len({step.frame for step in steps if step.frame})
+        self.head.setText(f"{len(steps)} steps, {frames} frames" if steps else "There is nothing to put together.")
+        self._told = -1
+        self.show_step(0, 1.0)
+
+    def show_step(self, number: int, share: float) -> None:
+        """Marks a step as the one in hand, 0 for none, and says what belongs to it; without telling."""
+        self.way.setEnabled(bool(number))
+        self.way.blockSignals(True)
+        self.way.setValue(round(share * _FULL) if number else 0)
+        self.way.blockSignals(False)
+        if number == self._told:
+            return
+        self._told = number
+        row = self._rows.get(number, -1)
+        self.list.blockSignals(True)
+        self.list.setCurrentRow(row)
+        self.list.blockSignals(False)
+        if number:
+            self.list.scrollToItem(self.list.item(row))
+        self.words.setHtml(step_words(self._steps[number - 1]) if number else _NOTHING)
+
+    def _add_heading(self, words: str) -> None:
+        item = QListWidgetItem(words)
+        item.setFlags(Qt.ItemFlag.NoItemFlags)
+        self.list.addItem(item)
+
+    def _tell(self, item: QListWidgetItem | None) -> None:
+        if item is not None and item.data(STEP):
+            self.chosen.emit(int(item.data(STEP)))
+
+
+class _Lines(QStyledItemDelegate):
+    """Paints a step, its number before it; or a heading."""
+
+    def paint(self, painter, option, index) -> None:  # type: ignore[no-untyped-def]
+        painter.save()
+        box, number = option.rect, index.data(STEP)
+        if number is None:
+            painter.fillRect(box, QColor(PAPER))
+            painter.setPen(QColor(QUIET))
+            painter.setFont(sized(option.font, by=0.92, bold=True))
+            painter.drawText(box.adjusted(_BEFORE, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, index.data())
+            painter.restore()
+            return
+        if option.state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(box, QColor(HELD))
+            painter.fillRect(QRect(box.left(), box.top(), 3, box.height()), QColor(CHOSEN))
+        elif option.state & QStyle.StateFlag.State_MouseOver:
+            painter.fillRect(box, QColor(HOVER))
+        words = box.adjusted(_TITLE, _LEAD, -_AFTER, -_LEAD)
+        painter.setPen(QColor(QUIET))
+        painter.drawText(
+            QRect(box.left(), words.top(), _TITLE - 9, words.height()), Qt.AlignmentFlag.AlignRight, str(number)
+        )
+        painter.setPen(QColor(INK))
+        painter.drawText(words, Qt.TextFlag.TextWordWrap, index.data())
+        painter.restore()
+
+    def sizeHint(self, option, index) -> QSize:  # type: ignore[no-untyped-def]
+        if index.data(STEP) is None:
+            return QSize(0, option.fontMetrics.height() + 14)
+        room = QRect(0, 0, max(80, option.widget.viewport().width() - _TITLE - _AFTER), 10_000)
+        tall = option.fontMetrics.boundingRect(room, Qt.TextFlag.TextWordWrap, index.data()).height()
+        return QSize(0, tall + 2 * _LEAD)
+
+
+_NOTHING = quiet("Choose a step, or press play: each part comes in along the way that was computed for it.")
+
+
+def _heading(step: Step) -> str:
+    return f"F{step.frame} on the bench" if step.stage == "bench" else "Setting up"
+
+
+def step_words(step: Step) -> str:
+    """What belongs to a step, as HTML: how things come in, screws and stop depths, what to watch, cautions."""
+    said = f"<p><b>{step.number}&nbsp; {escape(step.title)}.</b></p>"
+    ways = [f"{escape(', '.join(adding.names))}: {escape(adding.way)}" for adding in step.adds if adding.way]
+    if ways:
+        said += points(ways)
+    for driving in step.screws:
+        said += _driving(driving)
+    if step.watch:
+        said += f"<p><b>Watch</b></p>{points(escape(watch) for watch in step.watch)}"
+    if step.cautions:
+        said += f"<p><b>Take care</b></p>{points(caution(topic) for topic in step.cautions)}"
+    return said
+
+
+def _driving(driving: Driving) -> str:
+    drill = "as the screw's maker says"
+    if driving.pilot is not None:
+        drill = f"{driving.pilot[0]:.1f} mm in soft wood, {driving.pilot[1]:.1f} mm in hard"
+    table = rows(
+        (
+            ("size", escape(driving.size)),
+            ("drill", drill),
+            ("stop", f"<b>{driving.stop:.1f} mm</b> below the face"),
+            ("first ply", f"{driving.clearance:.1f} mm through"),
+        )
+    )
+    return f"<p><b>{escape(numbered(driving.screws).capitalize())}</b></p>{table}"
+
+
+def _control(action: QAction, sign: str) -> QToolButton:
+    button = QToolButton()
+    button.setDefaultAction(action)
+    button.setText(sign)
+    button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+    keep_keys(button, PRESSING)
+    # the action's words would take the sign's place whenever it changes
+    action.changed.connect(lambda: button.setText(_sign_of(action, sign)))
+    return button
+
+
+def _sign_of(action: QAction, sign: str) -> str:
+    return "❚❚" if sign == "▶" and action.isChecked() else sign

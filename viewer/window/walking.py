@@ -1,0 +1,117 @@
+"""Walking along the boat: the deeds of the groups "Frame" and "Findings"."""
+
+from __future__ import annotations
+
+from ..scene.body import State
+from .in_hand import Hand
+from .looking import Looking
+
+
+class FrameWalk:
+    """Takes frames and their parts in hand, one after the other."""
+
+    def __init__(self, hand: Hand, looking: Looking) -> None:
+        self.hand, self.looking = hand, looking
+
+    def take(self, number: str) -> None:
+        """Takes this frame in hand and lets go of finding and step; the cut goes with it."""
+        now, boat = self.hand.now, self.hand.boat
+        if boat is None:
+            return
+        cut = now.cut if now.cut is None else self.middle(number)
+        self.hand.take(finding=-1, body="", cut=cut)
+        self.hand.show(frame=number, step=0, share=1.0)
+        if now.showing.others != "shown" or self.hand.now.finding != now.finding:
+            self.looking.look_at_frame(number)
+
+    def middle(self, number: str) -> float:
+        """The x of the middle of a frame's core on the datum plane, mm."""
+        assert self.hand.boat is not None
+        frame = next(frame for frame in self.hand.boat.assembly.frames if frame.number == number)
+        return frame.placement.point(0.0, 0.0, (frame.core_low + frame.core_high) / 2)[0]
+
+    def next_frame(self) -> None:
+        """The next frame forward; the aftmost if none is in hand."""
+        self._step(1)
+
+    def last_frame(self) -> None:
+        """The next frame aft; the foremost if none is in hand."""
+        self._step(-1)
+
+    def _step(self, by: int) -> None:
+        if self.hand.boat is None or not self.hand.boat.assembly.frames:
+            return
+        numbers = [frame.number for frame in self.hand.boat.assembly.frames]
+        now = self.hand.now.showing.frame
+        place = numbers.index(now) + by if now in numbers else (0 if by > 0 else len(numbers) - 1)
+        self.take(numbers[min(max(place, 0), len(numbers) - 1)])
+
+    def fade_others(self, on: bool) -> None:
+        """Fades what does not belong to the frame in hand."""
+        self._others("faded" if on else "shown")
+
+    def only_frame(self, on: bool) -> None:
+        """Shows the frame in hand and nothing else."""
+        self._others("hidden" if on else "shown")
+
+    def _others(self, others: State) -> None:
+        boat, now = self.hand.boat, self.hand.now
+        if boat is None or not boat.assembly.frames:
+            return
+        frame = now.showing.frame or boat.assembly.frames[len(boat.assembly.frames) // 2].number
+        self.hand.take(finding=-1)
+        self.hand.show(others=others, frame=frame, step=0, share=1.0)
+        if others == "shown":
+            self.looking.whole_boat()
+        else:
+            self.looking.look_at_frame(frame)
+
+    def next_part(self) -> None:
+        """The next part of the frame in hand, or of the boat."""
+        self._part(1)
+
+    def last_part(self) -> None:
+        """The part before."""
+        self._part(-1)
+
+    def _part(self, by: int) -> None:
+        boat, now = self.hand.boat, self.hand.now
+        if boat is None:
+            return
+        frame = now.showing.frame
+        names = [body.name for body in boat.bodies if body.kind != "screw" and frame in ("", body.frame)]
+        if names:
+            place = names.index(now.body) + by if now.body in names else (0 if by > 0 else -1)
+            self.hand.take(body=names[place % len(names)])
+
+
+class FindingWalk:
+    """Takes findings in hand, one after the other."""
+
+    def __init__(self, hand: Hand, looking: Looking) -> None:
+        self.hand, self.looking = hand, looking
+
+    def take(self, finding: int) -> None:
+        """Takes this finding in hand, by its place in the list, and flies to it; lets go of step, spread and cut."""
+        boat = self.hand.boat
+        if boat is None or not 0 <= finding < len(boat.findings):
+            return
+        frame = boat.findings[finding].frame
+        known = any(each.number == frame for each in boat.assembly.frames)
+        self.hand.take(finding=finding, body="", cut=None)
+        self.hand.show(frame=frame if known else "", others="shown", step=0, share=1.0, along=0.0, off=0.0)
+        self.looking.look_at_hand()
+
+    def next_finding(self) -> None:
+        """The next in the list; the first if none is in hand."""
+        self._step(1)
+
+    def last_finding(self) -> None:
+        """The one before; the last if none is in hand."""
+        self._step(-1)
+
+    def _step(self, by: int) -> None:
+        if self.hand.boat is None or not self.hand.boat.findings:
+            return
+        count, now = len(self.hand.boat.findings), self.hand.now.finding
+        self.take((now + by) % count if now >= 0 else (0 if by > 0 else count - 1))

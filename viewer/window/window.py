@@ -1,0 +1,284 @@
+"""The main window: the panes around the picture, and what passes between them.
+
+What is in hand lives in `Hand`, and nowhere else. Deeds change it; when it has changed, everything that
+shows something of it is told to show it. Nothing else passes between the panes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QByteArray, QSettings, Qt
+from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
+from PySide6.QtWidgets import QLabel, QMainWindow, QSplitter, QStackedWidget, QTabWidget, QVBoxLayout, QWidget
+from vtkmodules.vtkCommonCore import vtkLogger
+
+from .arranging import Arranging
+from .banner import Banner
+from .boat import Boat
+from .building import Building
+from .canvas import Canvas
+from .card import Card
+from .card_words import card_words
+from .deeds import DEEDS, Deed
+from .findings_pane import FindingsPane
+from .in_hand import Hand, InHand
+from .loading import Loading
+from .looking import Looking
+from .matters import Matters
+from .measures import along_words, distance
+from .reading import Reading
+from .shelf import Shelf
+from .steps_pane import StepsPane
+from .strip import StationStrip
+from .walking import FindingWalk, FrameWalk
+
+vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_ERROR)  # what it only warns of is nothing to whoever looks at a boat
+
+SIZE = (1360, 860)
+LEAST = (760, 480)
+
+
+class Window(QMainWindow):
+    """One boat. Everything it can do is in `deeds`; who does it, by group, in `doers`."""
+
+    def __init__(self, path: Path, settings: QSettings, loading: Loading | None = None) -> None:
+        """Reads the boat of a plan, unless it is being read already."""
+        super().__init__()
+        self.path, self.settings = path, settings
+        self.setWindowTitle("Scrieve")
+        self.hand = Hand(self)
+        self.canvas = Canvas()
+        self.looking = Looking(self.hand, self.canvas)
+        self.frames = FrameWalk(self.hand, self.looking)
+        self.finding_walk = FindingWalk(self.hand, self.looking)
+        self.arranging = Arranging(self.hand, self.canvas, self.frames, self.looking)
+        self.building = Building(self.hand, self.looking, self)
+        self.reading = Reading(path, self)
+        self.matters = Matters(self)
+        self.doers: Mapping[str, Any] = {
+            "Boat": self.matters,
+            "Look from": self.looking,
+            "Frame": self.frames,
+            "Show": self.arranging,
+            "Findings": self.finding_walk,
+            "Build order": self.building,
+            "Help": self.matters,
+        }
+        self.actions_of: dict[str, QAction] = {}
+        self._make_menus()
+        self._make_panes()
+        self._connect()
+        self._restore()
+        self.reading.begin(loading)
+
+    # ---- its parts
+
+    def _make_menus(self) -> None:
+        bar = self.menuBar()
+        menus = {group: bar.addMenu(group) for group in dict.fromkeys(deed.group for deed in DEEDS)}
+        for deed in DEEDS:
+            action = self._action(deed)
+            menus[deed.group].addAction(action)
+            self.addAction(action)
+            self.actions_of[deed.name] = action
+
+    def _action(self, deed: Deed) -> QAction:
+        action = QAction(deed.words, self)
+        action.setCheckable(deed.stays)
+        action.setShortcuts([QKeySequence(key) for key in deed.keys])
+        action.setToolTip(f"{deed.words.rstrip('…')} ({deed.keys[0]})")
+        do: Callable[..., None] = getattr(self.doers[deed.group], deed.name)
+        if deed.stays:
+            action.triggered.connect(lambda on: self._switch(do, on))
+        else:
+            action.triggered.connect(lambda _: do())
+        return action
+
+    def _switch(self, do: Callable[..., None], on: bool) -> None:
+        """Does a deed that stays switched on, and shows what came of it."""
+        do(on)
+        self._show()
+
+    def _make_panes(self) -> None:
+        self.shelf = Shelf(self.actions_of)
+        self.banner = Banner()
+        self.strip = StationStrip()
+        self.card = Card(self.canvas.view)
+        self.findings = FindingsPane()
+        self.steps = StepsPane(self.actions_of)
+        self.pages = QTabWidget()
+        self.pages.setObjectName("panes")
+        self.pages.setDocumentMode(True)
+        self.pages.addTab(self.findings, "Findings")
+        self.pages.addTab(self.steps, "Build order")
+        self.pages.setMinimumWidth(260)
+        self.pages.tabBar().setDrawBase(False)
+        picture = _stacked(self.shelf, self.banner, self.canvas)
+        self.split = QSplitter(Qt.Orientation.Horizontal)
+        self.split.addWidget(_stacked(picture, self.strip))
+        self.split.addWidget(self.pages)
+        self.split.setStretchFactor(0, 1)
+        self.split.setStretchFactor(1, 0)
+        self.split.setChildrenCollapsible(False)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.reading.page)
+        self.stack.addWidget(self.split)
+        self.setCentralWidget(self.stack)
+        self.word = QLabel()
+        self.statusBar().addWidget(self.word, 1)
+        self.statusBar().addPermanentWidget(self.reading.line)
+        self.statusBar().addPermanentWidget(QLabel("F1: keys"))
+        self.statusBar().setSizeGripEnabled(False)
+
+    def _connect(self) -> None:
+        self.hand.changed.connect(lambda _: self._show())
+        self.hand.boat_changed.connect(self._show_boat)
+        self.reading.read.connect(self.hand.take_boat)
+        self.reading.said.connect(self.banner.say)
+        self.strip.frame_chosen.connect(self.frames.take)
+        self.strip.finding_chosen.connect(self.finding_walk.take)
+        self.findings.chosen.connect(self.finding_walk.take)
+        self.steps.chosen.connect(self.building.take)
+        self.steps.moved.connect(self.building.move_to)
+        self.building.playing_changed.connect(lambda _: self._show())
+        self.shelf.spread_moved.connect(self.arranging.spread_by)
+        self.shelf.cut_moved.connect(self.arranging.cut_at)
+        self.canvas.body_clicked.connect(self.arranging.take)
+        self.canvas.mark_clicked.connect(self.finding_walk.take)
+        self.card.closed.connect(lambda: self.hand.take(body=""))
+        for links in (self.card.followed, self.steps.followed, self.findings.followed):
+            links.connect(self.follow)
+
+    # ---- what is shown
+
+    def _show_boat(self) -> None:
+        boat = self.hand.boat
+        assert boat is not None
+        first = self.canvas.stage is None
+        self.building.stop()
+        self.setWindowTitle(f"{boat.assembly.name}: Scrieve")
+        self.strip.show_boat(boat.assembly, boat.findings)
+        self.findings.show_findings(boat.findings)
+        self.steps.show_steps(boat.steps)
+        self.stack.setCurrentWidget(self.split)
+        self.canvas.show_boat(boat, self.hand.now)
+        if first:
+            self.looking.whole_boat_at_once()
+            self.canvas.setFocus()
+        self._show()
+
+    def _show(self) -> None:
+        """Brings everything to what is in hand."""
+        now, boat = self.hand.now, self.hand.boat
+        if boat is None:
+            return
+        self.canvas.arrange(now)
+        assert self.canvas.stage is not None
+        bounds = self.canvas.stage.scene.bounds()
+        self.shelf.show_hand(now, bounds[:2])
+        self.strip.choose(now.showing.frame, now.finding, now.cut)
+        self.findings.choose(now.finding)
+        self.steps.show_step(now.showing.step, now.showing.share)
+        self.card.show_words(*(card_words(boat, now.body) if now.body else ("", "")))
+        self.word.setText(status_words(now, boat))
+        self._show_pages(now)
+        for name, on in self._switched(now).items():
+            self.actions_of[name].setChecked(on)
+
+    def _show_pages(self, now: InHand) -> None:
+        """The pane of what has just been taken in hand comes to the front."""
+        before, self._in_front = getattr(self, "_in_front", (-1, 0)), (now.finding, now.showing.step)
+        if now.finding >= 0 and now.finding != before[0]:
+            self.pages.setCurrentWidget(self.findings)
+        elif now.showing.step and not before[1]:
+            self.pages.setCurrentWidget(self.steps)
+
+    def _switched(self, now: InHand) -> dict[str, bool]:
+        held = bool(now.showing.frame) and not now.showing.step and now.finding < 0
+        return {
+            "fade_others": held and now.showing.others == "faded",
+            "only_frame": held and now.showing.others == "hidden",
+            "spread": bool(now.showing.along or now.showing.off),
+            "cut": now.cut is not None,
+            "measure": now.measuring,
+            "label": now.labels,
+            "play": self.building.playing,
+        }
+
+    def follow(self, to: str) -> None:
+        """Goes where a link leads: "finding:3", "step:12", "body:F1 floor"."""
+        kind, _, what = to.partition(":")
+        if kind == "finding":
+            self.finding_walk.take(int(what))
+        elif kind == "step":
+            self.building.take(int(what))
+        else:
+            self.arranging.take_body(what)
+
+    # ---- from one time to the next
+
+    def _restore(self) -> None:
+        self.setMinimumSize(*LEAST)
+        geometry = self.settings.value("geometry")  # what another version or a hand wrote there counts for nothing
+        if not isinstance(geometry, QByteArray) or not self.restoreGeometry(geometry):
+            self.resize(*SIZE)
+        for name, split in (("split", self.split), ("steps", self.steps.split)):
+            state = self.settings.value(name)
+            if not isinstance(state, QByteArray) or not split.restoreState(state):
+                split.setSizes([SIZE[0] - 350, 350] if name == "split" else [320, 300])
+        if self.settings.value("page") == "steps":
+            self.pages.setCurrentWidget(self.steps)
+
+    def _remember(self) -> None:
+        self.settings.setValue("geometry", self.saveGeometry())
+        self.settings.setValue("split", self.split.saveState())
+        self.settings.setValue("steps", self.steps.split.saveState())
+        self.settings.setValue("page", "steps" if self.pages.currentWidget() is self.steps else "findings")
+        self.settings.sync()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Remembers size and layout, and closes in the order that the libraries want: timers, picture, window."""
+        self._remember()
+        self.reading.close()
+        self.building.stop()
+        self.canvas.close_view()
+        super().closeEvent(event)
+
+
+def status_words(now: InHand, boat: Boat) -> str:
+    """The line at the foot of the window: what is in hand, or what there is."""
+    if now.measuring:
+        if not now.spots:
+            return "Measuring: click on a corner, an edge or a face"
+        if len(now.spots) == 1:
+            return f"From a {now.spots[0].kind} of {now.spots[0].body}: click on the second point"
+        a, b = now.spots
+        return f"{distance(a, b)[0]:.2f} mm   ({along_words(a, b)})   from {a.body} to {b.body}"
+    if now.cut is not None:
+        side = "aft" if now.cut_keeps < 0 else "forward"
+        return f"Cut at x {now.cut:.1f} mm; what lies {side} of it is shown"
+    if now.showing.step:
+        return f"Step {now.showing.step} of {len(boat.steps)}"
+    if now.showing.frame:
+        frame = next(frame for frame in boat.assembly.frames if frame.number == now.showing.frame)
+        parts, screws = len(frame.parts), len(frame.screws)
+        return f"{frame.name}, {frame.kind}, station {frame.placement.station:.1f} mm: {parts} parts, {screws} screws"
+    assembly = boat.assembly
+    return (
+        f"{assembly.name}: {len(assembly.frames)} frames, {len(assembly.battens)} battens. It checks fit, not strength."
+    )
+
+
+def _stacked(*widgets: QWidget) -> QWidget:
+    """Widgets under one another without a gap, the last but the strip taking the room."""
+    holder = QWidget()
+    holder.setObjectName("paper")
+    box = QVBoxLayout(holder)
+    box.setContentsMargins(0, 0, 0, 0)
+    box.setSpacing(0)
+    for widget in widgets:
+        box.addWidget(widget, 0 if isinstance(widget, Shelf | Banner | StationStrip) else 1)
+    return holder
