@@ -143,6 +143,9 @@ def _extent(holes: Sequence[Hole], web: float, size: tuple[float, float] | None)
 
 
 def _seen(assembly: Assembly) -> Literal["from aft", "from forward"]:
-    """From which side the builder sees a frame on the board: the face that takes plates lies up, forward if both do."""
+    """From which side the builder sees a frame on the board: the face that takes plates first lies up, aft if both do.
+
+    So it is on the bench (see `bench_order`). A frame that lies the other way up must be alike on both sides.
+    """
     faces = {part.face for part in assembly.parts() if part.role != "leg"}
-    return "from aft" if "aft" in faces and "forward" not in faces else "from forward"
+    return "from aft" if "aft" in faces else "from forward"

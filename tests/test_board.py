@@ -206,7 +206,7 @@ def test_a_board_of_no_given_size_is_never_too_small():
     [
         (("core",), "from forward"),
         (("core", "forward"), "from forward"),
-        (("core", "aft", "forward"), "from forward"),
+        (("core", "aft", "forward"), "from aft"),
         (("core", "aft"), "from aft"),
     ],
 )

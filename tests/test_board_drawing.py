@@ -212,7 +212,7 @@ def test_the_verb_writes_it_and_says_so(tmp_path, capsys):
     assert out.read_text(encoding="utf-8") == board_drawing(board, "Teasel")
     said = capsys.readouterr().out
     assert f"wrote {out}\n{len(board.holes)} holes for " in said
-    assert f"on a board of {2 * board.half:g} x {board.high - board.low:g} mm, seen from forward" in said
+    assert f"on a board of {2 * board.half:g} x {board.high - board.low:g} mm, seen from aft" in said
 
 
 def test_it_never_writes_over_a_file_without_leave(tmp_path, capsys):
