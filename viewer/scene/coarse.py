@@ -18,7 +18,7 @@ from .body import Body, Mesh, prism_mesh, swept_mesh
 
 _OFF = 1.5  # mm by which an outline may be off
 _STEP = 200.0  # mm along a batten from section to section
-_SIDES = 6  # of a screw's head, which is all that is seen of it
+_SIDES = 4  # of a screw's head, which is all that is seen of it
 
 
 def coarse_bodies(assembly: Assembly, bodies: Sequence[Body]) -> tuple[Body, ...]:

@@ -16,13 +16,21 @@ _NEAREST = 5.0  # mm from the eye to what it looks at
 _FARTHEST = 500_000.0
 
 Vector = NDArray[np.float64]
+Triple = tuple[float, float, float]
+
+VERTICAL: Triple = (0.0, 0.0, 1.0)
+"""Of the boat as it is set up."""
 
 
-def turned(view: View, *, about: float, over: float) -> View:
-    """The view gone round the vertical by `about` and higher by `over`, radians, still looking at the same place."""
+def turned(view: View, *, about: float, over: float, vertical: Triple = VERTICAL) -> View:
+    """The view gone round the vertical by `about` and higher by `over`, radians, still looking at the same place.
+
+    `vertical` is the unit vector that is upright in the picture: of a frame on the bench its normal.
+    """
     target, arm, right, up = _axes(view)
-    arm, right, up = (_about((0.0, 0.0, 1.0), v, about) for v in (arm, right, up))
-    height = float(np.arctan2(arm[2], up[2] * np.linalg.norm(arm)))  # angle above the level, past 90 if upside down
+    arm, right, up = (_about(vertical, v, about) for v in (arm, right, up))
+    # the angle above the level, past 90 degrees if upside down
+    height = float(np.arctan2(arm @ vertical, (up @ vertical) * np.linalg.norm(arm)))
     over = float(np.clip(height + over, -_STEEPEST, _STEEPEST)) - height
     arm, up = (_about(right, v, -over) for v in (arm, up))
     return _view(target, arm, up)

@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
 from scrieve.model.steps import Step
 
+from ..scene.bench import up_at
+from ..scene.eye import Triple
 from .in_hand import Hand
 from .looking import Looking
 
@@ -19,8 +23,8 @@ RESTING = 700
 """milliseconds from there to the next step."""
 
 _BEAT = 30
-_DOWN = 0.5  # of a way: more of it than this leads on to the board
-_BENCH = (0.8, 0.42, 0.44)  # from where the bench is seen with the forward face up
+_OVER = 1.15  # how steeply the bench is looked down upon: so much up for 1 back
+_RAISED = 120.0  # mm above the bench for which there is room in the picture
 
 
 class Building(QObject):
@@ -58,7 +62,7 @@ class Building(QObject):
         self.hand.take(finding=-1, body="", cut=None)
         self.hand.show(frame=step.frame, others="shown", step=number, share=0.0, along=0.0, off=0.0)
         if not before or _scene_of(boat.steps, before) != _scene_of(boat.steps, number):
-            self._look(step, _scene_of(boat.steps, number).from_aft)
+            self._look(step)
         self._clock.start()
         self._beat.start()
 
@@ -132,18 +136,23 @@ class Building(QObject):
             else:
                 self.take(now.step + 1)
 
-    def _look(self, step: Step, from_aft: bool) -> None:
-        """A frame on the bench fills the picture from the first step on; setting up wants the whole boat."""
+    def _look(self, step: Step) -> None:
+        """A frame on the bench lies before whoever stands at its foot; setting up wants the whole boat."""
         stage = self.looking.canvas.stage
         if stage is None:
             return
-        if step.stage == "bench":
-            own = [n for n, body in enumerate(stage.scene.bodies) if body.frame == step.frame]
-            if own:
-                x, y, z = _BENCH
-                self.looking.camera.look_along((-x if from_aft else x, y, z), stage.at_home(own))
-        else:
-            self.looking.camera.look("bow", stage.at_home(range(len(stage.scene.bodies))))
+        numbers = range(len(stage.scene.bodies))
+        if step.stage != "bench":
+            self.looking.camera.look("bow", stage.at_home(numbers))
+            return
+        own = [n for n in numbers if stage.scene.bodies[n].frame == step.frame]
+        frame = next(frame for frame in stage.boat.assembly.frames if frame.number == step.frame)
+        side = up_at(step, stage.boat.steps)
+        up, foot = frame.placement.vector_to_hull([(0.0, 0.0, side), (0.0, -1.0, 0.0)])
+        points = stage.at_home(own)
+        self.looking.camera.look_along(
+            _triple(up * _OVER + foot), np.concatenate([points, points + up * _RAISED]), upright=_triple(up)
+        )
 
 
 class _SceneOf(NamedTuple):
@@ -151,19 +160,16 @@ class _SceneOf(NamedTuple):
 
     stage: str
     frame: str = ""
-    from_aft: bool = False
+    side_up: float = 1.0
 
 
 def _scene_of(steps: Sequence[Step], number: int) -> _SceneOf:
     step = steps[number - 1]
     if step.stage != "bench":
         return _SceneOf(step.stage)
-    ways = [
-        adding.toward[2]
-        for done in steps[:number]
-        if done.stage == "bench" and done.frame == step.frame
-        for adding in done.adds
-        if adding.toward is not None and abs(adding.toward[2]) > _DOWN
-    ]
-    # what is laid down moving forward is laid on the aft face
-    return _SceneOf(step.stage, step.frame, bool(ways) and ways[-1] > 0)
+    return _SceneOf(step.stage, step.frame, up_at(step, steps))
+
+
+def _triple(values: NDArray[np.float64]) -> Triple:
+    x, y, z = (float(v) for v in values)
+    return x, y, z

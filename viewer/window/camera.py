@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
-from ..scene.eye import flight, nearer, slid, turned
+from ..scene.eye import VERTICAL, Triple, flight, nearer, slid, turned
 from ..scene.sides import Room, Side, View, view_along, view_from
 
 FLIGHT = 350
@@ -30,6 +30,7 @@ class Camera(QObject):
         super().__init__(parent)
         self.plotter = plotter
         self.flight_time = FLIGHT
+        self.upright: Triple = VERTICAL
         self._from: View | None = None
         self._to: View | None = None
         self._clock = QElapsedTimer()
@@ -63,13 +64,14 @@ class Camera(QObject):
         return float(np.radians(self.plotter.camera.view_angle))
 
     def jump(self, view: View) -> None:
-        """Looks there at once."""
+        """Looks there at once, the same upright."""
         self.stop()
         view.apply(self.plotter)
         self.moved.emit()
 
-    def fly(self, view: View) -> None:
-        """Looks there after a short flight."""
+    def fly(self, view: View, *, upright: Triple = VERTICAL) -> None:
+        """Looks there after a short flight; from then on one goes round the vertical that is `upright`."""
+        self.upright = upright
         if self.flight_time <= 0:
             self.jump(view)
             return
@@ -85,17 +87,18 @@ class Camera(QObject):
         """Flies to where all the points (n, 3) are seen from a side."""
         view = view_from(side, points, self.aspect, _ROOM)
         if at_once:
+            self.upright = VERTICAL
             self.jump(view)
         else:
             self.fly(view)
 
-    def look_along(self, direction: tuple[float, float, float], points: Points) -> None:
-        """Flies to where all the points (n, 3) are seen from a direction."""
-        self.fly(view_along(direction, (0.0, 0.0, 1.0), points, self.aspect, _ROOM))
+    def look_along(self, direction: Triple, points: Points, *, upright: Triple = VERTICAL) -> None:
+        """Flies to where all the points (n, 3) are seen from a direction, with this upright in the picture."""
+        self.fly(view_along(direction, upright, points, self.aspect, _ROOM), upright=upright)
 
     def turn(self, about: float, over: float) -> None:
         """Goes round the vertical and higher, radians."""
-        self.jump(turned(self.view, about=about, over=over))
+        self.jump(turned(self.view, about=about, over=over, vertical=self.upright))
 
     def slide(self, right: float, up: float) -> None:
         """Moves across by these shares of the picture's height."""

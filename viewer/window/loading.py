@@ -14,7 +14,7 @@ _OUR_MISTAKE = "a mistake in Scrieve, not in your plan; please report it"
 
 
 class Loading(QObject):
-    """One reading of a plan. Ends with exactly one of `done` (Boat), `refused` (tuple of lines) and `stopped`.
+    """One reading of a plan. Ends with exactly one of `done` (Boat), `refused` (Refused) and `stopped`.
 
     `told` (what, done, of) is told as it goes on.
     """
@@ -26,6 +26,7 @@ class Loading(QObject):
 
     def __init__(self, path: Path, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self._path = path
         self._inbox = Inbox()
         self._steps = self._begun = 0
         self._ended = False
@@ -64,9 +65,9 @@ class Loading(QObject):
             case Tell(what=what):
                 self.told.emit(what, self._begun, self._steps)
                 self._begun += 1
-            case Refused(why=why):
+            case Refused():
                 self._ended = True
-                self.refused.emit(why)
+                self.refused.emit(message)
             case boat:
                 self._ended = True
                 self.done.emit(boat)
@@ -77,9 +78,12 @@ class Loading(QObject):
         if not self._ended:
             self._ended = True
             last = bytes(self._process.readAllStandardError().data()).decode(errors="replace").strip().splitlines()
-            self.refused.emit((f"{_OUR_MISTAKE} ({last[-1] if last else 'the reading ended without a word'})",))
+            self._refuse(f"{_OUR_MISTAKE} ({last[-1] if last else 'the reading ended without a word'})")
 
     def _fail(self, error: QProcess.ProcessError) -> None:
         if error is QProcess.ProcessError.FailedToStart and not self._ended:
             self._ended = True
-            self.refused.emit((f"{sys.executable} cannot be started ({self._process.errorString()})",))
+            self._refuse(f"{sys.executable} cannot be started ({self._process.errorString()})")
+
+    def _refuse(self, why: str) -> None:
+        self.refused.emit(Refused(why=(why,), plan=self._path))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pickle
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, BinaryIO
 
 _LENGTH = 8
@@ -26,9 +27,10 @@ class Tell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refused:
-    """The plan cannot be read: a line for each cause."""
+    """The plan cannot be read: a line for each cause. `plan` is its file, there or not."""
 
     why: tuple[str, ...]
+    plan: Path
 
 
 def send(stream: BinaryIO, message: Any) -> None:

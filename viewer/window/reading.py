@@ -7,10 +7,9 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QVBoxLayout, QWidget
 
-from scrieve.model.plan_reader import PLAN_NAME
-
 from .boat import Boat
 from .loading import Loading
+from .messages import Refused
 from .paper import sized
 from .watching import Watching
 
@@ -40,9 +39,6 @@ class Reading(QObject):
             progress.again.clicked.connect(lambda: self.begin())
         self.watching = Watching(self)
         self.watching.changed.connect(lambda: self.begin())
-        plan = path / PLAN_NAME if path.is_dir() else path
-        self.watching.mark()
-        self.watching.watch([plan])
 
     def begin(self, loading: Loading | None = None) -> None:
         """Reads the plan, from the beginning if it is being read just now; or goes on with a reading that began."""
@@ -86,13 +82,15 @@ class Reading(QObject):
         self.said.emit("", ())
         self.read.emit(boat)
 
-    def _refused(self, why: tuple[str, ...]) -> None:
-        self.why = why
+    def _refused(self, refused: Refused) -> None:
+        self.why = refused.why
         self.line.hide()
         if self.ever:
-            self.said.emit("The plan cannot be read as it is now. " + KEPT, why)
+            self.said.emit("The plan cannot be read as it is now. " + KEPT, refused.why)
         else:
-            self.page.refuse("The plan cannot be read", why)
+            self.page.refuse("The plan cannot be read", refused.why)
+            # which drawings are wanted nobody knows yet: whatever lies about the plan
+            self.watching.watch([refused.plan, *sorted(p for p in refused.plan.parent.glob("*/*") if p.is_file())])
 
     def _stopped(self) -> None:
         self.line.hide()

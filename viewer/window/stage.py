@@ -24,6 +24,7 @@ from ..scene.picking import Picked
 from ..scene.pointer import Pointer
 from ..scene.scene import Scene
 from ..scene.showing import arranged
+from .board import Board
 from .boat import Boat
 from .in_hand import InHand, Place, Spot
 from .measures import measure_words
@@ -41,6 +42,7 @@ class Stage:
         stations = [frame.placement.station for frame in boat.assembly.frames]
         self.datum = Datum(plotter, self.scene.bounds(), stations)
         self.cutting = Cutting(self.scene)
+        self.board = Board(plotter, boat)
         self.gap = Dimension(plotter, "gap", STRONG)
         self.measure = Dimension(plotter, "measure", CHOSEN)
         self.marks = Marks(plotter)
@@ -75,6 +77,7 @@ class Stage:
             states = self._about(boat.findings[now.finding], close)
         self._stand(states, made.offsets, self._chosen(now) | made.coming)
         self.cutting.cut(now.cut, now.cut_keeps)
+        self.board.show(now.showing.step)
         self.datum.show(not (now.showing.step and boat.steps[now.showing.step - 1].stage == "bench"))
         self._mark(now)
         self._show_shared(close)

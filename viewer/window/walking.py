@@ -21,7 +21,9 @@ class FrameWalk:
         cut = now.cut if now.cut is None else self.middle(number)
         self.hand.take(finding=-1, body="", cut=cut)
         self.hand.show(frame=number, step=0, share=1.0)
-        if now.showing.others != "shown" or self.hand.now.finding != now.finding:
+        if now.showing.step:  # from the bench, where the boat does not stand upright
+            self.looking.whole_boat()
+        elif now.showing.others != "shown" or self.hand.now.finding != now.finding:
             self.looking.look_at_frame(number)
 
     def middle(self, number: str) -> float:
