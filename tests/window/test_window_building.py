@@ -89,7 +89,24 @@ def test_the_bench_is_seen_from_the_face_that_is_up(clean):
         clean.building.move_to(0.0)
         view, scene = clean.canvas.camera.view, clean.canvas.stage.scene
         assert (view.position[0] - view.target[0]) * side > 0
+        assert view.up[0] * side > 0  # and lies flat
+        assert clean.canvas.stage.board.shown
+        clean.canvas.camera.turn(0.5, 0.1)
+        right, _, _ = clean.canvas.camera.view.axes()
+        assert right[0] == pytest.approx(0.0, abs=1e-9)  # the bench stays level
         assert scene.offset(scene.number[step.names[0]])[0] * side > 0  # it comes from there
+
+
+def test_leaving_the_bench_sets_the_boat_upright_again(clean):
+    clean.building.take(1)
+    for leave in (lambda: press(clean, "B"), lambda: press(clean, "Right"), lambda: press(clean, "N")):
+        leave()
+        right, _, _ = clean.canvas.camera.view.axes()
+        assert right[2] == pytest.approx(0.0, abs=1e-9)
+        assert clean.canvas.camera.upright == (0, 0, 1)
+        assert not clean.canvas.stage.board.shown
+        clean.building.take(1)
+    clean.building.finished_boat()
 
 
 def test_forward_and_back_with_keys(clean):

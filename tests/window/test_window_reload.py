@@ -189,8 +189,8 @@ def test_a_reader_that_breaks_is_told_as_ours(tmp_path, monkeypatch):
     why = []
     loading.refused.connect(why.append)
     until(lambda: why)
-    assert "not in your plan" in why[0][0]
-    assert "broken on purpose" in why[0][0]
+    assert "not in your plan" in why[0].why[0]
+    assert "broken on purpose" in why[0].why[0]
 
 
 def test_messages_come_through_a_pipe_however_it_cuts_them(tmp_path):
