@@ -12,20 +12,20 @@ from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Source
 
 from .assembly import Assembly
-from .batten_names import batten_kind
-from .batten_sections import battens_through, sections_of
+from .battens.batten_names import batten_kind
+from .battens.batten_sections import battens_through, sections_of
+from .battens.found_battens import with_found_sections
 from .cut import as_cut
 from .defect import Defect
-from .dowels_proposed import dowel_notes, with_dowels
+from .dowels.dowels_proposed import dowel_notes, with_dowels
 from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
-from .found_battens import with_found_sections
 from .frame import Frame, Kind
-from .order_names import unknown
+from .order.order_names import unknown
 from .part import Face, Part, drawn_polygon
 from .placement import Placement
 from .plan import FrameSpec, Layer, Plan, Stock
 from .screw import Dowel, Screw, drive
-from .screws_proposed import with_screws
+from .screws.screws_proposed import with_screws
 from .sheets.reading import sheets_of
 from .strongback import Strongback
 from .unjudged import unjudged

@@ -14,7 +14,7 @@ from .cut_sheet import CutSheet
 from .defect import Defect
 from .frame import Frame
 from .part import Part
-from .plan_order import Before
+from .planfile.plan_order import Before
 from .strongback import Strongback
 
 

@@ -16,9 +16,9 @@ from pydantic import Field
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
-from .plan_limits import LimitsTable
-from .plan_order import Before
-from .plan_tables import (
+from .planfile.plan_limits import LimitsTable
+from .planfile.plan_order import Before
+from .planfile.plan_tables import (
     STEEPEST,
     BattenSpec,
     Build,
@@ -39,8 +39,8 @@ from .plan_tables import (
     Waiver,
     is_frame_number,
 )
-from .toml_fields import Named, Table, tables
-from .toml_places import TomlPlaces
+from .planfile.toml_fields import Named, Table, tables
+from .planfile.toml_places import TomlPlaces
 
 __all__ = [
     "STEEPEST",

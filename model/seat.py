@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .batten import Batten, Section
-from .found_notch import Slot
+from .battens.found_notch import Slot
 
 Values = NDArray[np.float64]
 

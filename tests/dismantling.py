@@ -13,10 +13,10 @@ import numpy as np
 import shapely
 
 from scrieve.model.assembly import Assembly
-from scrieve.model.bench_order import BenchOrder, Placed
 from scrieve.model.frame import Frame
+from scrieve.model.order.bench_order import BenchOrder, Placed
+from scrieve.model.order.setting_up import SettingUp
 from scrieve.model.part import Part
-from scrieve.model.setting_up import SettingUp
 from scrieve.model.solid import box, prism
 
 SAMPLES = 60

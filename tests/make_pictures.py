@@ -12,7 +12,7 @@ from pathlib import Path
 from PIL import Image
 
 from scrieve.model.assemble import assemble
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.model.steps import steps_of
 from scrieve.viewer.verbs import run

@@ -12,7 +12,7 @@ from replanning import as_toml
 
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.errors import DrawingError
 

@@ -9,11 +9,11 @@ import pytest
 from dismantling import order_fouls
 
 from scrieve.model.assemble import assemble
-from scrieve.model.bench_order import bench_order
 from scrieve.model.checks.way_in import CHECK
 from scrieve.model.motion.leaving import Pieces
+from scrieve.model.order.bench_order import bench_order
 from scrieve.model.outline import Outline
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 
 HULLS = Path(__file__).parents[1] / "hulls"
 THICK = 18.0

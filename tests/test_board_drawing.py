@@ -22,7 +22,7 @@ from ezdxf.document import Drawing
 from scrieve.model.assemble import assemble
 from scrieve.model.board import Board, board_of
 from scrieve.model.drawing import lay_out
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.viewer.board_drawing import LAYERS, board_drawing, level_of
 from scrieve.viewer.names_beside import CLEAR, LETTERS, WIDE, placed
 from scrieve.viewer.verbs import run

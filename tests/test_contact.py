@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 import shapely
 
-from scrieve.model.contact import Rims, depths, dowel_pushes, joint_pushes, standing_pushes
+from scrieve.model.dowels.contact import Rims, depths, dowel_pushes, joint_pushes, standing_pushes
 from scrieve.model.outline import Outline
 
 GAP = 0.3

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.corner_wood import _depth, corner_wood
+from scrieve.model.notches.corner_wood import _depth, corner_wood
 from scrieve.model.outline import Outline
 from scrieve.model.overlap import deepest
 from scrieve.model.placement import Placement

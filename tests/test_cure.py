@@ -25,7 +25,7 @@ from replanning import (
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.checks import CHECKS
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.viewer.verbs import run
 
 SKIFF = Path(__file__).parents[1] / "hulls" / "skiff"

@@ -14,7 +14,7 @@ from test_offsets import reference
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.draft import draft, drafted_files
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.shared.errors import DraftError, ScrieveError, UseError
 
 HULLS = Path(__file__).parents[1] / "hulls"

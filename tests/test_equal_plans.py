@@ -12,7 +12,7 @@ from faults import FAULTY, HULLS
 
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.model.solid import prism
 from scrieve.shared.findings import Finding

@@ -9,7 +9,7 @@ import pytest
 from lines_making import hull
 from test_offsets import reference
 
-from scrieve.model.fairness import FEWEST, Stray, can_be_told, doubled_back, stiffness, strays
+from scrieve.model.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, stiffness, strays
 from scrieve.model.spline import NaturalSpline
 
 LIMIT = 3.0

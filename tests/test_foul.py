@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.foul import as_drawn, part_solid
-from scrieve.model.fouls_in_space import LEG_ON_RAIL
+from scrieve.model.fouls.foul import as_drawn, part_solid
+from scrieve.model.fouls.fouls_in_space import LEG_ON_RAIL
 from scrieve.model.outline import Outline
 from scrieve.model.overlap import deepest
 from scrieve.model.placement import Placement

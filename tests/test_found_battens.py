@@ -15,12 +15,12 @@ import replanning
 from faults import HULLS
 from replanning import as_toml
 
-from scrieve.model import found_battens
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
-from scrieve.model.found_notch import slots_of
+from scrieve.model.battens import found_battens
+from scrieve.model.battens.found_notch import slots_of
 from scrieve.model.outline import Outline
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Level
 

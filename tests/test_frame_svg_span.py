@@ -13,7 +13,7 @@ from planting import planted
 
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding, Level
 from scrieve.viewer.flat.span import AGREES, span_of

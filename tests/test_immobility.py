@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from scrieve.model.immobility import firmness, free_together, is_held, slide, wrenches
+from scrieve.model.dowels.immobility import firmness, free_together, is_held, slide, wrenches
 from scrieve.shared.tolerances import STOPPED
 
 REFERENCE = Path(__file__).parent / "reference" / "form_closure_planar_cases.csv"

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 import shapely
 
-from scrieve.model.joint import joints, leg_joints
+from scrieve.model.joints.joint import joints, leg_joints
 from scrieve.model.outline import Outline
 
 

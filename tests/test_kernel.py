@@ -25,7 +25,7 @@ from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
 from OCP.GProp import GProp_GProps
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.foul import part_solid
+from scrieve.model.fouls.foul import part_solid
 from scrieve.model.outline import Outline
 from scrieve.model.placement import Placement
 from scrieve.model.solid import FACETS, screw_solid

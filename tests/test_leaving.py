@@ -8,9 +8,9 @@ import pytest
 import shapely
 from dismantling import bench_fouls
 
-from scrieve.model.bench_order import Placed
 from scrieve.model.motion.leaving import Pieces
 from scrieve.model.motion.peeling import peeled
+from scrieve.model.order.bench_order import Placed
 from scrieve.model.outline import Outline
 
 T = 10.0

@@ -5,7 +5,7 @@ import making
 import numpy as np
 import pytest
 
-from scrieve.model.leg import footings
+from scrieve.model.legs.leg import footings
 from scrieve.model.outline import Outline
 
 

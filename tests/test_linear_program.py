@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from scrieve.model.linear_program import greatest
+from scrieve.model.dowels.linear_program import greatest
 from scrieve.shared.errors import GeometryError
 
 

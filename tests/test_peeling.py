@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.motion.peeling import peeled
-from scrieve.model.way import Way
+from scrieve.model.order.way import Way
 
 WAY = Way(how="drop", toward=(0.0, 0.0, -1.0), reach=1.0)
 

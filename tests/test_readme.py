@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.viewer.verbs import run
 
 ROOT = Path(__file__).parents[1]

@@ -15,8 +15,8 @@ from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.checks import CHECKS
 from scrieve.model.frame import Frame
-from scrieve.model.plan_reader import read_plan
-from scrieve.model.screws_proposed import bare_gussets, kinds, proposal, with_screws
+from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.screws.screws_proposed import bare_gussets, kinds, proposal, with_screws
 from scrieve.shared.findings import Level
 
 HULLS = Path(__file__).parents[1] / "hulls"

@@ -13,7 +13,7 @@ from test_screws_proposed import found, held, without_screws
 
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.shared.findings import Level
 from scrieve.viewer.verbs import run
 

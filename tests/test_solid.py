@@ -12,7 +12,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.foul import part_solid
+from scrieve.model.fouls.foul import part_solid
 from scrieve.model.placement import Placement
 from scrieve.model.solid import FACETS, batten_solid, box, checked, prism, screw_solid
 from scrieve.model.solid_overlap import deepest_solid, solid_overlaps

@@ -16,13 +16,13 @@ from faults import HULLS
 from legged import plies
 from making import NO_8, assembly, dowel, frame, part, rectangle, screw, section, straight_batten
 
-from scrieve.model import order_refused
 from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.checks import CHECKS
+from scrieve.model.order import order_refused
 from scrieve.model.outline import Outline
-from scrieve.model.plan_order import Before
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_order import Before
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.screw import Screw
 from scrieve.model.steps import Step, steps_of
 from scrieve.model.steps.drilling import drivings, stop

@@ -5,9 +5,9 @@ from __future__ import annotations
 import notched
 import pytest
 
-from scrieve.model.setting_up import Sprung
+from scrieve.model.order.setting_up import Sprung
+from scrieve.model.order.way import Way
 from scrieve.model.steps import standing
-from scrieve.model.way import Way
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from cyclopts import Parameter
 
 from scrieve.model.assemble import assemble
 from scrieve.model.board import board_of
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.errors import UseError
 

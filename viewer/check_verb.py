@@ -16,7 +16,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.checks import CHECKS
 from scrieve.model.plan import Plan
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.errors import Mistake, ScrieveError, UseError
 from scrieve.shared.findings import Level

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scrieve.model.drawn_moves import DrawnMove
+from scrieve.model.screws.drawn_moves import DrawnMove
 
 from .frame_blocks import FrameBlock, FrameBlocks
 

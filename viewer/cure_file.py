@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path, PurePath
 
 from scrieve.model.assembly import Assembly
-from scrieve.model.drawn_moves import drawn_moves
 from scrieve.model.plan import Plan
+from scrieve.model.screws.drawn_moves import drawn_moves
 from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding
 

@@ -6,7 +6,7 @@ import csv
 from collections.abc import Iterable
 from io import StringIO
 
-from scrieve.model.drawn_moves import DrawnMove
+from scrieve.model.screws.drawn_moves import DrawnMove
 
 COLUMNS = (
     "frame", "screw", "do", "drawing", "layer", "handle", "unit", "u", "v", "new u", "new v",

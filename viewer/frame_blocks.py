@@ -15,10 +15,10 @@ import numpy as np
 from ezdxf import options  # type: ignore[attr-defined]  # public by its manual, not by its __all__
 from ezdxf.filemanagement import new
 
-from scrieve.model.drawn_view import View
 from scrieve.model.frame import Frame
 from scrieve.model.outline import Outline
 from scrieve.model.part import Part
+from scrieve.model.screws.drawn_view import View
 from scrieve.shared.units import INSUNITS, MM_PER_UNIT
 
 Point = tuple[float, float]

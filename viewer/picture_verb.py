@@ -20,7 +20,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.checks import CHECKS
 from scrieve.model.frame import Frame
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.model.steps import steps_of
 from scrieve.shared.findings import Level

@@ -17,7 +17,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.assembly import Assembly
 from scrieve.model.checks import CHECKS
 from scrieve.model.plan import Plan
-from scrieve.model.plan_reader import PLAN_NAME, read_plan
+from scrieve.model.planfile.plan_reader import PLAN_NAME, read_plan
 from scrieve.model.review import review
 from scrieve.shared.errors import ScrieveError
 from scrieve.shared.findings import Level

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from scrieve.model.drawn_view import View
 from scrieve.model.frame import Frame
 from scrieve.model.plan import Layer
-from scrieve.model.screw_layout import FromFace
-from scrieve.model.screws_proposed import Kind, Proposal
+from scrieve.model.screws.drawn_view import View
+from scrieve.model.screws.screw_layout import FromFace
+from scrieve.model.screws.screws_proposed import Kind, Proposal
 from scrieve.shared.tolerances import COINCIDENT
 
 from .frame_blocks import FrameBlocks

@@ -9,10 +9,10 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from scrieve.model.assemble import assemble
-from scrieve.model.drawn_view import views
 from scrieve.model.plan import Plan
-from scrieve.model.plan_reader import read_plan
-from scrieve.model.screws_proposed import Kind, Proposal, bare_gussets, kinds, proposal, without_proposals
+from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.screws.drawn_view import views
+from scrieve.model.screws.screws_proposed import Kind, Proposal, bare_gussets, kinds, proposal, without_proposals
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.errors import UseError
 

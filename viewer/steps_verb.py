@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from cyclopts import Parameter
 
 from scrieve.model.assemble import assemble
-from scrieve.model.plan_reader import read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.steps import Step, steps_of
 from scrieve.shared.errors import Mistake, UseError
 

@@ -12,7 +12,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..batten import Batten
-from ..bending import Bend, layers_enough, thin_enough, worst_bend
+from ..battens.bending import Bend, layers_enough, thin_enough, worst_bend
 from ..wording import at_most
 from .check import Check, Page
 

@@ -12,12 +12,12 @@ from scrieve.shared.findings import Finding, Level
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
-from ..corner_wood import CornerWood, corner_wood
-from ..foul import as_drawn
+from ..fouls.foul import as_drawn
+from ..fouls.passing import RAILS, battens_passing, rail_passage
 from ..frame import Frame
+from ..notches.corner_wood import CornerWood, corner_wood
 from ..overlap import Overlap, deepest
 from ..part import Part
-from ..passing import RAILS, battens_passing, rail_passage
 from ..wording import mm
 from .check import Check, Page
 

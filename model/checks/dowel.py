@@ -11,10 +11,10 @@ from scrieve.shared.findings import Finding, Level
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
-from ..dowel_fit import dowel_depths, misfits
-from ..dowel_places import dowel_places
+from ..dowels.dowel_fit import dowel_depths, misfits
+from ..dowels.dowel_places import dowel_places
 from ..frame import Frame
-from ..notch import crossings
+from ..notches.notch import crossings
 from ..overlap import overlaps
 from ..part import Part
 from ..screw import Dowel

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from scrieve.shared.findings import Finding, Level
 
 from ..assembly import Assembly
-from ..bridged_joint import bridged_joints, parts_apart
-from ..contact import joint_pushes, pushes_at, standing_pushes
-from ..dowel_fit import unsure_parts
-from ..dowels_proposed import proposed, wants_dowels
+from ..dowels.contact import joint_pushes, pushes_at, standing_pushes
+from ..dowels.dowel_fit import unsure_parts
+from ..dowels.dowels_proposed import proposed, wants_dowels
+from ..dowels.holding import Motion, free_in_group, free_motion, from_standing, held_in_turn
 from ..frame import Frame
-from ..holding import Motion, free_in_group, free_motion, from_standing, held_in_turn
-from ..notch import crossings, walls
+from ..joints.bridged_joint import bridged_joints, parts_apart
+from ..notches.notch import crossings, walls
 from ..part import Part
 from ..wording import listed, place, ways
 from .check import Check, Page

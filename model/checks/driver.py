@@ -13,11 +13,11 @@ from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
 from ..assembly import Assembly
 from ..frame import Frame
-from ..laying import driven_at, laid_before, stage_of
+from ..order.laying import driven_at, laid_before, stage_of
 from ..part import Part
-from ..plan_order import Before
+from ..planfile.plan_order import Before
+from ..planfile.toml_words import quoted
 from ..screw import Screw
-from ..toml_words import quoted
 from ..wording import at_least, mm, several
 from .check import Check, Page
 

@@ -15,7 +15,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..batten import Batten
-from ..fairness import FEWEST, Stray, can_be_told, doubled_back, strays
+from ..battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
 from ..spline import NaturalSpline
 from ..wording import at_most, listed, mm, place, ways
 from .check import Check, Page

@@ -9,12 +9,12 @@ import numpy as np
 from scrieve.shared.findings import Finding, Level
 
 from ..assembly import Assembly
-from ..foul import Foul
-from ..fouls_in_frame import part_fouls
-from ..fouls_in_space import frame_fouls, rail_fouls
-from ..fouls_of_battens import long_fouls
-from ..fouls_of_screws import batten_fouls, part_fouls_of
-from ..passing import battens_passing
+from ..fouls.foul import Foul
+from ..fouls.fouls_in_frame import part_fouls
+from ..fouls.fouls_in_space import frame_fouls, rail_fouls
+from ..fouls.fouls_of_battens import long_fouls
+from ..fouls.fouls_of_screws import batten_fouls, part_fouls_of
+from ..fouls.passing import battens_passing
 from ..wording import at_least, mm, ways
 from .check import Check, Page
 

@@ -8,8 +8,8 @@ from scrieve.shared.findings import Finding, Level
 
 from ..assembly import Assembly
 from ..frame import Frame
-from ..gusset import Cover, covers
-from ..gusset_reach import Reach, short_reaches
+from ..joints.gusset import Cover, covers
+from ..joints.gusset_reach import Reach, short_reaches
 from ..part import Part
 from ..wording import at_least, mm, plates
 from .check import Check, Page

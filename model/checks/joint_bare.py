@@ -11,7 +11,7 @@ from scrieve.shared.tolerances import SLIVER
 
 from ..assembly import Assembly
 from ..frame import Frame
-from ..gusset import ALLOWED_BARE, Cover, covers, member_edge
+from ..joints.gusset import ALLOWED_BARE, Cover, covers, member_edge
 from ..part import Part
 from ..wording import at_least, listed, mm, place
 from .check import Check, Page

@@ -11,9 +11,9 @@ from scrieve.shared.findings import Finding, Level
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
-from ..bridged_joint import Apart, bridged_joints, parts_apart
 from ..frame import Frame
-from ..joint import Joint, joints, leg_joints
+from ..joints.bridged_joint import Apart, bridged_joints, parts_apart
+from ..joints.joint import Joint, joints, leg_joints
 from ..part import Part
 from ..wording import at_least, listed, mm, place
 from .check import Check, Page

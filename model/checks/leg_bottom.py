@@ -11,7 +11,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..frame import Frame
-from ..leg import Bearing, footings
+from ..legs.leg import Bearing, footings
 from ..part import Part
 from ..strongback import Strongback
 from ..wording import at_least, mm

@@ -14,8 +14,8 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..frame import Frame, Leg
-from ..leg import Footing, footings
-from ..leg_mirror import Standing, difference, paired
+from ..legs.leg import Footing, footings
+from ..legs.leg_mirror import Standing, difference, paired
 from ..overlap import Overlap, deepest
 from ..part import Part
 from ..strongback import Strongback

@@ -9,7 +9,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..frame import Frame, Leg
-from ..leg import Locating, footings
+from ..legs.leg import Locating, footings
 from ..part import Part
 from ..wording import at_least, mm
 from .check import Check, Page

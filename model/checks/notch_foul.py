@@ -11,7 +11,7 @@ from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
 from ..assembly import Assembly
 from ..batten import Batten
-from ..notch import Crossing, crossings, walls
+from ..notches.notch import Crossing, crossings, walls
 from ..overlap import Overlap, deepest
 from ..part import Part
 from ..wording import at_least, listed, mm, place

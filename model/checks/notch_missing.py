@@ -8,7 +8,7 @@ from scrieve.shared.findings import Finding, Level
 
 from ..assembly import Assembly
 from ..batten import Batten
-from ..notch import Crossing, crossings
+from ..notches.notch import Crossing, crossings
 from ..wording import at_least, listed, place
 from .check import Check, Page
 

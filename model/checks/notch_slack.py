@@ -12,8 +12,8 @@ from scrieve.shared.tolerances import COINCIDENT, WALL_REACH
 
 from ..assembly import Assembly
 from ..batten import Batten
-from ..notch import Crossing, Wall, crossings, walls
-from ..notch_shape import walls_of_notch
+from ..notches.notch import Crossing, Wall, crossings, walls
+from ..notches.notch_shape import walls_of_notch
 from ..wording import at_most, listed, mm, place, ways
 from .check import Check, Page
 

@@ -8,8 +8,8 @@ from scrieve.shared.findings import Finding, Level
 
 from ..assembly import Assembly
 from ..frame import Frame
-from ..outer_line import Proud, standing_past
-from ..outer_step import Step, steps
+from ..joints.outer_line import Proud, standing_past
+from ..joints.outer_step import Step, steps
 from ..part import Part
 from ..wording import at_least, mm, place, plates
 from .check import Check, Page

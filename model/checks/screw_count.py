@@ -13,10 +13,10 @@ from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP
 
 from ..assembly import Assembly
 from ..frame import Frame
-from ..gusset import FACES, covers, gussets_of
+from ..joints.gusset import FACES, covers, gussets_of
 from ..part import Part
 from ..screw import Screw
-from ..screw_added import places_for_more
+from ..screws.screw_added import places_for_more
 from ..wording import listed, place
 from .check import Check, Page
 

@@ -12,13 +12,13 @@ from scrieve.shared.findings import Finding, Level
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
+from ..fouls.passing import battens_passing
 from ..frame import Frame
-from ..moves import REACH, Moves, moves_in
-from ..notch import Crossing
+from ..notches.notch import Crossing
 from ..part import Part
-from ..passing import battens_passing
 from ..screw import Screw
-from ..screw_edges import closest_edges
+from ..screws.moves import REACH, Moves, moves_in
+from ..screws.screw_edges import closest_edges
 from ..wording import at_least, mm
 from .check import Check, Page
 

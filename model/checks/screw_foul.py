@@ -11,9 +11,9 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..frame import Frame
-from ..moves import REACH, Moves, moves_in
 from ..screw import Screw
-from ..shafts import Shafts
+from ..screws.moves import REACH, Moves, moves_in
+from ..screws.shafts import Shafts
 from ..wording import at_least, mm
 from .check import Check, Page
 

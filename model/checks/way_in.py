@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from scrieve.shared.findings import Finding, Level, Source
 
 from ..assembly import Assembly
-from ..bench_order import bench_order
-from ..order_refused import refused, why_not
-from ..setting_up import setting_up
-from ..way import Trapped
+from ..order.bench_order import bench_order
+from ..order.order_refused import refused, why_not
+from ..order.setting_up import setting_up
+from ..order.way import Trapped
 from ..wording import listed
 from .check import Check, Page
 

@@ -9,7 +9,7 @@ from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
 from ..cut import as_cut
-from ..dowels_proposed import with_dowels
+from ..dowels.dowels_proposed import with_dowels
 from ..frame import Frame
 from ..part import Face, Part
 from .lines import LinesFile

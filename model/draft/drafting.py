@@ -14,8 +14,8 @@ import numpy as np
 from scrieve.shared.errors import DraftError, Mistake, PlanError, UseError
 
 from ..placement import Placement
-from ..plan_reader import PLAN_NAME
-from ..toml_places import TomlPlaces
+from ..planfile.plan_reader import PLAN_NAME
+from ..planfile.toml_places import TomlPlaces
 from .dowels import with_dowels_laid
 from .frame_drawing import frame_drawing
 from .frame_lines import FrameLines, deck_circle

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from scrieve.shared.errors import Mistake, PlanError
 
 from ..placement import Placement
+from ..planfile.toml_places import TomlPlaces
 from ..spline import NaturalSpline
-from ..toml_places import TomlPlaces
 from .lines import Edge, LinesFile, Offsets
 
 UNFAIR = 0.25

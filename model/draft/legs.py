@@ -12,7 +12,7 @@ import shapely
 from scrieve.shared.errors import DraftError
 
 from ..placement import Placement
-from ..plan_tables import Build, StrongbackSpec
+from ..planfile.plan_tables import Build, StrongbackSpec
 from .cut_outs import Notch
 from .frame_lines import FrameLines
 from .gussets import Gusset

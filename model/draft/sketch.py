@@ -14,7 +14,7 @@ from scrieve.shared.limits import LIMITS
 from ..batten import Batten
 from ..outline import Outline
 from ..placement import Placement
-from ..screw_layout import ScrewPlace, Sheet, screw_layout
+from ..screws.screw_layout import ScrewPlace, Sheet, screw_layout
 from .cut_outs import notch
 from .frame_lines import FrameLines
 from .gussets import Gusset, gussets

@@ -12,10 +12,10 @@ from scrieve.shared.findings import Source
 from scrieve.shared.limits import LIMITS
 
 from ..batten import Batten, Section
-from ..bending import layers_enough, thin_enough, worst_bend
+from ..battens.bending import layers_enough, thin_enough, worst_bend
 from ..outline import Outline
 from ..placement import Placement
-from ..plan_tables import BattenSpec
+from ..planfile.plan_tables import BattenSpec
 from ..wording import at_most
 from .frame_lines import FrameLines
 from .lines import Battens

@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import COINCIDENT, IN_THE_WAY, SLIVER
 
+from ..order.way import Way
 from ..overlap import deepest
 from ..part import Part
-from ..way import Way
 from .blocking import blocked_arcs, contacts, free_arcs, is_free
 
 Floats = NDArray[np.float64]

@@ -18,13 +18,13 @@ from numpy.typing import NDArray
 from scrieve.shared.tolerances import COINCIDENT, IN_THE_WAY, SLIVER
 
 from ..assembly import Assembly
-from ..foul import as_drawn, part_solid, triple
-from ..fouls_in_space import hull_boxes
+from ..fouls.foul import as_drawn, part_solid, triple
+from ..fouls.fouls_in_space import hull_boxes
+from ..fouls.passing import RAILS, rail_passage
 from ..frame import Frame
+from ..order.way import Way
 from ..part import Part
-from ..passing import RAILS, rail_passage
 from ..solid import Solid, prism
-from ..way import Way
 from .leaving import swept
 
 Floats = NDArray[np.float64]

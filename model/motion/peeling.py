@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from typing import NamedTuple
 
-from ..way import Way
+from ..order.way import Way
 
 Pair = tuple[int, int]
 

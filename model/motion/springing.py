@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 from scrieve.shared.tolerances import COINCIDENT, IN_THE_WAY, SLIVER
 
 from ..batten import Batten
+from ..fouls.passing import RAILS, rail_passage
 from ..frame import Frame
-from ..notch import Crossing
-from ..passing import RAILS, rail_passage
+from ..notches.notch import Crossing
 from ..strongback import Strongback
 from .blocking import blocked_arcs, free_arcs, is_free
 from .leaving import swept

@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from ..frame import Frame
-from ..notch import Crossing
+from ..notches.notch import Crossing
 from ..strongback import Strongback
 from .springing import Opening, outward, rails_at, slim_ring
 

@@ -12,9 +12,9 @@ from itertools import groupby
 from typing import Any
 
 from ..assembly import Assembly
-from ..bench_order import BenchOrder, Placed, bench_order
 from ..frame import Frame
-from ..laying import Stage, driven_at, lots, stage_of
+from ..order.bench_order import BenchOrder, Placed, bench_order
+from ..order.laying import Stage, driven_at, lots, stage_of
 from ..part import Part
 from ..screw import Screw
 from ..turning import Turning, turnings

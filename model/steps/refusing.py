@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from scrieve.shared.errors import Mistake, PlanError
 
 from ..assembly import Assembly
-from ..order_names import unknown
-from ..order_refused import why_not
+from ..order.order_names import unknown
+from ..order.order_refused import why_not
 from .step import Step
 
 

@@ -12,8 +12,8 @@ from scrieve.shared.tolerances import COINCIDENT
 from ..assembly import Assembly
 from ..batten import Batten
 from ..frame import Frame
-from ..setting_up import Sprung, setting_up
-from ..way import Way
+from ..order.setting_up import Sprung, setting_up
+from ..order.way import Way
 from .node import Node
 from .step import Adding, Kind, Step
 from .watching import batten_length, outer_plies

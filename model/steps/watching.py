@@ -11,8 +11,8 @@ from scrieve.shared.tolerances import SLIVER
 from ..assembly import Assembly
 from ..batten import Batten
 from ..frame import Frame
-from ..joint import joints
-from ..leg import footings
+from ..joints.joint import joints
+from ..legs.leg import footings
 from ..part import Part
 from ..turning import Turning
 from ..wording import mm

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from ..way import Triple, Way
+from ..order.way import Triple, Way
 from ..wording import ways
 
 _NUMBERED = re.compile(r"(.*\D)(\d+)")

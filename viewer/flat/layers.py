@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import shapely
 
 from scrieve.model.assembly import Assembly
+from scrieve.model.fouls.passing import RAILS, battens_passing, rail_passage
 from scrieve.model.frame import Frame
 from scrieve.model.part import Part
-from scrieve.model.passing import RAILS, battens_passing, rail_passage
 
 from .sight import Seen
 

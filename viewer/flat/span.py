@@ -15,9 +15,9 @@ import numpy as np
 import shapely
 
 from scrieve.model.assembly import Assembly
-from scrieve.model.fairness import strays
+from scrieve.model.battens.fairness import strays
 from scrieve.model.frame import Frame
-from scrieve.model.joint import joints, leg_joints
+from scrieve.model.joints.joint import joints, leg_joints
 from scrieve.model.overlap import Overlap, overlaps
 from scrieve.model.spline import NaturalSpline
 from scrieve.shared.findings import Finding

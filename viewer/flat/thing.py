@@ -9,9 +9,9 @@ from typing import Literal
 import shapely
 
 from scrieve.model.assembly import Assembly
+from scrieve.model.fouls.passing import RAILS, battens_passing, rail_passage
 from scrieve.model.frame import Frame
 from scrieve.model.part import Part
-from scrieve.model.passing import RAILS, battens_passing, rail_passage
 from scrieve.model.screw import Dowel, Screw
 from scrieve.shared.findings import Finding
 

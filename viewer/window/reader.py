@@ -14,7 +14,7 @@ from pathlib import Path
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.plan_reader import PLAN_NAME, read_plan
+from scrieve.model.planfile.plan_reader import PLAN_NAME, read_plan
 from scrieve.model.review import review
 from scrieve.model.steps import steps_of
 from scrieve.shared.errors import ScrieveError

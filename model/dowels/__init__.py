@@ -1,0 +1,1 @@
+"""Dowels: where they push, what they hold, and where they go where none is drawn."""

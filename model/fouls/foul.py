@@ -1,0 +1,111 @@
+"""A foul: two things that want the same space, with the shortest way out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import reduce
+from operator import add
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike
+
+from scrieve.shared.findings import Source
+
+from ..overlap import Overlap
+from ..part import Part
+from ..placement import Placement
+from ..solid import Solid, prism
+from ..solid_overlap import SolidOverlap
+
+Triple = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Foul:
+    """Two things, by name and sorted, that overlap by `depth` (mm) past `limit`, deepest about `at` (hull axes).
+
+    `first` comes free if it moves `room` mm along the unit vector `way` (hull axes), or `second` the
+    opposite way. `frame` is the number of the frame it belongs to, if to one. `also` counts further
+    fouls of the same kind between the same frames that this one stands for. `message` and `cure` are
+    for what needs words of its own; empty, the usual ones are made of the rest.
+    """
+
+    first: str
+    second: str
+    depth: float
+    limit: float
+    at: Triple
+    way: Triple
+    room: float
+    frame: str
+    source: Source
+    also: int = 0
+    message: str = ""
+    cure: str = ""
+
+    @classmethod
+    def between(
+        cls,
+        one: str,
+        other: str,
+        *,
+        depth: float,
+        limit: float,
+        at: Triple,
+        way: ArrayLike,
+        room: float,
+        frame: str,
+        source: Source,
+        message: str = "",
+        cure: str = "",
+    ) -> Foul:
+        """The foul of two things given in any order, where `way` is that of `one`."""
+        first, second = sorted((one, other))
+        out = triple(np.multiply(way, 1.0 if first == one else -1.0))
+        return cls(
+            first=first, second=second, depth=depth, limit=limit, at=at, way=out, room=room,
+            frame=frame, source=source, message=message, cure=cure,
+        )  # fmt: skip
+
+
+def as_drawn(part: Part) -> shapely.Geometry:
+    """The part's shape as cut, less the wood the cutter leaves in its corners, which is the `corner` check's."""
+    return shapely.intersection(part.shape, part.drawn_shape)
+
+
+def part_solid(part: Part, placement: Placement) -> Solid:
+    """The part in hull axes, `as_drawn`."""
+    pieces = [piece for piece in shapely.get_parts(as_drawn(part)) if piece.geom_type == "Polygon"]
+    return reduce(add, (prism(piece, part.low, part.high, placement) for piece in pieces))
+
+
+def way_out(overlap: Overlap, first: shapely.Geometry, second: shapely.Geometry) -> tuple[tuple[float, float], float]:
+    """The unit (y, v) along which `first` comes free of this overlap soonest, and how far it has to go, mm."""
+    way = np.asarray(overlap.way)
+    along = shapely.get_coordinates(overlap.region) @ way
+    room = float(along.max() - along.min())
+
+    def left(sign: float) -> float:
+        moved = shapely.transform(first, lambda points: points + sign * room * way)
+        return float(shapely.area(shapely.intersection(moved, second)))
+
+    y, v = (way if left(1.0) <= left(-1.0) else -way).tolist()
+    return (y, v), room
+
+
+def solid_way_out(overlap: SolidOverlap, first: Solid, second: Solid) -> Triple:
+    """The unit vector, hull axes, along which `first` comes free of this overlap soonest."""
+    way = np.asarray(overlap.way)
+
+    def left(sign: float) -> float:
+        moved = first.translate((sign * overlap.depth * way).tolist())
+        return float((moved ^ second).volume())
+
+    return triple(way if left(1.0) <= left(-1.0) else -way)
+
+
+def triple(vector: ArrayLike) -> Triple:
+    """Three plain floats, no minus zeros."""
+    x, y, z = (float(c) + 0.0 for c in np.asarray(vector, dtype=np.float64))
+    return x, y, z

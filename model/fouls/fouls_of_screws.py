@@ -1,0 +1,161 @@
+"""Fouls of the screws of a frame, in its plane: with the battens that pass it, and with its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.limits import Limits
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..frame import Frame
+from ..notches.notch import Crossing
+from ..part import Part
+from ..screw import Screw
+from ..wording import at_least, mm, ways
+from .foul import Foul
+
+_BEYOND = 5.0
+"""mm; more than a batten wanders sideways between a frame's outer face and the tip of a screw come through it."""
+
+
+def batten_fouls(
+    frame: Frame, screws: Sequence[Screw], crossings: Iterable[Crossing], limits: Limits
+) -> Iterator[Foul]:
+    """Screws whose shanks bite deeper than the limit into a batten that passes their frame."""
+    if not screws:
+        return
+    at = np.array([screw.at for screw in screws])
+    radius = np.array([screw.size.diameter / 2 for screw in screws])
+    for crossing in crossings:
+        rings = np.concatenate(list(crossing.rings.values()))
+        outside = np.maximum(rings.min(axis=0) - at, at - rings.max(axis=0)).max(axis=1)
+        for n in np.flatnonzero(outside < radius + _BEYOND).tolist():
+            yield from _batten_foul(frame, crossing, screws[n], limits["foul"])
+
+
+def _batten_foul(frame: Frame, crossing: Crossing, screw: Screw, limit: float) -> Iterator[Foul]:
+    batten = crossing.batten
+    passage = batten.passage(frame.placement, screw.low, screw.high)
+    axis = shapely.Point(screw.at)
+    foot = shapely.get_coordinates(shapely.shortest_line(passage.exterior, axis))[0]
+    outward = np.subtract(screw.at, foot)
+    gap = float(np.hypot(*outward))
+    if passage.contains(axis):
+        gap, outward = -gap, -outward
+    depth = screw.size.diameter / 2 - gap
+    if depth <= limit:
+        return
+    if gap == 0.0:
+        outward = np.subtract(foot, passage.centroid.coords[0])
+    y, v = outward / np.hypot(*outward)
+    yield Foul.between(
+        screw.name,
+        batten.name,
+        depth=depth,
+        limit=limit,
+        at=frame.placement.point(*screw.at, (screw.low + screw.high) / 2),
+        way=frame.placement.vector_to_hull([(y, v, 0.0)])[0],
+        room=depth,
+        frame=frame.number,
+        source=screw.source,
+    )
+
+
+def part_fouls_of(frame: Frame, screws: Sequence[Screw], limits: Limits) -> Iterator[Foul]:
+    """Screws that overlap a part of their frame that is none of their plies, deeper than the limit.
+
+    That is a part whose edge lies under the head on its way in, or one that the screw runs into once it
+    has come out of its own wood. At the depths of its plies a screw meets other parts only past an edge
+    of a ply, which is the matter of `screw-edge`; one that meets no wood is that of `screw-bite`.
+    """
+    some = [screw for screw in screws if screw.plies]
+    if not some or not frame.parts:
+        return
+    tree = shapely.STRtree([part.shape for part in frame.parts])
+    reach = [screw.size.head_diameter / 2 for screw in some]
+    near = tree.query(shapely.points([screw.at for screw in some]), predicate="dwithin", distance=reach)
+    for n, m in sorted(zip(*near.tolist(), strict=True)):
+        screw, part = some[n], frame.parts[m]
+        if all(ply.part is not part for ply in screw.plies):
+            yield from _head_foul(frame, screw, part, limits)
+            yield from _tip_foul(frame, screw, part, limits["foul"])
+
+
+def _head_foul(frame: Frame, screw: Screw, part: Part, limits: Limits) -> Iterator[Foul]:
+    """A part above the head that the axis misses and the head, coming in from that face, does not."""
+    above = part.high - screw.head if screw.driven_from == "forward" else screw.head - part.low
+    gap = float(shapely.distance(part.shape, shapely.Point(screw.at)))
+    depth = min(screw.size.head_diameter / 2 - gap, above)
+    if depth <= limits["foul"]:
+        return
+    way = _away(frame, screw, part)
+    aside = screw.size.head_diameter / 2 - gap
+    well_in = gap + limits["screw_edge_warning"] * screw.size.diameter
+    yield Foul.between(
+        screw.name,
+        part.name,
+        depth=depth,
+        limit=limits["foul"],
+        at=frame.placement.point(*screw.at, min(max(screw.head, part.low), part.high)),
+        way=way,
+        room=aside,
+        frame=frame.number,
+        source=screw.source,
+        message=(
+            f"{screw.name} is driven into the edge of {part.name}: its axis lies {mm(gap)} beside it, "
+            f"its head reaches {mm(aside)} over it, want {mm(limits['foul'])} at most"
+        ),
+        cure=(
+            f"move {screw.name} at least {at_least(aside)} {ways(way)}, clear of {part.name}, "
+            f"or {at_least(well_in)} {ways(np.negative(way))}, well into it"
+        ),
+    )
+
+
+def _tip_foul(frame: Frame, screw: Screw, part: Part, limit: float) -> Iterator[Foul]:
+    """A part that the screw meets beyond the last of its plies."""
+    if screw.left_beyond >= 0.0:
+        return
+    forward = screw.driven_from == "forward"
+    low, high = (max(screw.tip, part.low), min(screw.far, part.high)) if forward else (
+        max(screw.far, part.low), min(screw.tip, part.high)
+    )  # fmt: skip
+    if high - low <= limit:
+        return
+    top = high if forward else low
+    gap = float(shapely.distance(part.shape, shapely.Point(screw.at)))
+    depth, room, way = high - low, abs(screw.tip - top), np.array([0.0, 0.0, 1.0 if forward else -1.0])
+    way = frame.placement.vector_to_hull([way])[0]
+    if gap > 0.0:
+        aside = screw.radius(top) - gap
+        depth = min(depth, aside)
+        if aside < room:
+            room, way = aside, _away(frame, screw, part)
+    if depth <= limit:
+        return
+    yield Foul.between(
+        screw.name,
+        part.name,
+        depth=depth,
+        limit=limit,
+        at=frame.placement.point(*screw.at, (low + high) / 2),
+        way=way,
+        room=room,
+        frame=frame.number,
+        source=screw.source,
+    )
+
+
+def _away(frame: Frame, screw: Screw, part: Part) -> NDArray[np.float64]:
+    """The unit vector, hull axes, from the edge of a part to the axis beside it."""
+    axis = shapely.Point(screw.at)
+    foot = shapely.get_coordinates(shapely.shortest_line(part.shape, axis))[0]
+    way = np.subtract(screw.at, foot)
+    if np.hypot(*way) <= COINCIDENT:  # on the edge itself
+        way = np.subtract(screw.at, part.shape.representative_point().coords[0])
+    y, v = way / np.hypot(*way)
+    return np.asarray(frame.placement.vector_to_hull([(y, v, 0.0)])[0])

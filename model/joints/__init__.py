@@ -1,0 +1,1 @@
+"""Where parts meet, what covers it, and what stands proud of the frame."""

@@ -1,0 +1,1 @@
+"""The legs that carry a frame on the strongback's rails."""

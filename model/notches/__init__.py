@@ -1,0 +1,1 @@
+"""Notches and the battens in them."""

@@ -1,0 +1,358 @@
+"""Where screws that stand too close would have to go: one solution for all of them together.
+
+Every new place is clear of all screws where they stand now and of all new places, so that any of the moves may
+be made alone and all of them together. Where that leaves a screw without a place, it is tried once more with the
+places free that others leave; such a move is `after` those.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..assembly import Assembly
+from ..frame import Frame
+from ..part import Part
+from ..screw import Screw
+from ..wording import listed, place
+from .room import Room
+from .screw_edges import closest_edges
+from .shafts import Shafts
+
+Floats = NDArray[np.float64]
+Way = tuple[float, float]
+
+REACH = 20.0
+"""mm; a place further off is no cure for this screw but another layout."""
+
+_SEARCHES = ((1.0, 32), (0.5, 64))  # mm between the rings of places that are tried, and places on a ring
+_AT_ONCE = 4  # rings tried together
+_ROUNDING = 0.08  # mm that a place may lose by being rounded to tenths in both directions
+
+
+class Fault(NamedTuple):
+    """What the check finds: one screw too near an edge of `part`, or two, by name, too near one another.
+
+    `least` is by how much too near, mm.
+    """
+
+    check: str
+    frame: Frame
+    screws: tuple[Screw, ...]
+    least: float
+    is_error: bool
+    part: Part | None = None
+
+
+class Move(NamedTuple):
+    """A screw and where it should go, (y, v) of its frame, mm; `after`: once others have left that place."""
+
+    frame: Frame
+    screw: Screw
+    at: tuple[float, float]
+    after: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Moves:
+    """The common solution. `out` are screws to leave out, as there is no place for them and they foul as they stand.
+
+    `stay` are those without a place that are too close, but only for a warning.
+    """
+
+    moves: tuple[Move, ...] = ()
+    out: tuple[tuple[Frame, Screw], ...] = ()
+    stay: tuple[tuple[Frame, Screw], ...] = ()
+
+    def of(self, screws: Iterable[Screw]) -> tuple[Move, ...]:
+        """The moves of these screws, in the order given."""
+        return tuple(move for screw in screws for move in self.moves if move.screw is screw)
+
+    def said_of(self, screws: Sequence[Screw], how: str, name: str = "") -> str:
+        """The moves of these screws in words, `how` before the first place; empty if none of them moves."""
+        found = self.of(screws)
+        if not found:
+            return ""
+        said = f"move {name or found[0].screw.name} {how}to {place(*found[0].at)}"
+        said += "".join(f", and {move.screw.name} to {place(*move.at)}" for move in found[1:])
+        if any(move.after for move in found):
+            said += ", once the other screws have moved"
+        beside = sorted(other.screw.name for move in found for other in self._with(move) if other not in found)
+        return f"{said}; drawn as one with it, {listed(beside)} goes along" if beside else said
+
+    def _with(self, move: Move) -> list[Move]:
+        """The moves of what is drawn as one with a screw."""
+        drawn = move.screw.source
+        return [other for other in self.moves if drawn.handle and other.screw.source == drawn]
+
+    def leaves_out(self, screw: Screw) -> bool:
+        """Whether this screw should be left out."""
+        return any(other is screw for _, other in self.out)
+
+
+def faults_of(frame: Frame, assembly: Assembly) -> Iterator[Fault]:
+    """What `screw-edge` and `screw-foul` find in a frame, in no particular order."""
+    limits = assembly.limits
+    factor = limits["screw_edge_warning"]
+    for n, (distance, part) in sorted(closest_edges(frame, factor).items()):
+        screw = frame.screws[n]
+        least = factor * screw.size.diameter - distance
+        if least > COINCIDENT:
+            is_error = distance < limits["screw_edge"] * screw.size.diameter - COINCIDENT
+            yield Fault("screw-edge", frame, (screw,), least, is_error, part)
+    shafts = Shafts.of(frame.screws)
+    i, j = shafts.close(limits)
+    axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
+    error, warning = shafts.apart(i, j, limits)
+    for n in np.flatnonzero(axes < warning - COINCIDENT).tolist():
+        pair = sorted((shafts.screws[i[n]], shafts.screws[j[n]]), key=lambda s: (s.name, s.at))
+        is_error = bool(axes[n] < error[n] - COINCIDENT)
+        yield Fault("screw-foul", frame, tuple(pair), float(warning[n] - axes[n]), is_error)
+
+
+@lru_cache(maxsize=256)
+def moves_in(frame: Frame, assembly: Assembly) -> Moves:
+    """The solution for a frame and those that share drawn screws with it."""
+    frames = _drawn_together(frame, assembly.frames)
+    return moves_for(assembly, [fault for each in frames for fault in faults_of(each, assembly)])
+
+
+def moves_for(assembly: Assembly, faults: Sequence[Fault]) -> Moves:
+    """The solution for these faults alone."""
+    return _Solver(assembly, faults).solution()
+
+
+def _drawn_together(frame: Frame, frames: Sequence[Frame]) -> list[Frame]:
+    """The frame, and all that show a screw that one of these shows too."""
+    drawn = {other: {screw.source for screw in other.screws if screw.source.handle} for other in frames}
+    reached: set[object] = set(drawn.get(frame, ()))
+    together = {frame}
+    while more := {other for other in frames if other not in together and drawn[other] & reached}:
+        together |= more
+        reached = reached.union(*(drawn[other] for other in more))
+    return [other for other in frames if other in together]
+
+
+class _Drawn(NamedTuple):
+    """What one object of a drawing makes: screws that move together, images to the other side."""
+
+    members: tuple[tuple[Frame, Screw], ...]
+
+    def displaced(self, by: Floats) -> list[Floats]:
+        """Where each comes to stand, (n, 2) each, when the first moves by `by` (n, 2)."""
+        first = _sign(self.members[0][1])
+        return [np.asarray(s.at) + by * (first * _sign(s), 1.0) for _, s in self.members]
+
+
+def _sign(screw: Screw) -> float:
+    return -1.0 if screw.image else 1.0
+
+
+class _Solver:
+    """Moves screws one after the other until no fault is left that it can cure."""
+
+    def __init__(self, assembly: Assembly, faults: Sequence[Fault]) -> None:
+        self._assembly = assembly
+        order = {frame: n for n, frame in enumerate(assembly.frames)}
+        self._open = sorted(
+            faults, key=lambda f: (order[f.frame], not f.is_error, f.check, [(s.name, s.at) for s in f.screws])
+        )
+        self._faulty = list(self._open)
+        self._drawn: dict[Screw, _Drawn] = {}
+        groups: dict[object, list[tuple[Frame, Screw]]] = {}
+        for frame in assembly.frames:
+            for screw in frame.screws:
+                groups.setdefault(screw.source if screw.source.handle else screw, []).append((frame, screw))
+        for members in groups.values():
+            drawn = _Drawn(tuple(sorted(members, key=lambda m: (order[m[0]], m[1].image, m[1].name))))
+            self._drawn.update((screw, drawn) for _, screw in members)
+        self._rooms: dict[Frame, Room] = {}
+        self._at: dict[Screw, tuple[float, float]] = {}
+        self._after: set[Screw] = set()
+        self._gone: list[tuple[Frame, Screw]] = []
+
+    def solution(self) -> Moves:
+        """Where all come to stand."""
+        self._settle()
+        for fault in list(self._open):  # with the places free that others leave
+            if fault in self._open:
+                self._nearer_of(fault, old_places=False)
+        self._leave_out()
+        stay = {screw: fault.frame for fault in self._open for screw in fault.screws}
+        moves = [
+            Move(frame, screw, self._at[screw], screw in self._after)
+            for frame in self._assembly.frames
+            for screw in sorted(frame.screws, key=lambda s: (s.name, s.at))
+            if screw in self._at
+        ]
+        return Moves(
+            moves=tuple(moves), out=tuple(self._gone), stay=tuple((frame, screw) for screw, frame in stay.items())
+        )
+
+    def _settle(self) -> None:
+        """First what has to move: what is near an edge; then what stands near several; then one of each two."""
+        tried: set[Screw] = set()
+        while True:
+            worst = self._worst(tried)
+            if worst is None:
+                break
+            tried |= {screw for _, screw in self._drawn[worst].members}
+            self._move([worst], [fault for fault in self._open if worst in fault.screws])
+        for fault in list(self._open):
+            if fault in self._open:
+                self._nearer_of(fault)
+
+    def _worst(self, tried: set[Screw]) -> Screw | None:
+        """The next screw that one move could cure of more than half of a fault; None if there is none."""
+        counts: dict[Screw, int] = {}
+        for fault in self._open:
+            for screw in fault.screws:
+                counts[screw] = counts.get(screw, 0) + (len(self._open) + 1 if fault.part is not None else 1)
+        found = [screw for screw, count in counts.items() if count > 1 and screw not in tried]
+        return max(found, key=lambda screw: counts[screw], default=None)
+
+    def _nearer_of(self, fault: Fault, *, old_places: bool = True) -> None:
+        self._move(fault.screws[::-1], [fault], old_places=old_places)
+
+    def _move(self, movers: Sequence[Screw], faults: Sequence[Fault], *, old_places: bool = True) -> None:
+        """Moves that one of `movers` that has the nearest place; none if none has."""
+        found: list[tuple[float, int, _Drawn, Floats]] = []
+        for mover in movers:
+            by = self._nearest(mover, [f for f in faults if mover in f.screws], old_places=old_places)
+            if by is not None:
+                found.append((round(float(np.hypot(*by)), 3), len(found), self._drawn[mover], by))
+        if not found:
+            return
+        *_, drawn, by = min(found, key=lambda one: one[:2])
+        moved = set()
+        for (_, screw), there in zip(drawn.members, drawn.displaced(by[None, :]), strict=True):
+            y, v = there[0].tolist()
+            self._at[screw] = (y, v)
+            moved.add(screw)
+        if not old_places:
+            self._after |= moved
+        self._open = [fault for fault in self._open if not moved & set(fault.screws)]
+
+    def _nearest(self, mover: Screw, faults: Sequence[Fault], *, old_places: bool) -> Floats | None:
+        """By how much the object that draws the mover should move, (2,) for its first screw; None if nowhere to.
+
+        Tried are rings on from what the worst of the faults asks for, starting each straight away from what is too
+        near. The first screw comes to whole tenths of a millimetre; tested is where it really comes to stand.
+        """
+        drawn = self._drawn[mover]
+        rooms = [self._room(frame) for frame, _ in drawn.members]
+        if not faults or not all(room.has_wood(s, REACH) for room, (_, s) in zip(rooms, drawn.members, strict=True)):
+            return None
+        crowds = [self._crowd(frame, drawn, old_places=old_places) for frame, _ in drawn.members]
+        worst = max(faults, key=lambda fault: fault.least)
+        both = len(worst.screws) == 2 and all(self._drawn[screw] is drawn for screw in worst.screws)
+        least = worst.least / (2 if both else 1) + _ROUNDING
+        lead = drawn.members[0][1]
+        away = np.multiply(_away(mover, worst), (_sign(mover) * _sign(lead), 1.0))
+        start = float(np.arctan2(away[1], away[0]))
+        # what lies to starboard is tried as the mirror image of what lies to port
+        sense = 1.0 if lead.at[0] >= 0 else -1.0
+        for step, ways in _SEARCHES:
+            turns = start + sense * _from_the_middle(ways) * 2 * np.pi / ways
+            ring = np.column_stack([np.cos(turns), np.sin(turns)])
+            radius = least
+            while radius <= max(REACH, least + _AT_ONCE * step):
+                radii = radius + step * np.arange(_AT_ONCE)
+                tried = np.round(np.asarray(lead.at) + (radii[:, None, None] * ring).reshape(-1, 2), 1)
+                by = self._first(drawn, rooms, crowds, tried - lead.at)
+                if by is not None:
+                    return by
+                radius += _AT_ONCE * step
+        return None
+
+    def _first(
+        self, drawn: _Drawn, rooms: Sequence[Room], crowds: Sequence[Sequence[Screw]], tried: Floats
+    ) -> Floats | None:
+        """The first of the displacements (n, 2) that suits all that is drawn with the screw."""
+        places = drawn.displaced(tried)
+        good = np.ones(len(tried), dtype=np.bool_)
+        for room, (_, screw), at, crowd in zip(rooms, drawn.members, places, crowds, strict=True):
+            some = np.flatnonzero(good)
+            good[some] = room.clear(screw, at[some], crowd)
+        for n in np.flatnonzero(good).tolist():
+            if self._suits(drawn, rooms, [at[n] for at in places]):
+                return np.asarray(tried[n])
+        return None
+
+    def _suits(self, drawn: _Drawn, rooms: Sequence[Room], places: Sequence[Floats]) -> bool:
+        """Whether what one object draws holds at these places, and keeps clear of itself."""
+        moved: list[tuple[Room, Screw]] = []
+        for room, (_, screw), at in zip(rooms, drawn.members, places, strict=True):
+            there = float(at[0]), float(at[1])
+            beside = [other for its, other in moved if its is room]
+            if not room.holds(screw, there) or not room.clear(screw, at[None, :], beside)[0]:
+                return False
+            moved.append((room, room.moved(screw, there)))
+        return True
+
+    def _crowd(self, frame: Frame, drawn: _Drawn, *, old_places: bool) -> list[Screw]:
+        """All other screws of a frame where they stand now, as far as that counts, and where they go."""
+        mine = {screw for _, screw in drawn.members}
+        others = [screw for screw in frame.screws if screw not in mine]
+        there = [screw for screw in others if old_places or screw not in self._at]
+        return there + [self._room(frame).moved(s, self._at[s]) for s in others if s in self._at]
+
+    def _room(self, frame: Frame) -> Room:
+        if frame not in self._rooms:
+            self._rooms[frame] = Room.of(frame, self._assembly)
+        return self._rooms[frame]
+
+    def _leave_out(self) -> None:
+        """Of the screws that foul and cannot move, those left out that are in most of these faults."""
+        while True:
+            errors = [fault for fault in self._open if fault.is_error]
+            counts: dict[Screw, int] = {}
+            frames: dict[Screw, Frame] = {}
+            for fault in errors:
+                for screw in fault.screws:
+                    counts[screw] = counts.get(screw, 0) + (len(errors) if fault.part is not None else 1)
+                    frames[screw] = fault.frame
+            if not counts:
+                return
+            worst = max(counts, key=lambda screw: (counts[screw], screw.name))
+            gone = {screw for _, screw in self._drawn[worst].members}
+            self._gone += self._drawn[worst].members
+            self._open = [fault for fault in self._open if not gone & set(fault.screws)]
+
+
+def _away(mover: Screw, fault: Fault) -> Way:
+    """Which way the mover is too near something: away from the edge, or from the other screw."""
+    if fault.part is not None:
+        return _from_edge(mover, fault.part)
+    other = next((screw for screw in fault.screws if screw is not mover), mover)
+    line = np.subtract(mover.at, other.at)
+    if np.hypot(*line) > COINCIDENT:
+        return float(line[0]), float(line[1])
+    parts = [ply.part for ply in mover.plies]
+    axis = shapely.Point(mover.at)
+    nearest = min(parts, key=lambda part: float(part.shape.boundary.distance(axis)), default=None)
+    return (1.0, 0.0) if nearest is None else _from_edge(mover, nearest)
+
+
+def _from_edge(screw: Screw, part: Part) -> Way:
+    """From the nearest edge of a part into it."""
+    axis = shapely.Point(screw.at)
+    foot = shapely.get_coordinates(shapely.shortest_line(part.shape.boundary, axis))[0]
+    inward = np.subtract(screw.at, foot)
+    if np.hypot(*inward) <= COINCIDENT:
+        inward = np.subtract(part.shape.representative_point().coords[0], foot)
+    return float(inward[0]), float(inward[1])
+
+
+def _from_the_middle(count: int) -> Floats:
+    """0, 1, -1, 2, -2 …: `count` steps round a ring, nearest the starting direction first."""
+    steps = np.arange(1, count + 1) // 2
+    return np.asarray(np.where(np.arange(count) % 2 == 1, steps, -steps), dtype=np.float64)

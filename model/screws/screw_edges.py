@@ -1,0 +1,40 @@
+"""How near to an edge the screws of a frame stand, in every ply that they pass."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..frame import Frame
+from ..part import Part
+
+
+def closest_edges(frame: Frame, factor: float) -> dict[int, tuple[float, Part]]:
+    """For each screw (by its index) nearer than `factor` D to an edge: the least distance, and in which part."""
+    passing: dict[Part, list[int]] = {}
+    for n, screw in enumerate(frame.screws):
+        for ply in screw.plies:
+            passing.setdefault(ply.part, []).append(n)
+    points = shapely.points(np.array([screw.at for screw in frame.screws]).reshape(-1, 2))
+    reach = factor * np.array([screw.size.diameter for screw in frame.screws])
+    closest: dict[int, tuple[float, Part]] = {}
+    for part in sorted(passing, key=lambda p: p.name):
+        some = np.array(passing[part], dtype=np.intp)
+        distances = _edge_distances(part, points[some], reach[some])
+        for n, distance in zip(some.tolist(), distances.tolist(), strict=True):
+            if distance < reach[n] and distance < closest.get(n, (np.inf, part))[0] - COINCIDENT:
+                closest[n] = (distance, part)
+    return closest
+
+
+def _edge_distances(part: Part, points: NDArray[np.object_], reach: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Distances (n,) of points in the part to the nearest of its edges, mm; infinite beyond `reach`."""
+    boundary = part.shape.boundary
+    shapely.prepare(boundary)
+    out = np.full(len(points), np.inf)
+    near = np.flatnonzero(shapely.dwithin(boundary, points, reach))
+    out[near] = shapely.distance(boundary, points[near])
+    return out
