@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 
 import shapely
@@ -11,11 +11,14 @@ import shapely
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Source
 
+from .aside import Aside
 from .assembly import Assembly
+from .batten import Batten
 from .battens.batten_names import batten_kind
 from .battens.batten_sections import battens_through, sections_of
 from .battens.found_battens import with_found_sections
 from .cut import as_cut
+from .cut_sheet import CutSheet
 from .defect import Defect
 from .dowels.dowels_proposed import dowel_notes, with_dowels
 from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
@@ -28,7 +31,10 @@ from .screw import Dowel, Screw, drive
 from .screws.screws_proposed import with_screws
 from .sheets.reading import sheets_of
 from .strongback import Strongback
+from .unit_slips import drawing_defects, plan_defect
+from .unit_slips import slips as unit_slips
 from .unjudged import unjudged
+from .wanting import with_wanting
 
 
 def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> Assembly:
@@ -39,22 +45,56 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     """
     tell = progress or (lambda _: None)
     drawings, sheet_drawings = _drawings(plan)
+    plan_slip, slips = unit_slips(plan, drawings, sheet_drawings)
+    slips_of, slips_of_several = drawing_defects(plan, drawings, slips)
+    drawings |= {slip.shown: _drawing(plan, slip.shown, tuple(plan.layers), slip.unit) for slip in slips}
+    times = 1.0 if plan_slip is None else plan_slip.times_drawn
     frames = []
     uses = Counter(spec.drawing for spec in plan.frames)
+    whole = {
+        shown: (*([slips_of[shown]] if shown in slips_of else []), *drawing.defects)
+        for shown, drawing in drawings.items()
+    }
     for index, spec in enumerate(plan.frames):
         tell(f"frame {spec.number}")
-        drawing = drawings[spec.drawing]
         # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
-        whole = drawing.defects if uses[spec.drawing] == 1 else ()
-        frames.append(_frame(plan, spec, drawing, whole, plan.line_of("frames", index)))
-    shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in drawings[shown].defects]
+        own = whole[spec.drawing] if uses[spec.drawing] == 1 else ()
+        frames.append(_frame(plan, spec, drawings[spec.drawing], own, plan.line_of("frames", index), times))
+    shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
     frames.sort(key=lambda frame: (frame.placement.station, frame.number))
+    if plan_slip is not None:
+        # nothing drawn can be compared with what the plan says: it is shown as it stands, and no more
+        battens, _ = battens_through(plan, frames)
+        told = (*shared, plan_defect(plan, plan_slip))
+        return _put_together(plan, frames, battens, told, aside=tuple(Aside(frame=f.number) for f in frames))
     found = with_found_sections(plan, frames)
     frames, without = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
     battens, defects = battens_through(plan, frames, found.ambiguous)
     sheets, of_sheets = sheets_of(plan, sheet_drawings, [part for frame in frames for part in frame.parts])
-    source = Source(file=plan.file.name)
-    drawn = Assembly(
+    told = (
+        *slips_of_several,
+        *shared,
+        *found.defects,
+        *defects,
+        *of_sheets,
+        *unknown(plan.order, frames, battens),
+        *dowel_notes(frames, without, Source(file=plan.file.name)),
+    )
+    drawn = _put_together(plan, frames, battens, told, sheets=sheets)
+    boat = with_screws(plan, with_wanting(plan, drawn, drawings))
+    return replace(boat, defects=(*boat.defects, *unjudged(plan, boat.frames)))
+
+
+def _put_together(
+    plan: Plan,
+    frames: Sequence[Frame],
+    battens: tuple[Batten, ...],
+    defects: tuple[Defect, ...],
+    *,
+    sheets: tuple[CutSheet, ...] = (),
+    aside: tuple[Aside, ...] = (),
+) -> Assembly:
+    return Assembly(
         name=plan.name,
         build=plan.build,
         cutter_diameter=plan.cutter.diameter if plan.cutter else 0.0,
@@ -62,21 +102,14 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         battens=battens,
         strongback=_strongback(plan),
         limits=plan.limits,
-        defects=(
-            *shared,
-            *found.defects,
-            *defects,
-            *of_sheets,
-            *unknown(plan.order, frames, battens),
-            *dowel_notes(frames, without, source),
-        ),
-        source=source,
+        defects=defects,
+        source=Source(file=plan.file.name),
         order=plan.order,
         board=plan.dowels.board,
+        dowel_diameter=plan.dowels.diameter if "diameter" in plan.dowels.model_fields_set else None,
         sheets=sheets,
+        aside=aside,
     )
-    boat = with_screws(plan, drawn)
-    return replace(boat, defects=(*boat.defects, *unjudged(plan, boat.frames)))
 
 
 def _drawings(plan: Plan) -> tuple[dict[str, Drawing], dict[str, Drawing]]:
@@ -91,21 +124,31 @@ def _drawings(plan: Plan) -> tuple[dict[str, Drawing], dict[str, Drawing]]:
     for drawings, specs, layers in ((frames, plan.frames, tuple(plan.layers)), (sheets, plan.cut_sheets, None)):
         for shown in sorted({spec.drawing for spec in specs}):
             try:
-                drawings[shown] = read_drawing(
-                    plan.folder / shown,
-                    shown=shown,
-                    plan_unit=plan.units,
-                    layers=layers,
-                    gap=plan.limits["outline"],
-                )
+                drawings[shown] = _drawing(plan, shown, layers)
             except DrawingError as error:
-                mistakes += [replace(mistake, path=str(plan.folder / shown)) for mistake in error.mistakes]
+                mistakes += error.mistakes
     if mistakes:
         raise DrawingError(mistakes)
     return frames, sheets
 
 
-def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, ...], line: int) -> Frame:
+def _drawing(plan: Plan, shown: str, layers: Collection[str] | None, taken_as: str | None = None) -> Drawing:
+    """A drawing, by the name the plan has for it; of mistakes in it the path is as the user named the plan."""
+    try:
+        return read_drawing(
+            plan.folder / shown,
+            shown=shown,
+            plan_unit=plan.units,
+            layers=layers,
+            gap=plan.limits["outline"],
+            taken_as=taken_as,
+        )
+    except DrawingError as error:
+        raise DrawingError([replace(mistake, path=str(plan.folder / shown)) for mistake in error.mistakes]) from None
+
+
+def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, ...], line: int, times: float) -> Frame:
+    """A frame from its drawing; `times` is how many times too large the plan's lengths are."""
     shapes = lay_out(
         drawing,
         layers=plan.layers,
@@ -123,7 +166,7 @@ def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, .
     parts = _sorted(
         part for shape in outlines for part in _parts(plan, spec, shape, (low, high), alone=labels[shape.label] == 1)
     )
-    sections, defects = sections_of(plan, spec, shapes)
+    sections, defects = sections_of(plan, spec, shapes, times=times)
     return Frame(
         number=spec.number,
         kind=spec.kind or _kind(parts),
@@ -135,7 +178,7 @@ def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, .
         dowels=_dowels(plan, spec, shapes),
         sections=sections,
         batten_texts=shapes.batten_texts,
-        defects=(*whole, *shapes.defects, *defects, *_absent(spec, parts, line, plan.file.name)),
+        defects=(*whole, *shapes.defects, *defects),
         source=Source(file=plan.file.name, line=line),
     )
 
@@ -248,19 +291,6 @@ def _kind(parts: tuple[Part, ...]) -> Kind:
     core = [part.shape.buffer(1.0, quad_segs=2) for part in parts if part.face == "core" and part.role != "leg"]
     whole = shapely.get_parts(shapely.union_all(core))
     return "ring" if any(len(piece.interiors) > 0 for piece in whole) else "open"
-
-
-def _absent(spec: FrameSpec, parts: tuple[Part, ...], line: int, file: str) -> list[Defect]:
-    if any(part.face == "core" and part.role != "leg" for part in parts):
-        return []
-    return [
-        Defect(
-            message=f"frame {spec.number} has no core part: its drawing {spec.drawing} holds no closed outline "
-            "on a layer that makes parts of the core",
-            source=Source(file=file, line=line),
-            cure="draw it, or name its layer under [layers] in the plan",
-        )
-    ]
 
 
 def _strongback(plan: Plan) -> Strongback | None:

@@ -9,6 +9,7 @@ from typing import Literal
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
+from .aside import Aside
 from .batten import Batten
 from .cut_sheet import CutSheet
 from .defect import Defect
@@ -23,7 +24,9 @@ class Assembly:
     """A boat, set up. `frames` are sorted forward by station, `battens` by name.
 
     `defects` are those that belong to no frame. `source` is the plan file. `order` is what the plan
-    wants to be put on before what. `sheets` are the cut sheets, as the plan lists them.
+    wants to be put on before what. `board` is the assembly board's size and `dowel_diameter` that of its dowels,
+    mm, as far as the plan names them. `sheets` are the cut sheets, as the plan lists them.
+    `aside` is what the checks leave aside, what is wrong with it having been said.
     """
 
     name: str
@@ -37,7 +40,9 @@ class Assembly:
     source: Source
     order: tuple[Before, ...] = ()
     board: tuple[float, float] | None = None
+    dowel_diameter: float | None = None
     sheets: tuple[CutSheet, ...] = ()
+    aside: tuple[Aside, ...] = ()
 
     def wanted_in(self, frame: Frame | None) -> tuple[tuple[str, str], ...]:
         """What the plan wants before what, by name: parts of a frame, or with None frames and battens."""

@@ -21,6 +21,9 @@ from .spline import NaturalSpline
 Side = Literal["port", "starboard", "centre"]
 
 _MOST_STEPS = 50
+_MOST_CHORDS = 32
+"""of an eased edge: up to a radius of 16 mm they keep to SAGITTA, of a larger one they stand off in proportion."""
+
 _CLOSE = 1e-10  # mm; where a plane is crossed is found in two or three steps
 
 
@@ -192,7 +195,8 @@ def eased_rectangle(long: float, short: float, arris: float) -> NDArray[np.float
     corners = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]]) * (long / 2 - r, short / 2 - r)
     if r <= 0:
         return np.asarray(corners, dtype=np.float64)
-    count = max(2, int(np.ceil(np.pi / 2 / (2 * np.arccos(max(1 - SAGITTA / r, 0.0))))) + 1)
+    chords = int(np.ceil(np.pi / 2 / (2 * np.arccos(max(1 - SAGITTA / r, 0.0)))))
+    count = max(2, min(chords, _MOST_CHORDS) + 1)
     pieces = []
     for corner, start in zip(corners, (0.0, np.pi / 2, np.pi, 3 * np.pi / 2), strict=True):
         turns = start + np.linspace(0, np.pi / 2, count)

@@ -14,14 +14,10 @@ from typing import Literal
 
 import numpy as np
 
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, ONE_HOLE
 
 from .assembly import Assembly
 from .screw import Dowel
-
-ONE_HOLE = 0.1
-"""mm; dowels of two frames this close, of one diameter, share a hole between them. Each is then off its place by half
-of this at most, which is half of what `dowel_foul` allows."""
 
 _ROUND = 10.0  # mm; a board that the plan does not name is given in whole centimetres
 
@@ -61,6 +57,17 @@ class Board:
         """The least wood between a hole and an edge of the board, mm; negative where it breaks out."""
         y, v = hole.at
         return min(self.half - abs(y), v - self.low, self.high - v) - hole.diameter / 2
+
+    @property
+    def broken_out(self) -> tuple[Hole, ...]:
+        """The holes that no board is left beside on some side, or that lie off it."""
+        return tuple(hole for hole in self.holes if self.wood_beside(hole) <= COINCIDENT)
+
+    @property
+    def enough(self) -> str:
+        """The size of a board that would do, in words and whole millimetres."""
+        across, up = (ceil(round(length, 4)) for length in least_size(self.holes, self.web))
+        return f"{across} mm across and {up} mm up, or more"
 
 
 def board_of(assembly: Assembly) -> Board:

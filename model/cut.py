@@ -93,6 +93,8 @@ def _inside_turns(ring: shapely.LinearRing, way: float) -> NDArray[np.float64]:
 def _rest(closed: shapely.Polygon, drawn: shapely.Polygon) -> list[shapely.Polygon]:
     """What `closed` has and `drawn` has not, slivers left out."""
     rest = [p for p in shapely.get_parts(shapely.difference(closed, drawn)) if not _is_needle(p)]
+    if not rest:
+        return []
     # the way out and back leaves hairs of rounding along straight walls, which join one corner to the next
     with np.errstate(divide="ignore"):  # GEOS divides by the width of spikes that a hair takes away
         parted = shapely.buffer(shapely.multipolygons(rest), -_HAIR, join_style="mitre")

@@ -9,7 +9,10 @@ from scrieve.shared.findings import Level, Source
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Defect:
-    """One defect, with its place (y, v) in the frame, mm, once that is known (until then drawing axes)."""
+    """One defect, with its place (y, v) in the frame, mm, once that is known (until then drawing axes).
+
+    `drawn` are the lines that it is about, (y, v) of their corners each, where it is about any that no part is made of.
+    """
 
     message: str
     source: Source
@@ -20,3 +23,4 @@ class Defect:
     unit: str = ""
     cure: str = ""
     check: str = "outline"
+    drawn: tuple[tuple[tuple[float, float], ...], ...] = ()

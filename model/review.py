@@ -10,6 +10,7 @@ from scrieve.shared.findings import Finding, Level
 
 from .assembly import Assembly
 from .checks import CHECKS
+from .looked_at import ON_ALL, follows, looked_at
 from .plan import Waiver
 
 FIRST = ("outline", "station")
@@ -27,16 +28,18 @@ def review(
 ) -> tuple[Finding, ...]:
     """The findings of all checks (or `only` these, less those to `skip`), worst first, then from aft forward.
 
-    Findings that a waiver accepts carry its reason; a waiver past its date counts no more, which with
-    `today` None never happens. A waiver that meets nothing is a note, as long as its check ran.
+    Findings that a waiver accepts carry its reason; a waiver past its date counts no more, which is a note and
+    with `today` None never happens. A waiver that meets nothing is a note, as long as its check ran.
     `progress` is told each check's slug as it begins.
     """
     findings: list[Finding] = []
+    boat = looked_at(assembly)
     chosen = [slug for slug in CHECKS if (not only or slug in only) and slug not in skip]
     for slug in chosen:
         if progress is not None:
             progress(slug)
-        findings.extend(CHECKS[slug].run(assembly))
+        found = CHECKS[slug].run(assembly if slug in ON_ALL else boat)
+        findings.extend(finding for finding in found if not follows(finding, assembly))
     order = {frame.number: index for index, frame in enumerate(assembly.frames)}
     left_out = set(CHECKS) - set(chosen)
     findings += [
@@ -45,6 +48,12 @@ def review(
         if waiver.check not in left_out and not any(_meets(waiver, finding) for finding in findings)
     ]
     in_force = [waiver for waiver in waivers if today is None or waiver.until is None or today <= waiver.until]
+    run_out = [waiver for waiver in waivers if waiver not in in_force]
+    findings += [
+        _run_out(waiver, again, assembly)
+        for waiver in run_out
+        if (again := [f for f in findings if _meets(waiver, f) and not any(_meets(other, f) for other in in_force)])
+    ]
     return tuple(sorted(_waived(findings, in_force), key=lambda finding: _place(finding, order)))
 
 
@@ -63,6 +72,18 @@ def _idle(waiver: Waiver, assembly: Assembly) -> Finding:
         level=Level.NOTE,
         message=f'the waiver of {waiver.check} at "{waiver.where}" meets no finding',
         cure="take it out of the plan, or set `where` to the frame or part as the report names it",
+        source=assembly.source,
+    )
+
+
+def _run_out(waiver: Waiver, again: Sequence[Finding], assembly: Assembly) -> Finding:
+    """The note on a waiver past its date, and on the findings that count again since."""
+    count = "its finding counts" if len(again) == 1 else f"its {len(again)} findings count"
+    return Finding(
+        check=waiver.check,
+        level=Level.NOTE,
+        message=f'the waiver of {waiver.check} at "{waiver.where}" ran out on {waiver.until}: {count} again',
+        cure="mend what it accepted, or set a later `until` in the plan and say why",
         source=assembly.source,
     )
 

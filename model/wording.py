@@ -7,13 +7,23 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
+from scrieve.shared.decimals import USUAL, decimals, written
+
 _WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
 _SIDEWAYS = 0.26  # a part of a direction under a quarter of it (15 degrees) is not worth a word
 
 
-def mm(value: float) -> str:
-    """A measured length: "0.62 mm"."""
-    return f"{round(value, 2) + 0.0:.2f} mm"
+def mm(value: float, beside: float | None = None) -> str:
+    """A measured length: "0.62 mm"; with as many decimals more as tell it from the one it is told beside."""
+    return f"{told(value, beside)} mm"
+
+
+def told(value: float, beside: float | None = None, *, least: int = USUAL) -> str:
+    """A number with `least` decimals, or with as many more as tell it from the one it is told beside.
+
+    A limit is told beside what was measured and the other way about, so that the two never read alike.
+    """
+    return written(value, decimals(value, beside, least=least))
 
 
 def at_least(value: float) -> str:

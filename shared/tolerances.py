@@ -40,6 +40,10 @@ WALL_TURN = 0.52
 STOPPED = 0.02
 """share; a contact that a part moves into at less than this share of its motion (1.1 degrees) does not stop it."""
 
+ONE_HOLE = 0.1
+"""mm; dowels of two frames this close, of one diameter, share a hole of the assembly board between them. Each is then
+off its place by half of this at most, which is half of what `dowel_foul` allows."""
+
 IN_THE_WAY = 0.5
 """mm; wood that stands in the way of a part or a batten by less is sprung past or planed off. As deep as parts that
 butt may be drawn into one another (`joint_gap`)."""

@@ -39,6 +39,20 @@ INSUNITS: Mapping[int, str] = {
 }
 """$INSUNITS of a DXF header -> unit, of the codes that a drawing could be in. 0 says nothing."""
 
+UNIT_NAMES: Mapping[str, str] = {
+    "mm": "millimetres",
+    "cm": "centimetres",
+    "dm": "decimetres",
+    "m": "metres",
+    "km": "kilometres",
+    "um": "micrometres",
+    "in": "inches",
+    "ft": "feet",
+    "yd": "yards",
+    "mil": "thousandths of an inch",
+}
+"""How the units that a drawing can be in are called."""
+
 LONGEST = 1e6
 """mm; a kilometre. A longer length is a slip of the pen or of the units."""
 

@@ -46,11 +46,11 @@ def made(name: str, plan: Path, *words: str, to: Path) -> Path:
     return place
 
 
-def small(png: bytes) -> bytes:
+def small(png: bytes, colours: int = COLOURS) -> bytes:
     """The same picture of fewer colours, without dots."""
     picture = Image.open(BytesIO(png)).convert("RGB")
     stream = BytesIO()
-    picture.quantize(COLOURS, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE).save(stream, "PNG", optimize=True)
+    picture.quantize(colours, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE).save(stream, "PNG", optimize=True)
     return stream.getvalue()
 
 

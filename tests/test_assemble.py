@@ -153,7 +153,7 @@ def test_what_is_to_be_known_of_a_drawing_is_told_once_with_its_frame(tmp_path):
 
 def test_a_frame_without_a_core_part_is_told(tmp_path):
     plan = {**PLAN, "layers": {**PLAN["layers"], "CORE": {**CORE, "face": "forward"}}}
-    assert any("has no core part" in defect.message for defect in boat(tmp_path, plan=plan).frames[0].defects)
+    assert any("frame has a core part" in defect.message for defect in boat(tmp_path, plan=plan).defects)
 
 
 @pytest.mark.parametrize(

@@ -141,6 +141,18 @@ def test_moving_a_boat_along_x_leaves_the_passage_alone():
     assert shapely.symmetric_difference(first, second).area < 1e-6
 
 
+@pytest.mark.parametrize("arris", [1.0, 6.0, 12.0, 16.0])
+def test_an_eased_edge_keeps_to_its_round_to_a_two_hundredth_of_a_millimetre(arris):
+    ring = eased_rectangle(100.0, 80.0, arris)
+    corner = ring[: len(ring) // 4] - (50.0 - arris, 40.0 - arris)
+    middles = (corner[1:] + corner[:-1]) / 2
+    assert np.hypot(*middles.T).min() >= arris - 0.005 - 1e-9
+
+
+def test_an_eased_edge_of_any_radius_has_few_chords():
+    assert len(eased_rectangle(2000.0, 1000.0, 400.0)) <= 4 * 33
+
+
 @pytest.mark.parametrize("arris", [0.0, 2.0, 5.0, 10.0, 30.0])
 def test_an_eased_rectangle_has_its_sides_and_rounded_corners(arris):
     r = min(arris, 10.0)

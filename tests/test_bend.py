@@ -99,8 +99,8 @@ def test_the_limit_to_a_hundredth():
     assert finding.limit == pytest.approx(ratio + 0.01)
     assert finding.at == pytest.approx((1000, 500, 400))
     assert finding.message == (
-        "the port chine is bent to 167 times its thickness in F2, a radius of 3333 mm across 20 mm; its stock takes "
-        "167 times"
+        "the port chine is bent to 166.67 times its thickness in F2, a radius of 3333 mm across 20 mm; its stock takes "
+        "166.68 times"
     )
 
 
@@ -180,6 +180,15 @@ def test_what_it_says_would_do_does_and_a_little_more_would_not(sag):
         assert findings(replace(batten, layers=layers - 1)) != []
     else:
         assert layers is None
+
+
+def test_the_cure_names_the_side_by_its_length_and_layers_are_told_short():
+    (finding,) = findings(bent((100.0, 0.0)))
+    assert finding.cure.startswith("take a batten whose side of 40 mm is 23.1 mm at most, or ")
+    (finding,) = findings(bent((0.0, 200.0), least_bend=400.0))
+    assert finding.cure.startswith("take a batten whose side of 20 mm is 4.1 mm at most, or ")
+    (finding,) = findings(bent((0.0, 400.0), layers=3))
+    assert "across 6.7 mm;" in finding.message
 
 
 def test_where_nothing_thinner_would_do_an_easier_curve_is_asked_for():

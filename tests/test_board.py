@@ -8,9 +8,10 @@ import making
 import numpy as np
 import pytest
 
-from scrieve.model.board import ONE_HOLE, board_of, least_size
+from scrieve.model.board import board_of, least_size
 from scrieve.model.checks import CHECKS
 from scrieve.shared.findings import Level
+from scrieve.shared.tolerances import ONE_HOLE
 
 CHECK = CHECKS["board"]
 INSIDE = 0.01
@@ -125,6 +126,14 @@ def test_a_shared_hole_too_near_another_is_one_finding_that_names_all():
     assert "F1 dowel 1 and F2 dowel 1" in finding.message
 
 
+def test_a_web_a_hair_short_is_told_apart_from_what_is_wanted():
+    (finding,) = found(boat([(300, 200)], [(300, 219.997)]))
+    assert "stand 9.997 mm apart on the assembly board; 10.000 mm of wood is wanted" in finding.message
+    (edge,) = found(boat([(300, 200)], size=(629.994, 400)))
+    assert "leaves 9.997 mm of wood to the edge" in edge.message
+    assert "10.000 mm is wanted" in edge.message
+
+
 def test_three_holes_in_a_row_are_two_findings():
     assert len(found(boat([(300, 200)], [(315, 200)], [(330, 200)]))) == 2
 
@@ -183,6 +192,15 @@ def test_a_board_that_is_too_small_is_one_finding_with_the_size_that_would_do(si
     assert (finding.measured, finding.limit) == (pytest.approx(wood), 10.0)
     assert finding.cure == "take a board of 630 mm across and 230 mm up, or more"
     assert found(boat(*HOLES, size=(630, 230))) == []
+
+
+def test_a_board_of_a_millimetre_is_one_finding_with_all_holes():
+    (finding,) = found(boat(*HOLES, size=(1, 1)))
+    assert (finding.level, len(finding.parts)) == (Level.ERROR, 3)
+    assert finding.cure == "take a board of 630 mm across and 230 mm up, or more"
+    assert len(board_of(boat(*HOLES, size=(1, 1))).broken_out) == 3
+    assert board_of(boat(*HOLES, size=(620, 220))).broken_out == ()
+    assert board_of(boat(*HOLES)).broken_out == ()
 
 
 def test_a_given_board_is_moved_up_or_down_to_hold_the_datum_line_if_it_can():

@@ -15,6 +15,7 @@ import ezdxf
 import making
 import numpy as np
 import pytest
+import replanning
 import shapely
 from drawings import Use
 from ezdxf.document import Drawing
@@ -232,6 +233,31 @@ def test_a_plan_without_dowels_has_no_board(tmp_path, monkeypatch, capsys):
     assert run(["board", str(ROOT / "hulls" / "pram"), str(out)]) == 2
     assert "there is no board" in capsys.readouterr().err
     assert not out.exists()
+
+
+@pytest.mark.parametrize("size", ["[1, 1]", "[1119, 300]"])
+def test_a_board_that_does_not_hold_the_holes_is_not_drawn(size, tmp_path, capsys):
+    plan = replanning.copy_of(ROOT / "hulls" / "pram", tmp_path / "pram")
+    text = (plan / "plan.toml").read_text(encoding="utf-8")
+    (plan / "plan.toml").write_text(text.replace("[dowels]", f"[dowels]\nboard = {size}"), encoding="utf-8")
+    line = text.splitlines().index("[dowels]") + 2
+    out = tmp_path / "board.dxf"
+    assert run(["board", str(plan), str(out)]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith(f"{plan / 'plan.toml'}:{line}: the board under [dowels] is too small: ")
+    assert said.endswith(" of 12 holes do not fit on it; one of 1119 mm across and 325 mm up, or more, is wanted\n")
+    assert not out.exists()
+    assert run(["check", str(plan), "--only", "board"]) == 1
+
+
+@pytest.mark.parametrize("size", ["[1119, 325]", "[325, 1119]", "[1118, 324]"])
+def test_one_that_does_is_and_thin_wood_at_its_edge_is_for_the_check_to_tell(size, tmp_path):
+    plan = replanning.copy_of(ROOT / "hulls" / "pram", tmp_path / "pram")
+    text = (plan / "plan.toml").read_text(encoding="utf-8")
+    (plan / "plan.toml").write_text(text.replace("[dowels]", f"[dowels]\nboard = {size}"), encoding="utf-8")
+    assert run(["board", str(plan), str(tmp_path / "board.dxf")]) == 0
+    assert run(["check", str(plan), "--only", "board"]) == 0
+    assert run(["check", str(plan), "--only", "board", "--fail-on", "warning"]) == (size == "[1118, 324]")
 
 
 def test_the_same_plan_gives_the_same_bytes_in_every_run(tmp_path):

@@ -135,3 +135,11 @@ def test_growing_outside_corners_to_points_first_changes_nothing(seed, monkeypat
     monkeypatch.setattr(cut, "_closed_at_most", cut._closed)
     left_standing.cache_clear()
     assert [piece.wkb for piece in quick] == [piece.wkb for piece in left_standing(drawn, 10.0)]
+
+
+def test_a_part_a_kilometre_long_in_which_the_cutter_leaves_only_hairs_is_as_drawn():
+    """As drawings come in that say metres over millimetres."""
+    corners = [(0.3, 0.4), (-935.4, -353.6), (-758.6, -821.3), (-384.4, -679.9), (-472.8, -446.0), (-285.7, -375.3),
+               (-197.3, -609.1), (176.8, -467.7)]  # fmt: skip
+    drawn = shapely.Polygon(np.array(corners) * 1000.0)
+    assert as_cut(drawn, 10.0).area == pytest.approx(drawn.area, rel=1e-9)

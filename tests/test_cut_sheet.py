@@ -259,9 +259,14 @@ def test_an_outline_of_no_part():
     assert finding.parts == () and '"bench"' in finding.message and "u 1150.0, v 130.0" in finding.message
 
 
-def test_a_sheet_drawn_twice_in_the_plan_is_cut_twice():
+def test_a_sheet_drawn_twice_in_the_plan_is_told_once():
     one = sheet(two_shapes(), edge=SIZE)
-    assert sorted(f.parts for f in found(boat(two_parts(), [one, one]))) == [("F5 deck beam",), ("F5 port side",)]
+    finding = only(boat(two_parts(), [one, one]))
+    assert finding.message == (
+        "the cut sheet sheets/1.dxf is named twice under [[cut_sheets]]: 2 parts on it would be cut once too often"
+    )
+    assert finding.cure == "take one of the two entries out of the plan"
+    assert finding.source == one.source
 
 
 def test_all_parts_of_a_stock_missing_are_one_finding():
@@ -343,7 +348,16 @@ def test_one_part_of_another_scale_on_a_sheet_that_is_right():
     ]))  # fmt: skip
     assert finding.parts == ("F5 port side",)
     assert finding.measured == pytest.approx(1 / 0.98, rel=1e-5)
-    assert "1.02041 times too small" in finding.message
+    assert "1.02041 times too small, on the cut sheet" in finding.message
+
+
+def test_one_part_in_other_units_ends_with_the_question():
+    small = Outline.of(side().points / 25.4)
+    finding = only(boat([*two_parts(), part("aft side", side(600))], [
+        sheet([*two_shapes(laid(small, (50, 50))), Drawn(outline=laid(side(600), (900, 50)))], edge=SIZE)
+    ]))  # fmt: skip
+    assert finding.message.startswith("F5 port side is 25.4 times too small, on the cut sheet ")
+    assert finding.message.endswith(": inches read as mm?")
 
 
 # ---- where they lie

@@ -1,10 +1,13 @@
 """Check `dowel`."""
 
+from dataclasses import replace
+
 import dowelled
 import making
 import notched
 import numpy as np
 import pytest
+import test_assemble
 
 from scrieve.model.checks import CHECKS
 from scrieve.shared.findings import Level
@@ -132,3 +135,74 @@ def test_dowels_in_a_notch_that_the_batten_does_not_fit_either_are_left_to_the_n
 def test_a_dowel_in_the_wood_of_a_notch_that_the_batten_fits_is_the_dowels_fault():
     frame = making.frame(notched.frame().parts, number="1000", dowels=corner_dowels(1.5))
     assert [f.measured for f in run(frame, battens=[notched.batten()])] == [pytest.approx(1.5), pytest.approx(1.5)]
+
+
+# ---- of another diameter than the plan's
+
+
+def of_plan(frame, wanted, **more):
+    """What is found in a frame whose plan names this diameter."""
+    return list(DOWEL.run(replace(making.assembly([frame], **more), dowel_diameter=wanted)))
+
+
+def drawn_across(diameters, *, touching=True):
+    """The two boards with dowels drawn of these diameters, each against the wood, or all where one of 10 mm is."""
+    frame = dowelled.frame()
+    dowels = []
+    for dowel, diameter in zip(frame.dowels, diameters, strict=True):
+        y, v = dowel.at
+        off = (diameter / 2 - R) if touching else 0.0
+        way = (1, 0) if abs(y) > 300 else (0, -1 if v < 50 else 1)
+        dowels.append(replace(dowel, at=(y + np.sign(y) * way[0] * off, v + way[1] * off), diameter=diameter))
+    return making.frame(frame.parts, dowels=dowels)
+
+
+@pytest.mark.parametrize(("drawn", "size", "off"), [(12.0, "larger", 2.0), (9.525, "smaller", 0.475)])
+def test_a_circle_of_another_diameter_is_found(drawn, size, off):
+    (finding,) = of_plan(drawn_across([10.0] * 7 + [drawn]), 10.0)
+    assert (finding.check, finding.level, finding.parts) == ("dowel", Level.ERROR, ("F5 dowel 8",))
+    assert (finding.measured, finding.limit, finding.unit) == (pytest.approx(off), FOUL, "mm")
+    assert finding.message == (
+        f"F5 dowel 8 is drawn {drawn:.2f} mm across, {off:.2f} mm {size} than the plan's dowels of 10.00 mm"
+    )
+    assert finding.cure == f"draw it 10 mm across, or set diameter under [dowels] in the plan to {drawn:g} mm"
+    assert finding.source.handle == "D8"
+
+
+def test_those_drawn_alike_are_one_finding():
+    (finding,) = of_plan(drawn_across([12.0] * 8), 10.0)
+    assert finding.message.startswith("8 dowels of F5 are drawn 12.00 mm across, 2.00 mm larger than")
+    assert finding.cure.startswith("draw them 10 mm across, or set diameter under [dowels] in the plan to 12 mm")
+    assert len(finding.parts) == 8
+    both = of_plan(drawn_across([12.0] * 3 + [8.0] * 2 + [10.0] * 3), 10.0)
+    assert [len(each.parts) for each in both] == [2, 3]
+
+
+@pytest.mark.parametrize("drawn", [10.0, 10.0 + FOUL, 10.0 - FOUL, 10.08])
+def test_a_circle_as_near_as_a_dowel_gives_way_is_not(drawn):
+    assert of_plan(drawn_across([drawn] * 8), 10.0) == []
+
+
+def test_the_limit_and_the_diameter_are_the_plans():
+    assert of_plan(drawn_across([10.3] * 8), 10.0, limits={"dowel_foul": 0.4}) == []
+    assert of_plan(drawn_across([12.0] * 8), 12.0) == []
+    assert of_plan(drawn_across([12.0] * 8), None) == []
+    assert of_plan(making.frame(dowelled.boards()), 12.0) == []
+
+
+def test_a_circle_drawn_too_large_where_a_dowel_would_stand_right_is_wrong_in_that_alone():
+    frame = drawn_across([10.0] * 7 + [12.0], touching=False)
+    assert len(run(frame)) == 1  # it stands 1 mm in the wood
+    (finding,) = of_plan(frame, 10.0)
+    assert "12.00 mm across" in finding.message
+    deep = making.frame(frame.parts, dowels=[replace(frame.dowels[-1], at=(-150.0, 50.0)), *frame.dowels[:-1]])
+    assert ["across" in each.message for each in of_plan(deep, 10.0)] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("table", "told"), [({"diameter": 8}, 1), ({"diameter": 10}, 0), ({}, 0), ({"board": [900, 900]}, 0)]
+)
+def test_it_is_what_the_plan_writes_that_counts(table, told, tmp_path):
+    boat = test_assemble.boat(tmp_path, plan={**test_assemble.PLAN, "dowels": table})
+    found = [finding for finding in DOWEL.run(boat) if "across" in finding.message]
+    assert len(found) == told * len(boat.frames)

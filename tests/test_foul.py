@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.checks import CHECKS
+from scrieve.model.fouls import fouls_of_battens
 from scrieve.model.fouls.foul import as_drawn, part_solid
 from scrieve.model.fouls.fouls_in_space import LEG_ON_RAIL
 from scrieve.model.outline import Outline
@@ -413,3 +414,36 @@ def test_a_leg_deep_in_a_rail_is_held_to_the_limit_of_every_foul(rake):
     (finding,) = run(leg(-14.0, rake=rake), strongback=making.rails())
     assert finding.limit == LIMIT
     assert finding.message.endswith("want 0.10 mm at most")
+
+
+# ---- battens of any length
+
+
+def test_battens_of_a_long_boat_are_tried_no_more_often(monkeypatch):
+    """Lying in one another over 80 m: as many solids as over 2 m would be, times a few."""
+    tried = []
+    real = fouls_of_battens.deepest_solid
+    monkeypatch.setattr(fouls_of_battens, "deepest_solid", lambda a, b: tried.append(1) or real(a, b))
+    for length in (2_000.0, 80_000.0, 800_000.0):
+        tried.clear()
+        (finding,) = run([], battens=[long("port chine", 100.0, length), long("port floor", 110.0, length)])
+        assert finding.measured == pytest.approx(10.0, abs=1e-6)
+        assert 0 < len(tried) <= 100
+
+
+def test_battens_of_a_long_boat_that_cross_foul_where_they_cross():
+    level, rising = long("port chine", 100.0, 80_000.0), long("port floor", 60.0, 80_000.0, rise=80.0)
+    (finding,) = run([], battens=[level, rising])
+    assert finding.measured == pytest.approx(20.0, abs=0.3)
+    assert finding.at[0] == pytest.approx(40_000, abs=500)
+
+
+def test_battens_of_a_long_boat_that_lie_on_one_another_do_not_foul():
+    assert run([], battens=[long("port chine", 100.0, 80_000.0), long("port floor", 120.0, 80_000.0)]) == []
+
+
+def long(name, z, length, *, rise=0.0):
+    """A straight batten from x = 0 on, at y = 500."""
+    xs = [length * n / 4 for n in range(5)]
+    sections = [making.section(name, (500.0, z + rise * x / length), frame=str(x)) for x in xs]
+    return making.batten(name, sections, [Placement(station=x) for x in xs], arris=0.0)

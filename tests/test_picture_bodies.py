@@ -41,6 +41,7 @@ def round_share(sides: int) -> float:
 def turned(profile: tuple[tuple[float, float], ...]) -> float:
     """The volume of what a screw's profile encloses when it is turned about its axis: truncated cones."""
     blunted = [(depth, max(radius, 0.05)) for depth, radius in profile]  # a point has no triangles
+    blunted[0] = blunted[0][0] - 0.05, blunted[0][1]  # the head is drawn a little above the face it is flush with
     return sum(
         np.pi / 3 * (end[0] - start[0]) * (start[1] ** 2 + start[1] * end[1] + end[1] ** 2)
         for start, end in pairwise(blunted)

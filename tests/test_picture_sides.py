@@ -19,7 +19,7 @@ from scrieve.viewer.scene.sides import (
 
 BOX = (-200.0, 4400.0, -700.0, 700.0, -145.0, 900.0)
 POINT = st.tuples(*[st.floats(-5000, 5000)] * 3)
-WAY = st.tuples(*[st.floats(-1, 1)] * 3).filter(lambda way: np.hypot(way[0], way[1]) > 0.05)
+WAY = st.tuples(*[st.floats(-1, 1)] * 3).filter(lambda way: np.linalg.norm(way) > 0.05)
 
 
 def corners(box: tuple[float, ...] = BOX) -> np.ndarray:

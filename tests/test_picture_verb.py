@@ -5,13 +5,17 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from contextlib import AbstractContextManager
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
 from picture_making import HULLS, boat, drawn, finding_of, pixels, without_screen, words_in
 
+from scrieve.viewer import extra, probe
 from scrieve.viewer.pictures import graphics
 from scrieve.viewer.pictures.graphics import WINDOW, Graphics
+from scrieve.viewer.probe import Answer
 from scrieve.viewer.verbs import run
 
 SKIFF, FAULTY = str(HULLS / "skiff"), str(HULLS / "skiff-with-faults")
@@ -143,7 +147,7 @@ def test_a_page_of_nothing_is_not_written(capsys):
         (["out.png", "--finding", "0"], "--finding must be from 1 to"),
         (["out.png", "--finding", "9999"], "--finding must be from 1 to"),
         (["out.png", "--step", "9999"], "--step must be from 1 to"),
-        (["out.png", "--side", "prot"], '--side must be one of quarter, bow, port, starboard'),
+        (["out.png", "--side", "prot"], '--side must be one of quarter, bow, starboard-quarter, starboard-bow, port'),
         (["out.png", "--all", "frames"], '--all must be one of steps, findings'),
         (["no/such/out.png"], "no/such/out.png: cannot be written: there is no such folder"),
     ],
@@ -177,7 +181,7 @@ def test_a_plan_that_cannot_be_read_is_told_and_no_process_is_left(capsys):
 
 
 def test_without_the_extra_there_is_one_line_with_the_cure(monkeypatch, capsys):
-    monkeypatch.setattr(graphics, "find_spec", lambda name: None if name == "pyvista" else object())
+    monkeypatch.setattr(extra, "find_spec", lambda name: None if name == "pyvista" else find_spec(name))
     assert run(["picture", SKIFF, "out.png"]) == 2
     (line,) = capsys.readouterr().err.splitlines()
     assert 'pip install "scrieve[window]"' in line and ".svg" in line
@@ -194,19 +198,20 @@ def test_without_opengl_there_is_one_line_with_the_cure_and_not_a_segmentation_f
 def test_the_ways_to_render_are_tried_one_after_the_other(monkeypatch):
     tried = []
 
-    class Stand:
+    class Stand(AbstractContextManager):
         """A process that ends as it is told to."""
 
-        def __init__(self, words, *, env, **rest):
-            tried.append(env[WINDOW])
-            self.code = 0 if env[WINDOW] == works else -11
+        def __init__(self, module, environ):
+            tried.append(environ[WINDOW])
+            self.ending = 0 if environ[WINDOW] == works else -11
 
-        def wait(self, timeout=None):
-            return self.code
+        def __exit__(self, *_):
+            return None
 
-        poll = wait
+        def answer(self, patience):
+            return Answer((), self.ending)
 
-    monkeypatch.setattr(graphics.subprocess, "Popen", Stand)
+    monkeypatch.setattr(graphics, "Probe", Stand)
     monkeypatch.setattr(graphics.sys, "platform", "linux")
     monkeypatch.delenv(WINDOW, raising=False)
     monkeypatch.setenv("DISPLAY", ":7")
@@ -223,14 +228,26 @@ def test_the_ways_to_render_are_tried_one_after_the_other(monkeypatch):
 
 
 def test_a_process_that_never_answers_is_ended(monkeypatch):
-    monkeypatch.setattr(graphics, "_PATIENCE", 0.05)
-    monkeypatch.setattr(graphics.sys, "executable", sys.executable)
-    monkeypatch.setattr(graphics, "_command", lambda: [sys.executable, "-c", "import time; time.sleep(60)"])
+    monkeypatch.setattr(graphics, "PATIENCE", 0.05)
+    monkeypatch.setattr(probe, "command", lambda module: [sys.executable, "-c", "import time; time.sleep(60)"])
+    asked = []
+    begun = probe.Probe.__init__
+    monkeypatch.setattr(probe.Probe, "__init__", lambda self, *words: (asked.append(self), begun(self, *words))[1])
     with Graphics() as found, pytest.raises(graphics.UseError, match="OpenGL"):
         found.use()
+    assert asked and all(each._process.returncode is not None for each in asked)
 
 
 def test_leaving_early_leaves_no_process():
     with Graphics() as found:
-        process_ = found._process
-    assert process_ is not None and process_.poll() is not None
+        asked = found._probe
+    assert asked is not None and asked._process.returncode is not None
+
+
+def test_nothing_of_the_folder_one_stands_in_is_run(tmp_path, monkeypatch, capsys):
+    """Neither by the process that is asked for OpenGL."""
+    (tmp_path / "vtkmodules.py").write_text("open('ran', 'w').close()", "utf-8")
+    monkeypatch.chdir(tmp_path)
+    with Graphics() as found:
+        found.use()
+    assert not (tmp_path / "ran").exists()

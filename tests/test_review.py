@@ -36,6 +36,38 @@ def test_a_waiver_past_its_date_counts_no_more():
     assert not review(fouling(), waivers=[old], today=date(2026, 1, 2))[0].waived
 
 
+def test_and_says_since_when():
+    old = waiver("F5", until=date(2026, 1, 1))
+    (last_day,) = review(fouling(), only=["foul"], waivers=[old], today=date(2026, 1, 1))
+    assert last_day.waived
+    (finding, note) = review(fouling(), only=["foul"], waivers=[old], today=date(2026, 1, 2))
+    assert (finding.level, finding.waived) == (Level.ERROR, "")
+    assert (note.check, note.level, note.source) == ("foul", Level.NOTE, fouling().source)
+    assert note.message == 'the waiver of foul at "F5" ran out on 2026-01-01: its finding counts again'
+    assert note.cure == "mend what it accepted, or set a later `until` in the plan and say why"
+    assert review(fouling(), only=["foul"], waivers=[old]) == (last_day,)
+    # the day makes no other difference: a year later the same is said
+    assert review(fouling(), only=["foul"], waivers=[old], today=date(2027, 1, 2)) == (finding, note)
+
+
+def test_a_waiver_past_its_date_that_another_takes_up_or_that_meets_nothing_has_nothing_to_count_again():
+    old, new = waiver("F5", until=date(2026, 1, 1)), waiver("F5 floor", until=date(2026, 6, 1))
+    (finding,) = review(fouling(), only=["foul"], waivers=[old, new], today=date(2026, 3, 1))
+    assert finding.waived
+    _, note = review(fouling(), only=["foul"], waivers=[waiver("F6", until=date(2026, 1, 1))], today=date(2026, 3, 1))
+    assert note.message == 'the waiver of foul at "F6" meets no finding'
+
+
+def test_a_waiver_past_its_date_tells_how_many_findings_count_again():
+    boat = fouling()
+    third = making.part("knee", making.rectangle(350, 30, 600, 80))
+    boat = making.assembly([making.frame([*boat.frames[0].parts, third])], cutter=10.0)
+    found = review(boat, only=["foul"], waivers=[waiver("F5", until=date(2026, 1, 1))], today=date(2026, 1, 2))
+    count = sum(finding.level is Level.ERROR for finding in found)
+    assert count > 1
+    assert found[-1].message.endswith(f"its {count} findings count again")
+
+
 def test_a_waiver_that_meets_nothing_is_a_note():
     finding, note = review(fouling(), only=["foul"], waivers=[waiver("F6")])
     assert not finding.waived

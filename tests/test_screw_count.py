@@ -5,12 +5,15 @@ from dataclasses import replace
 
 import gusseted
 import making
+import numpy as np
 import pytest
 from faults_of_joints import FAULTS
 from gusseted import DEEP, HALF, INSIDE
 from planted_joints import same_from_forward
 
 from scrieve.model.checks import CHECKS
+from scrieve.model.screws.moves import moves_in
+from scrieve.model.screws.screw_added import moved_screws, places_for_more
 from scrieve.shared.findings import Level
 
 COUNT = CHECKS["screw-count"]
@@ -187,3 +190,90 @@ def test_mirrored_moved_raked_and_reordered_frames_give_the_same():
 def test_a_fault_is_the_same_in_drawings_seen_from_forward(tmp_path):
     (fault,) = [fault for fault in FAULTS if fault.check == "screw-count"]
     same_from_forward(fault, tmp_path)
+
+
+# ---- together with what else is proposed
+
+SOUND = ("screw-edge", "screw-foul", "screw-bite", "foul")
+
+
+def untidy(seed, faces):
+    """The chine with a gusset on each of these faces and a few screws anyhow: too few, some too near an edge."""
+    random = np.random.default_rng(seed)
+    places = {}
+    for face in faces:
+        side = [(HALF - 30 + random.uniform(-24, 24), DEEP + v) for v in (25, 50, 75)[: random.integers(1, 3)]]
+        floor = [(INSIDE - x, 30 + random.uniform(-24, 24)) for x in (25, 60)[: random.integers(0, 2)]]
+        places |= dict.fromkeys((*side, *floor), face)
+    parts = [*gusseted.core(sides=(1,)), *(gusseted.corner_gusset(face=face, arm=90.0) for face in faces)]
+    screws = [
+        making.screw(parts, at, name=f"screw {n}", driven_from=face, size=SHORT)
+        for n, (at, face) in enumerate(places.items(), start=1)
+    ]
+    return making.frame(parts, screws=screws)
+
+
+def proposed_for(frame):
+    """Where each screw goes by the cures of the other checks, and what is added on which face."""
+    boat = making.assembly([frame])
+    added = [
+        (next(part.face for part in frame.parts if part.role == "gusset" and part.name in finding.parts), at)
+        for finding in COUNT.run(boat)
+        for at in places_in(finding.cure)
+    ]
+    return {move.screw.name: move.at for move in moves_in(frame, boat).moves}, added
+
+
+def with_added(frame, moves, added):
+    """The frame with screws moved and added, and what is found wrong about those added."""
+    parts = list(frame.parts)
+    screws = [replace_at(parts, screw, moves.get(screw.name, screw.at)) for screw in frame.screws]
+    screws += [
+        making.screw(parts, at, name=f"added {n}", driven_from=face, size=SHORT) for n, (face, at) in enumerate(added)
+    ]
+    boat = making.assembly([making.frame(parts, screws=screws)])
+    found = [finding for slug in SOUND for finding in CHECKS[slug].run(boat) if finding.level is not Level.NOTE]
+    return [finding.message for finding in found if any("added" in name for name in finding.parts)]
+
+
+def replace_at(parts, screw, at):
+    return making.screw(parts, at, name=screw.name.split(" ", 2)[2], driven_from=screw.driven_from, size=screw.size)
+
+
+@pytest.mark.parametrize("faces", [("forward",), ("aft",), ("forward", "aft")])
+@pytest.mark.parametrize("seed", range(12))
+def test_what_is_added_is_sound_with_and_without_what_the_other_cures_move(seed, faces):
+    frame = untidy(seed, faces)
+    moves, added = proposed_for(frame)
+    assert added
+    assert with_added(frame, {}, added) == []
+    assert with_added(frame, moves, added) == []
+    for name, at in moves.items():
+        assert with_added(frame, {name: at}, added) == []
+
+
+@pytest.mark.parametrize(("reach", "room"), [(30.0, False), (34.0, True), (36.0, True)])
+def test_a_screw_is_not_added_where_another_goes(reach, room):
+    # hand-worked: No. 8 wants 10.4 mm to either end and between two. The screw 5 mm from the butt goes to 10.5; from
+    # there to the strap's end less 10.4 are 9.1 mm on a strap that reaches 30, and 13.1 on one that reaches 34
+    pieces = [making.part("port board", making.rectangle(0, 0, 400, 30))]
+    pieces += [making.part("starboard board", making.rectangle(-400, 0, 0, 30))]
+    strap = making.part("strap", making.rectangle(-90, 0, reach, 30), face="forward", thickness=9.0)
+    frame = screwed([*pieces, strap], {"forward": [(-20, 15), (-60, 15), (5, 15)]})
+    moves, added = proposed_for(frame)
+    assert list(moves) == ["F5 forward screw 3"]
+    assert len(added) == room
+    (finding,) = run(frame)
+    assert ("there is no room for any" in finding.cure) is not room
+    assert with_added(frame, moves, added) == [] == with_added(frame, {}, added)
+
+
+def test_where_nothing_moves_the_places_are_as_ever():
+    (finding,) = run(screwed(chine(), {"forward": [*SIDE, FLOOR[0]]}))
+    frame = screwed(chine(), {"forward": [*SIDE, FLOOR[0]]})
+    boat = making.assembly([frame])
+    (gusset,) = (part for part in frame.parts if part.role == "gusset")
+    floor = next(part for part in frame.core if part.name == "F5 floor")
+    assert moved_screws(frame, boat) == []
+    (alone,) = places_for_more(frame, boat, gusset, floor, 1)
+    assert places_in(finding.cure) == [alone.at]

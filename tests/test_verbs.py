@@ -297,7 +297,7 @@ def test_a_file_is_written_over_only_with_leave_and_the_refusal_comes_before_the
 
 def test_output_to_a_folder_or_into_a_missing_one_is_refused(tmp_path, capsys):
     assert run(["check", "errs", "--output", str(tmp_path), "--replace"]) == 2
-    assert "not an ordinary file" in capsys.readouterr().err
+    assert "an ordinary file is wanted (got a folder)" in capsys.readouterr().err
     assert run(["check", "errs", "--output", str(tmp_path / "no" / "report.txt")]) == 2
     assert "no such folder" in capsys.readouterr().err
 

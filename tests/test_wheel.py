@@ -50,7 +50,7 @@ def test_the_wheel_says_its_name_version_and_command(wheel):
     metadata = Parser().parsestr(wheel.read(f"{folder}/METADATA").decode("utf-8"))
     assert (metadata["Name"], metadata["Version"]) == (project["name"], project["version"])
     assert metadata["License-Expression"] == "MIT"
-    assert "scrieve = scrieve.viewer.verbs:main" in wheel.read(f"{folder}/entry_points.txt").decode("utf-8")
+    assert "scrieve = scrieve.viewer.command:main" in wheel.read(f"{folder}/entry_points.txt").decode("utf-8")
     assert any(name.endswith("licenses/LICENSE") for name in wheel.namelist())
 
 

@@ -5,7 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scrieve.model.wording import at_least, at_most, listed, mm, place, several, ways
+from scrieve.model.wording import at_least, at_most, listed, mm, place, several, told, ways
+from scrieve.shared.decimals import MOST, decimals
+from scrieve.shared.tolerances import COINCIDENT
 
 
 @pytest.mark.parametrize(
@@ -13,6 +15,34 @@ from scrieve.model.wording import at_least, at_most, listed, mm, place, several,
 )
 def test_a_measured_length(value, said):
     assert mm(value) == said
+
+
+@pytest.mark.parametrize(
+    ("value", "limit", "said"),
+    [
+        (0.62, 0.2, ("0.62 mm", "0.20 mm")),
+        (0.206, 0.2, ("0.21 mm", "0.20 mm")),
+        (0.204, 0.2, ("0.204 mm", "0.200 mm")),
+        (10.4299, 10.43, ("10.4299 mm", "10.4300 mm")),
+        (0.2000011, 0.2, ("0.200001 mm", "0.200000 mm")),
+        (0.2, 0.2, ("0.20 mm", "0.20 mm")),
+        (0.1 + 0.2, 0.3, ("0.30 mm", "0.30 mm")),
+        (0.003, 0.0, ("0.003 mm", "0.000 mm")),
+    ],
+)
+def test_a_length_and_its_limit_never_read_alike_unless_they_are(value, limit, said):
+    assert (mm(value, limit), mm(limit, value)) == said
+
+
+def test_a_number_is_told_with_as_few_decimals_as_it_may():
+    assert told(156.04, 250.0, least=0) == "156"
+    assert (told(166.667, 166.677, least=0), told(166.677, 166.667, least=0)) == ("166.67", "166.68")
+
+
+@given(st.floats(-1000, 1000), st.floats(COINCIDENT, 1))
+def test_whatever_is_beyond_a_limit_is_told_apart_from_it(limit, by):
+    assert mm(limit + by, limit) != mm(limit, limit + by)
+    assert 2 <= decimals(limit + by, limit) == decimals(limit, limit + by) <= MOST
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,8 @@ import shapely
 from ezdxf.layouts.layout import Modelspace
 
 from scrieve.model.board import Board, Hole
+from scrieve.model.dxf_file import new_drawing, text_of
 
-from .drawing_text import drawing_text
 from .names_beside import CLEAR, LETTERS, placed
 from .style import count, plain
 
@@ -30,18 +30,17 @@ _LEVELS = 100.0  # mm; a level line stands a whole number of these from the datu
 
 def board_drawing(board: Board, boat: str) -> str:
     """The text of the drawing of a boat's board, a DXF."""
-
-    def draw(space: Modelspace) -> None:
-        sign = -1.0 if board.seen == "from aft" else 1.0
-        holes = sorted(((sign * hole.at[0], hole.at[1]), hole) for hole in board.holes)
-        _edge(space, board)
-        _lines(space, board)
-        for at, hole in holes:
-            space.add_circle(_round(at), _fine(hole.diameter / 2), dxfattribs={"layer": HOLES})
-        _numbers(space, board, holes)
-        _title(space, board, boat)
-
-    return drawing_text(draw, LAYERS)
+    document = new_drawing("R2010", layers=LAYERS)
+    space = document.modelspace()
+    sign = -1.0 if board.seen == "from aft" else 1.0
+    holes = sorted(((sign * hole.at[0], hole.at[1]), hole) for hole in board.holes)
+    _edge(space, board)
+    _lines(space, board)
+    for at, hole in holes:
+        space.add_circle(_round(at), _fine(hole.diameter / 2), dxfattribs={"layer": HOLES})
+    _numbers(space, board, holes)
+    _title(space, board, boat)
+    return text_of(document)
 
 
 def _edge(space: Modelspace, board: Board) -> None:

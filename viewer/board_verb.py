@@ -28,7 +28,10 @@ def board(
     *,
     replace: Annotated[bool, Parameter(help="Write over a file that is there.", show_default=False)] = False,
 ) -> Ending:
-    """The ending, after the drawing was written and said what it holds. Raises UseError where there are no dowels."""
+    """The ending, after the drawing was written and said what it holds.
+
+    Raises UseError where there are no dowels, and where the plan names a board that does not hold them.
+    """
     may_write(out, replace=replace)
     read = read_plan(Path(plan))
     keep_off(out, read)
@@ -36,6 +39,10 @@ def board(
     laid = board_of(assembly)
     if not laid.holes:
         raise UseError.at("no dowels are drawn in this plan and none could be proposed: there is no board", path=plan)
+    if laid.given and laid.broken_out:
+        off, of = len(laid.broken_out), count(len(laid.holes), "hole")
+        what = f"the board under [dowels] is too small: {off} of {of} do not fit on it; one of {laid.enough}, is wanted"
+        raise UseError.at(what, path=str(read.file), line=read.line_of("dowels", "board"))
     write_whole(out, board_drawing(laid, assembly.name), replace=replace)
     style = style_of(sys.stdout)
     shared = sum(len(hole.dowels) > 1 for hole in laid.holes)

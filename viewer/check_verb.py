@@ -28,7 +28,7 @@ from .progress import ProgressBar
 from .report import Report
 from .style import Style
 from .terminal import complain, remark, say, style_of
-from .written import keep_off, may_write, write_whole
+from .written import keep_off, keep_off_unread, may_write, write_whole
 
 
 def check(
@@ -80,6 +80,8 @@ def check(
         if target is not None:
             for read, _ in boats:
                 keep_off(target, read)
+            for plan in errors:
+                keep_off_unread(target, plan)
     if reports or form in TELL_UNREAD:
         style = Style() if output is not None else style_of(sys.stdout)
         unread = {plan: cause.mistakes for plan, cause in errors.items()}

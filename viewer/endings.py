@@ -19,3 +19,6 @@ class Ending(IntEnum):
 
     STOPPED = 130
     """Stopped by Ctrl-C: 128 plus the number of the signal, as shells have it."""
+
+    TERMINATED = 143
+    """Told to end by SIGTERM, likewise."""

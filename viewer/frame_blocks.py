@@ -7,14 +7,12 @@ it lies exactly on what is drawn. In the file itself the blocks are set out side
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from io import StringIO
 from math import ceil, sqrt
 from typing import Any
 
 import numpy as np
-from ezdxf import options  # type: ignore[attr-defined]  # public by its manual, not by its __all__
-from ezdxf.filemanagement import new
 
+from scrieve.model.dxf_file import UNIT_CODES, new_drawing, text_of
 from scrieve.model.frame import Frame
 from scrieve.model.outline import Outline
 from scrieve.model.part import Part
@@ -26,7 +24,6 @@ Point = tuple[float, float]
 FRAME_LINES, GUSSET_LINES, AXES, NAMES = "FRAME OUTLINES", "GUSSET OUTLINES", "CENTRELINE AND DATUM", "NAMES"
 _COLOURS = {FRAME_LINES: 8, GUSSET_LINES: 5, AXES: 9, NAMES: 8}
 _OTHER_COLOUR = 7
-_CODES = {unit: code for code, unit in INSUNITS.items()}
 _LETTERS, _TITLE = 6.0, 20.0  # mm; height of the names of parts, and of the titles
 _WIDE = 0.8  # width of a letter for its height, a little more than any font's
 _BETWEEN = 150.0  # mm between frames
@@ -38,9 +35,7 @@ class FrameBlocks:
     def __init__(self, views: Iterable[View], plan_layers: Collection[str]) -> None:
         units = {view.unit for view in views}
         self._unit = units.pop() if len(units) == 1 else "mm"
-        self._document = _with_fixed_data(lambda: new("R2010"))
-        self._document.header["$INSUNITS"] = _CODES[self._unit]
-        self._document.header["$MEASUREMENT"] = int(self._unit not in ("in", "ft", "yd", "mil"))
+        self._document = new_drawing("R2010", unit=self._unit)
         self._plan_layers = {name.casefold() for name in plan_layers}
         self._cells: list[tuple[str, str, Point, Point]] = []  # block, title, its lower left and upper right
 
@@ -60,7 +55,7 @@ class FrameBlocks:
         """A block for a frame, with its outlines, axes and names, to add marks to."""
         name = f"FRAME {frame.number}"
         block = self._document.blocks.new(name)
-        block.block_record.dxf.units = _CODES[view.unit]
+        block.block_record.dxf.units = UNIT_CODES[view.unit]
         made = FrameBlock(self, block, view)
         made.draw_parts(frame.parts)
         boxes = np.array([part.shape.bounds for part in frame.parts] or [(0.0, 0.0, 0.0, 0.0)]).reshape(-1, 2)
@@ -101,9 +96,7 @@ class FrameBlocks:
         for n, line in enumerate(reversed(remarks)):
             at = 0.0, (3.5 + 1.6 * n) * _TITLE / scale
             space.add_text(line, dxfattribs={"layer": names, "height": _TITLE / scale, "insert": _tidy(at)})
-        stream = StringIO()
-        _with_fixed_data(lambda: self._document.write(stream))
-        return stream.getvalue()
+        return text_of(self._document)
 
     def _size_of(self, view: View) -> float:
         """The document's units in one unit of a drawing."""
@@ -174,13 +167,3 @@ class FrameBlock:
 def _tidy(at: Sequence[float]) -> Point:
     """To a millionth of a unit, without a minus zero."""
     return round(float(at[0]), 6) + 0.0, round(float(at[1]), 6) + 0.0
-
-
-def _with_fixed_data(make: Any) -> Any:
-    """What `make` gives, with no clock and no random numbers in it."""
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        return make()
-    finally:
-        options.write_fixed_meta_data_for_testing = before

@@ -36,7 +36,7 @@ from .progress import ProgressBar
 from .scene.sides import Side
 from .style import plain
 from .terminal import say, style_of
-from .written import may_write, write_whole
+from .written import keep_off, may_write, write_whole
 
 
 def picture(
@@ -76,7 +76,7 @@ def picture(
     if not drawing:
         have_packages()
     with nullcontext() if drawing else Graphics() as graphics, ProgressBar(sys.stderr) as progress:
-        subject = _read(plan, wish, progress)
+        subject = _read(plan, out, wish, progress)
         asked = _asked(wish, subject)
         if graphics is None:
             made: str | bytes = _drawing(subject, asked)
@@ -99,9 +99,13 @@ def picture(
     return Ending.CLEAN
 
 
-def _read(plan: str, wish: Wish, progress: ProgressBar) -> Subject:
-    """The boat, with findings or steps as far as the wish needs them. Raises what reading and setting up raise."""
+def _read(plan: str, out: str, wish: Wish, progress: ProgressBar) -> Subject:
+    """The boat, with findings or steps as far as the wish needs them.
+
+    Raises what reading and setting up raise, and UseError where `out` is the plan's own.
+    """
     read = read_plan(Path(plan))
+    keep_off(out, read)
     steps = wish.step is not None or wish.many == "steps"
     findings = not steps and not wish.bare
     progress.expect(len(read.frames) + len(CHECKS) * findings + steps + 1)

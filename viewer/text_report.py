@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from scrieve.shared.cautions import FIT_ONLY
+from scrieve.shared.decimals import USUAL, decimals
 from scrieve.shared.findings import Finding, Level
 
 from .fold import Fold, folded
@@ -99,8 +100,9 @@ def _facts(finding: Finding) -> Iterator[str]:
         x, y, z = (_short(value, 1) for value in finding.at)
         yield f"{slug} at x {x}, y {y}, z {z}"
     numbers = (("measured", finding.measured), ("limit", finding.limit))
+    places = USUAL if finding.measured is None else decimals(finding.measured, finding.limit)
     unsaid = [
-        f"{word} {_short(value, 2)} {plain(finding.unit)}".strip()
+        f"{word} {_short(value, places)} {plain(finding.unit)}".strip()
         for word, value in numbers
         if value is not None and not _says(finding, value)
     ]

@@ -20,6 +20,7 @@ from scrieve.shared.errors import ScrieveError
 
 from .endings import Ending
 from .misuse import misuse
+from .stopping import STOPPED, end_when_told
 from .terminal import complain, hush, remark
 
 _HELP = "Tries a plywood boat's frames together before a sheet is cut, from its plan and DXF drawings."
@@ -97,6 +98,7 @@ _LITTER = 100_000
 
 def main() -> None:
     """Runs the command line and leaves the process with its ending."""
+    end_when_told()
     gc.freeze()
     gc.set_threshold(_LITTER)
     # no other package's plugins take a part in reading a plan, nor the time to look for them
@@ -118,7 +120,7 @@ def run(words: Sequence[str]) -> int:
     except ScrieveError as error:
         complain(error)
     except KeyboardInterrupt:
-        remark("scrieve: stopped")
+        remark(STOPPED)
         return Ending.STOPPED
     except (BrokenPipeError, SystemExit):  # the parser's own help found nobody to read it; our writing is quiet itself
         hush(sys.stdout)

@@ -6,7 +6,6 @@ Nothing heavy is loaded here: first comes what could be missing, each told in on
 from __future__ import annotations
 
 from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Annotated
 
@@ -14,10 +13,11 @@ from cyclopts import Parameter
 
 from scrieve.shared.errors import UseError
 
-from .display import ready_for_windows
+from .display import Display
 from .endings import Ending
+from .extra import from_extra, have_extra
 
-_EXTRA = ("PySide6", "vtkmodules", "pyvista", "pyvistaqt")
+_EXTRA = ("PySide6", "shiboken6", "vtkmodules", "pyvista", "pyvistaqt")
 _VERB = "scrieve view"
 
 
@@ -30,13 +30,9 @@ def view(plan: Annotated[str, Parameter(help="The plan's folder, or its file.")]
     path = Path(plan)
     if not path.exists():
         raise UseError.at("is not there", path=plan)
-    missing = [name for name in _EXTRA if find_spec(name) is None]
-    if missing:
-        raise UseError.at(
-            f'the window needs more than is installed: pip install "scrieve[window]" (missing: {", ".join(missing)})',
-            path=_VERB,
-        )
-    ready_for_windows(_VERB)
-    package = __name__.rpartition(".")[0]
-    ending: Ending = import_module(f"{package}.window.opening").open_window(path, _VERB)
+    have_extra(_EXTRA, verb=_VERB)
+    with from_extra(verb=_VERB), Display(_VERB) as display:
+        opening = import_module(f"{__package__}.window.opening")
+        display.require()
+        ending: Ending = opening.open_window(path, _VERB, display.leave)
     return ending

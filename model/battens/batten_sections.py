@@ -14,6 +14,7 @@ from ..batten import Batten, Section
 from ..defect import Defect
 from ..drawing import FrameShapes, LabelledOutline
 from ..frame import Frame
+from ..outline import Outline
 from ..plan import FrameSpec, Plan
 from .batten_names import batten_kind, batten_names
 
@@ -24,8 +25,13 @@ _SIZE_PLAY = 0.5
 """mm; a drawn section may differ from the plan's by as much (common practice, no source)."""
 
 
-def sections_of(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[tuple[Section, ...], tuple[Defect, ...]]:
-    """The sections drawn in one frame, by batten's name, and what is wrong with any of them."""
+def sections_of(
+    plan: Plan, spec: FrameSpec, shapes: FrameShapes, *, times: float = 1.0
+) -> tuple[tuple[Section, ...], tuple[Defect, ...]]:
+    """The sections drawn in one frame, by batten's name, and what is wrong with any of them.
+
+    `times` is how many times too large the plan's own are.
+    """
     sections: dict[str, Section] = {}
     defects: list[Defect] = []
     for shape in shapes.shapes:
@@ -44,7 +50,7 @@ def sections_of(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[tuple
                 )
             )
             continue
-        name = _name(plan, kind, y)
+        name = _name(plan, kind, y, shape)
         if name in sections:
             defects.append(
                 Defect(
@@ -55,8 +61,8 @@ def sections_of(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[tuple
                 )
             )
             continue
-        long, short, angle = _rectangle(shape)
-        wanted = sorted(plan.battens[kind].section, reverse=True)
+        long, short, angle = sides_of(shape.outline)
+        wanted = [side / times for side in sorted(plan.battens[kind].section, reverse=True)]
         off = max(abs(long - wanted[0]), abs(short - wanted[1]))
         if off > _SIZE_PLAY:
             defects.append(
@@ -93,7 +99,7 @@ def battens_through(
         for name in batten_names(plan, kind):
             here = sorted(found.get(name, []), key=lambda pair: pair[1].placement.point(*pair[0].centre)[0])
             if len(here) < 2:
-                if name in told:
+                if name in told or kind in found:  # drawn on the centreline, which is told
                     continue
                 defects.append(_unfollowed(plan, kind, name, len(here)))
                 continue
@@ -138,8 +144,15 @@ def _doubled_back(name: str, aft: Frame, forward: Frame) -> Defect:
 
 
 def _unwanted(plan: Plan, name: str, here: Sequence[tuple[Section, Frame]]) -> Defect:
-    kind = name.split(" ", 1)[1]
     where = ", ".join(frame.name for _, frame in here)
+    if name in plan.battens:
+        return Defect(
+            message=f"the {name} is drawn on the centreline in {where}, but the plan says sides = "
+            f'"{plan.battens[name].sides}" of it: it is not checked',
+            source=plan.source_of("battens", name, "sides"),
+            cure=f'set battens.{name}.sides to "centre", or draw its sections clear of the centreline',
+        )
+    kind = name.split(" ", 1)[1]
     sides = plan.battens[kind].sides
     return Defect(
         message=f'the {name} is drawn in {where}, but the plan has this batten on side "{sides}" only',
@@ -158,10 +171,20 @@ def _unfollowed(plan: Plan, kind: str, name: str, count: int) -> Defect:
     )
 
 
-def _name(plan: Plan, kind: str, y: float) -> str:
-    if plan.battens[kind].sides == "centre":
+def _name(plan: Plan, kind: str, y: float, shape: LabelledOutline) -> str:
+    """The batten's name by its side; the bare kind on the centreline, also where the plan has none there."""
+    sides = plan.battens[kind].sides
+    if sides == "centre" or _on_centreline(shape, y, twin=sides == "both"):
         return kind
     return f"port {kind}" if y > 0 else f"starboard {kind}"
+
+
+def _on_centreline(shape: LabelledOutline, y: float, *, twin: bool) -> bool:
+    """Whether a section lies on the centreline: its middle; or, of a batten with a `twin`, so much that they foul."""
+    if not twin:
+        return abs(y) <= _SIZE_PLAY
+    low, _, high, _ = shape.outline.polygon().bounds
+    return bool(low < -_SIZE_PLAY and high > _SIZE_PLAY)
 
 
 def _middle(shape: LabelledOutline) -> tuple[float, float]:
@@ -169,13 +192,12 @@ def _middle(shape: LabelledOutline) -> tuple[float, float]:
     return float(centre.x), float(centre.y)
 
 
-def _rectangle(shape: LabelledOutline) -> tuple[float, float, float]:
+def sides_of(outline: Outline) -> tuple[float, float, float]:
     """Long side, short side (mm) and angle of the long side (radians) of the rectangle round a section.
 
     Taken along the section's longest straight edge, which the rectangle of least area need not follow
     where the arrises are rounded.
     """
-    outline = shape.outline
     runs = np.roll(outline.points, -1, axis=0) - outline.points
     lengths = np.where(outline.bulges == 0.0, np.hypot(runs[:, 0], runs[:, 1]), 0.0)
     run = runs[int(np.argmax(lengths))]

@@ -130,7 +130,9 @@ def _places(
             for seat in seats_in(slot, long, short):
                 found = Place.found(name, seat, labelled=bool(said))
                 y = found.section.centre[0]
-                if {"centre": abs(y) <= _OFF_CENTRE * short, "port": y > 0, "starboard": y < 0}[side]:
+                on_centreline = abs(y) <= _OFF_CENTRE * short  # and so no place for one of two
+                aside = not on_centreline or plan.battens[kind].sides != "both"
+                if {"centre": on_centreline, "port": aside and y > 0, "starboard": aside and y < 0}[side]:
                     here.append(found)
         places.append(here)
     return places

@@ -13,7 +13,7 @@ from scrieve.shared.tolerances import COINCIDENT
 from ..assembly import Assembly
 from ..batten import Batten
 from ..battens.bending import Bend, layers_enough, thin_enough, worst_bend
-from ..wording import at_most
+from ..wording import at_most, told
 from .check import Check, Page
 
 
@@ -29,8 +29,9 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     yield Finding(
         check="bend",
         level=Level.ERROR,
-        message=f"the {batten.name}{in_layers} is bent to {bend.ratio:.0f} times its thickness {_where(batten, bend)}, "
-        f"{_radii(batten, bend)}; its stock takes {bend.least:.0f} times",
+        message=f"the {batten.name}{in_layers} is bent to {told(bend.ratio, bend.least, least=0)} times its thickness "
+        f"{_where(batten, bend)}, {_radii(batten, bend)}; "
+        f"its stock takes {told(bend.least, bend.ratio, least=0)} times",
         frame=frame,
         parts=(batten.name,),
         at=(float(at[0]), float(at[1]), float(at[2])),
@@ -54,7 +55,11 @@ def _radii(batten: Batten, bend: Bend) -> str:
     """The radius in each plane in which it is bent at all to speak of."""
     planes = ((bend.across_short, bend.layer), (bend.across_long, batten.long))
     share = sum(turn * thick for turn, thick in planes)
-    said = [f"a radius of {1 / turn:.0f} mm across {thick:g} mm" for turn, thick in planes if turn * thick > share / 20]
+    said = [
+        f"a radius of {1 / turn:.0f} mm across {round(thick, 1):g} mm"
+        for turn, thick in planes
+        if turn * thick > share / 20
+    ]
     return " and ".join(said)
 
 
@@ -63,7 +68,8 @@ def _cure(batten: Batten, bend: Bend, limit: float) -> str:
     ways = []
     side, thin = thin_enough(batten, bend, limit)
     if thin >= 1.0:
-        ways.append(f"a batten of at most {at_most(thin)} across its {side} side")
+        now = batten.short if side == "short" else batten.long
+        ways.append(f"a batten whose side of {now:g} mm is {at_most(thin)} at most")
     layers = layers_enough(batten, bend, limit)
     if layers is not None:
         key = f"battens.{batten.kind}.layers in the plan"

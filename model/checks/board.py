@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
 
 import numpy as np
 import shapely
@@ -12,7 +11,7 @@ from scrieve.shared.findings import Finding, Level
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
-from ..board import Board, Hole, board_of, least_size
+from ..board import Board, Hole, board_of
 from ..screw import Dowel
 from ..wording import at_least, listed, mm
 from .check import Check, Page
@@ -51,7 +50,7 @@ def _between(one: Hole, other: Hole, wood: float, limit: float, assembly: Assemb
         if fixed.at == mover.at:
             said = f"{first} and {second} stand in one place, yet cannot share a hole: {_why_not(fixed, mover)}"
     else:
-        said = f"the holes of {first} and {second} stand {mm(wood)} apart on the assembly board"
+        said = f"the holes of {first} and {second} stand {mm(wood, limit)} apart on the assembly board"
     away = f"move one {at_least(limit - wood)} further away along the wood it stands against"
     return _finding(
         mover.dowels[0],
@@ -60,7 +59,7 @@ def _between(one: Hole, other: Hole, wood: float, limit: float, assembly: Assemb
         parts=tuple(sorted(dowel.name for hole in (fixed, mover) for dowel in hole.dowels)),
         measured=wood,
         limit=limit,
-        message=f"{said}; {mm(limit)} of wood is wanted between two holes",
+        message=f"{said}; {mm(limit, wood)} of wood is wanted between two holes",
         cure=f"leave out {first} or {second} where its frame is held without, or {away}",
     )
 
@@ -83,18 +82,17 @@ def _off_the_board(board: Board, assembly: Assembly) -> Iterator[Finding]:
     if wood < 0:
         said = f"the hole of {name} reaches {mm(-wood)} past the edge of the assembly board of {size}"
     else:
-        said = f"the hole of {name} leaves {mm(wood)} of wood to the edge of the assembly board of {size}"
+        said = f"the hole of {name} leaves {mm(wood, limit)} of wood to the edge of the assembly board of {size}"
     more = f", and {len(short) - 1} more holes are too near an edge" if len(short) > 1 else ""
-    across, up = (ceil(round(length, 4)) for length in least_size(board.holes, board.web))
     yield _finding(
         worst.dowels[0],
         assembly,
-        level=Level.ERROR if wood <= COINCIDENT else Level.WARNING,
+        level=Level.ERROR if board.broken_out else Level.WARNING,
         parts=tuple(sorted(dowel.name for hole in short for dowel in hole.dowels)),
         measured=wood,
         limit=limit,
-        message=f"{said}, {mm(limit)} is wanted{more}",
-        cure=f"take a board of {across} mm across and {up} mm up, or more",
+        message=f"{said}, {mm(limit, wood)} is wanted{more}",
+        cure=f"take a board of {board.enough}",
     )
 
 

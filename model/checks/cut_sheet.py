@@ -9,7 +9,8 @@ from scrieve.shared.findings import Finding, Level
 
 from ..assembly import Assembly
 from ..part import Part
-from ..sheets.comparison import Differing, compared
+from ..sheets.comparison import Differing
+from ..sheets.copies import Copy, without_copies
 from ..sheets.report import Report, at, off_by, quoted, read_as, times, told
 from ..sheets.sheet_findings import crowded, notes, off_the_sheet, other_stock, scaled_sheets
 from ..wording import listed, mm, place
@@ -24,13 +25,9 @@ def check(assembly: Assembly) -> Iterator[Finding]:
     """What is wrong with the cut sheets; nothing where the plan names none."""
     if not assembly.sheets:
         return
-    found = compared(
-        tuple(assembly.parts()),
-        assembly.sheets,
-        within=assembly.limits["cut_sheet"],
-        cutter=assembly.cutter_diameter,
-    )
-    report = Report(assembly, found)
+    boat, found, copies = without_copies(assembly)
+    report = Report(boat, found)
+    yield from (_copy(report, copy) for copy in copies)
     for kind in (
         scaled_sheets,
         _missing,
@@ -46,9 +43,26 @@ def check(assembly: Assembly) -> Iterator[Finding]:
         yield from kind(report)
 
 
+def _copy(report: Report, copy: Copy) -> Finding:
+    if copy.sheet.name == copy.other.name:
+        message = f"the cut sheet {copy.sheet.name} is named twice under [[cut_sheets]]"
+        cure = "take one of the two entries out of the plan"
+    else:
+        message = f"the cut sheet {copy.sheet.name} holds the same as {copy.other.name}"
+        cure = "take one of the two out of the plan"
+    stocks = sorted({copy.sheet.stock, copy.other.stock})
+    stock = f", of {' and of '.join(stocks)}" if len(stocks) > 1 else ""
+    often = f": {copy.often} parts on it would be cut once too often" if copy.often > 1 else ""
+    return report.finding(f"{message}{stock}{often}", cure=cure, source=copy.sheet.source)
+
+
 def _missing(report: Report) -> Iterator[Finding]:
-    """A finding for each part on no sheet; one for all of a stock or of a frame where they are all missing."""
+    """A finding for each part on no sheet; one for all of a stock or of a frame where they are all missing.
+
+    None of frames that are left aside.
+    """
     left = [report.found.parts[part] for part in report.found.missing]
+    left = [part for part in left if part.frame not in report.away]
     for stock in sorted({part.stock for part in left}):
         gone = [part for part in left if part.stock == stock]
         if 1 < len(gone) == sum(part.stock == stock for part in report.found.parts):
@@ -83,6 +97,8 @@ def _surplus(report: Report) -> Iterator[Finding]:
     often: dict[int, list[int]] = defaultdict(list)
     strange: dict[tuple[int, str], list[int]] = defaultdict(list)
     for shape in report.found.surplus:
+        if report.may_be_aside(shape):
+            continue
         fitting = report.found.fits.get(shape)
         placed = report.found.shapes[shape]
         if not fitting:
@@ -146,7 +162,7 @@ def _differing(report: Report) -> Iterator[Finding]:
 def _scaled(report: Report, each: Differing, part: Part) -> Finding:
     sheet = report.sheets[report.found.shapes[each.shape].sheet]
     return report.finding(
-        f"{part.name} is {off_by(each.factor)}{read_as(sheet.unit, each.factor)}, {report.where(each.shape)}",
+        f"{part.name} is {off_by(each.factor)}, {report.where(each.shape)}{read_as(sheet.unit, each.factor)}",
         parts=[part],
         measured=each.factor,
         limit=1.0,
@@ -163,8 +179,8 @@ def _differs(report: Report, each: Differing, part: Part) -> Finding:
     frame = report.frames[part.frame]
     return report.finding(
         f"{part.name} has another form on the cut sheet {report.sheet_of(each.shape).name} than in its frame: they "
-        f"differ by {mm(laying.off)} at {place(*laying.at)}, on the sheet at {at(there)}, up to "
-        f"{mm(report.limit)} is allowed",
+        f"differ by {mm(laying.off, report.limit)} at {place(*laying.at)}, on the sheet at {at(there)}, up to "
+        f"{mm(report.limit, laying.off)} is allowed",
         parts=[part],
         at=frame.placement.point(*laying.at, (part.low + part.high) / 2),
         measured=laying.off,
@@ -183,7 +199,7 @@ def _left_open(report: Report) -> Iterator[Finding]:
         if placed.shape.gap > allowed and report.found.factors[placed.sheet] == 1.0:
             yield report.finding(
                 f"the outline of {report.found.parts[part].name} {report.where(shape)} is left open by "
-                f"{mm(placed.shape.gap)}",
+                f"{mm(placed.shape.gap, allowed)}",
                 parts=[report.found.parts[part]],
                 measured=placed.shape.gap,
                 limit=allowed,
@@ -239,7 +255,8 @@ CHECK = Check(
             "too often, outlines that are of no part, parts on a sheet of other stock, parts or whole sheets of "
             "another size or form than in the frames, parts that lie closer together than the cutter is wide, and "
             "parts past the edge of the sheet: the rectangle drawn around them, or where there is none the stock's "
-            "size. A note says how much of each sheet is used."
+            "size. A sheet that is in the plan twice is told once, unless its parts are wanted twice. A note says how "
+            "much of each sheet is used."
         ),
         matters=(
             "The machine cuts what is on the sheets, not what is in the frames' drawings. A part forgotten stops the "

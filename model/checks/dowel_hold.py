@@ -24,16 +24,26 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 
     Where each would be held by the others but all can move together, one for all of them.
     """
+    for motions in still_free(frame, assembly):
+        yield _finding(frame, motions, assembly)
+
+
+def still_free(frame: Frame, assembly: Assembly) -> list[dict[Part, Motion]]:
+    """The core parts that are not held, each with a motion that is left to it: as many together as one finding names.
+
+    Those of one entry can move only all together, as its first part does. Empty where every part is held or none
+    is judged.
+    """
     if not frame.dowels or not wants_dowels(frame):
-        return
+        return []
     pushes = standing_pushes(frame, assembly.limits["dowel_gap"])
     joined = joint_pushes(frame)
     if len(held_in_turn(frame.core, pushes, joined)) == len(frame.core):
-        return
-    yield from _findings(frame, assembly)
+        return []
+    return _free(frame, assembly)
 
 
-def _findings(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
+def _free(frame: Frame, assembly: Assembly) -> list[dict[Part, Motion]]:
     """The same with everything taken into account that other checks speak of."""
     limits = assembly.limits
     pushes = standing_pushes(frame, limits["dowel_gap"] + _slack(frame, assembly))
@@ -43,19 +53,16 @@ def _findings(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     held = held_in_turn(frame.core, pushes, joined, given=left_out)
     loose = [part for part in frame.core if part not in held]
     if not loose:
-        return
-    alone: dict[Part, Motion] = {}
+        return []
+    alone: list[dict[Part, Motion]] = []
     for part, all_round in from_standing(loose, pushes, joined, frame.core).items():
         motion = free_motion(part, all_round)
         if motion is not None:
-            alone[part] = motion
-    for part, motion in alone.items():
-        yield _finding(frame, [part], motion, assembly)
+            alone.append({part: motion})
     if alone:
-        return  # the others lean on these
+        return alone  # the others lean on these
     free = free_in_group(loose, from_standing(loose, pushes, joined, held), joined)
-    if free:
-        yield _finding(frame, list(free), next(iter(free.values())), assembly)
+    return [free] if free else []
 
 
 def _slack(frame: Frame, assembly: Assembly) -> float:
@@ -71,7 +78,9 @@ def _slack(frame: Frame, assembly: Assembly) -> float:
     return max((gap for gap in gaps if gap > limit), default=0.0)
 
 
-def _finding(frame: Frame, parts: list[Part], motion: Motion, assembly: Assembly) -> Finding:
+def _finding(frame: Frame, motions: dict[Part, Motion], assembly: Assembly) -> Finding:
+    parts = list(motions)
+    motion = motions[parts[0]]
     names = listed(part.name for part in parts)
     what = "the dowels and neighbours do not locate" if len(parts) == 1 else "the dowels do not locate"
     who = "it" if len(parts) == 1 else f"they hold one another, but moving together {parts[0].name}"

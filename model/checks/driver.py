@@ -70,13 +70,15 @@ def _finding(
     width, length = limits["driver_width"], limits["driver_length"]
     who = several([screw.name for screw in screws], "screws")
     if ahead is not None:
-        room = f"{part.name} stands over {'it' if len(screws) == 1 else 'them'}, {mm(ahead)} ahead of the head"
-        want = f"a driver wants {mm(length)} clear in line"
+        room = f"{part.name} stands over {'it' if len(screws) == 1 else 'them'}, {mm(ahead, length)} ahead of the head"
+        want = f"a driver wants {mm(length, ahead)} clear in line"
     else:
         high = (part.high - worst.head) if worst.driven_from == "forward" else (worst.head - part.low)
         whose = "its axis" if len(screws) == 1 else f"the axis of {worst.name}"
-        room = f"{part.name} stands {mm(high)} above the head, {mm(off)} from {whose}: {mm(2 * off)} clear in width"
-        want = f"a driver wants {mm(width)}"
+        room = (
+            f"{part.name} stands {mm(high)} above the head, {mm(off)} from {whose}: {mm(2 * off, width)} clear in width"
+        )
+        want = f"a driver wants {mm(width, 2 * off)}"
     return Finding(
         check="driver",
         level=Level.ERROR,

@@ -86,8 +86,8 @@ def _misplaced(alike: _Alike, shift: float, limit: float) -> Finding:
         check="fair",
         level=Level.ERROR,
         message=f"{names} are off the fair curves through their other frames in F{section.frame}, by up to "
-        f"{mm(stray.distance)}, up to {mm(limit)} is allowed: all would be fair with the frame about "
-        f"{abs(shift):.0f} mm further {way}",
+        f"{mm(stray.distance, limit)}, up to {mm(limit, stray.distance)} is allowed: all would be fair with the frame "
+        f"about {abs(shift):.0f} mm further {way}",
         frame=section.frame,
         parts=tuple(sorted(each.name for each, _ in alike)),
         at=placement.point(*section.centre),
@@ -112,8 +112,8 @@ def _off(batten: Batten, index: int, off: NDArray[np.float64], limit: float, oth
     return Finding(
         check="fair",
         level=Level.ERROR,
-        message=f"the {batten.name} is {mm(distance)} off the fair curve through its other frames in F{section.frame}"
-        f"{perhaps}, up to {mm(limit)} is allowed",
+        message=f"the {batten.name} is {mm(distance, limit)} off the fair curve through its other frames in "
+        f"F{section.frame}{perhaps}, up to {mm(limit, distance)} is allowed",
         frame=section.frame,
         parts=(batten.name,),
         at=placement.point(y, v),

@@ -40,7 +40,8 @@ def _screw_fouls(assembly: Assembly) -> Iterator[Foul]:
 
 def _finding(foul: Foul) -> Finding:
     also = f", and {foul.also} more of the same two frames" if foul.also else ""
-    said = f"{foul.first} and {foul.second} overlap by {mm(foul.depth)}, want {mm(foul.limit)} at most"
+    deep, most = mm(foul.depth, foul.limit), mm(foul.limit, foul.depth)
+    said = f"{foul.first} and {foul.second} overlap by {deep}, want {most} at most"
     return Finding(
         check="foul",
         level=Level.ERROR,

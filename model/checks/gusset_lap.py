@@ -40,8 +40,8 @@ def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, fact
         check="gusset-lap",
         level=Level.ERROR,
         message=(
-            f"{names} {reaches} {mm(short.reach)} over {member.name} past its joint with {other.name}, "
-            f"want {factor:g} core thicknesses = {mm(limit)}"
+            f"{names} {reaches} {mm(short.reach, limit)} over {member.name} past its joint with {other.name}, "
+            f"want {factor:g} core thicknesses = {mm(limit, short.reach)}"
         ),
         frame=frame.number,
         parts=tuple(sorted({member.name, *(gusset.name for gusset in gussets)})),

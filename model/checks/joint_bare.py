@@ -48,8 +48,8 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, where: str) -> Find
     if cover.gussets:
         names = listed(gusset.name for gusset in cover.gussets)
         message = (
-            f"the joint of {both} is bare {where} over {mm(cover.bare)} of {mm(joint.length)}, "
-            f"up to {mm(cover.allowed)} beside {names} is allowed"
+            f"the joint of {both} is bare {where} over {mm(cover.bare, cover.allowed)} of {mm(joint.length)}, "
+            f"up to {mm(cover.allowed, cover.bare)} beside {names} is allowed"
         )
         cure = f"widen {names} over the joint by {at_least(cover.bare - cover.allowed)} at least, about {place(y, v)}"
     else:

@@ -36,10 +36,12 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
     part = _to_recut(joint)
     both = f"{joint.first.name} and {joint.second.name}"
     if joint.gap >= joint.overlap:
-        message = f"{both} stand {mm(joint.gap)} apart at their joint, up to {mm(limit)} is allowed"
+        message = f"{both} stand {mm(joint.gap, limit)} apart at their joint, up to {mm(limit, joint.gap)} is allowed"
         what, amount = "lengthen", joint.gap
     else:
-        message = f"{both} overlap by {mm(joint.overlap)} at their joint, up to {mm(limit)} is allowed"
+        message = (
+            f"{both} overlap by {mm(joint.overlap, limit)} at their joint, up to {mm(limit, joint.overlap)} is allowed"
+        )
         what, amount = "shorten", joint.overlap
     lengths = [distance for stretch in joint.stretches for distance in stretch.apart]
     if max(lengths) - min(lengths) > limit:
@@ -74,8 +76,8 @@ def _standing_apart(frame: Frame, apart: Apart, limit: float) -> Finding:
         check="joint-gap",
         level=Level.ERROR,
         message=(
-            f"{first.name} and {second.name} stand apart under the gusset: {mm(apart.distance)} from one another "
-            f"under {gussets}, up to {mm(limit)} is allowed"
+            f"{first.name} and {second.name} stand apart under the gusset: {mm(apart.distance, limit)} from one "
+            f"another under {gussets}, up to {mm(limit, apart.distance)} is allowed"
         ),
         frame=frame.number,
         parts=(first.name, second.name),
@@ -104,7 +106,7 @@ def _stepped(frame: Frame, joint: Joint, limit: float) -> Finding:
         limit,
         message=(
             f"{a.name} is {mm(a.thickness)} thick and {b.name} {mm(b.thickness)}: at their joint there is "
-            f"a step of {mm(_step(joint))}, up to {mm(limit)} is allowed"
+            f"a step of {mm(_step(joint), limit)}, up to {mm(limit, _step(joint))} is allowed"
         ),
         measured=_step(joint),
         cure=f"make both of one stock ({a.stock} or {b.stock}), or pack the thinner by {mm(_step(joint))}",

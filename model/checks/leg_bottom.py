@@ -42,7 +42,9 @@ def _finding(frame: Frame, off: list[tuple[Bearing, Part]], strongback: Strongba
     tilted = abs(bearing.heights[0] - bearing.heights[1]) > limit
     inner = abs(bearing.heights[0]) >= abs(bearing.heights[1])
     side = "above" if strongback.down < 0 else "below"
-    stands = f"stands {mm(height)} {side} the rail" if height > 0 else f"reaches {mm(-height)} into the rail"
+    stands = (
+        f"stands {mm(height, limit)} {side} the rail" if height > 0 else f"reaches {mm(-height, limit)} into the rail"
+    )
     where = f" at its {'inner' if inner else 'outer'} end" if tilted else ""
     names = tuple(sorted(part.name for _, part in off))
     y, v = bearing.inner if inner else bearing.outer
@@ -51,7 +53,7 @@ def _finding(frame: Frame, off: list[tuple[Bearing, Part]], strongback: Strongba
     return Finding(
         check="leg-bottom",
         level=Level.ERROR,
-        message=f"{ply.name} {stands}{where}, up to {mm(limit)} is allowed",
+        message=f"{ply.name} {stands}{where}, up to {mm(limit, abs(height))} is allowed",
         frame=frame.number,
         parts=names,
         at=frame.placement.point(y, v, (ply.low + ply.high) / 2),

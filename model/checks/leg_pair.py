@@ -75,8 +75,8 @@ def _hovering(frame: Frame, leg: Leg, limit: float) -> Iterator[Finding]:
         first, second = sorted((a, b), key=lambda ply: ply.name)
         yield _finding(
             frame,
-            f"{leg.name}: {first.name} and {second.name} stand {mm(apart)} apart where they lap, "
-            f"up to {mm(limit)} is allowed",
+            f"{leg.name}: {first.name} and {second.name} stand {mm(apart, limit)} apart where they lap, "
+            f"up to {mm(limit, apart)} is allowed",
             parts=(first, second),
             at=lap.at,
             measured=apart,
@@ -128,8 +128,8 @@ def _not_flush(frame: Frame, leg: Leg, step: _Step, which: str, limit: float) ->
     first, second = sorted(step.plies, key=lambda ply: ply.name)
     return _finding(
         frame,
-        f"{leg.name}: the {which} edges of {first.name} and {second.name} are {mm(step.size)} from flush, "
-        f"up to {mm(limit)} is allowed",
+        f"{leg.name}: the {which} edges of {first.name} and {second.name} are {mm(step.size, limit)} from flush, "
+        f"up to {mm(limit, step.size)} is allowed",
         parts=(first, second),
         at=_middle([first, second]),
         measured=step.size,
@@ -157,8 +157,8 @@ def _mirror(frame: Frame, port: list[Standing], starboard: list[Standing], limit
         first, second = sorted((worst.ply, worst.other), key=lambda ply: ply.name)
         yield _finding(
             frame,
-            f"{first.name} and {second.name} are not mirror images: they differ by {mm(worst.off)}, "
-            f"up to {mm(limit)} is allowed",
+            f"{first.name} and {second.name} are not mirror images: they differ by {mm(worst.off, limit)}, "
+            f"up to {mm(limit, worst.off)} is allowed",
             parts=(first, second),
             at=worst.at,
             measured=worst.off,
@@ -204,7 +204,8 @@ def _balance(frame: Frame, standing: list[Footing], strongback: Strongback) -> I
         side, other = ("port", "starboard") if y > 0 else ("starboard", "port")
         yield _finding(
             frame,
-            f"the centre of mass of {frame.name} lies {mm(outside)} outside its legs, to {side}: it will not stand",
+            f"the centre of mass of {frame.name} lies {mm(outside, 0.0)} outside its legs, to {side}: "
+            "it will not stand",
             parts=tuple(ply for leg in frame.legs for ply in leg.plies),
             at=(float(y), float(v)),
             measured=float(outside),

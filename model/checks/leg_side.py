@@ -45,7 +45,8 @@ def _finding(frame: Frame, side: str, off: list[tuple[Locating, Part]], limit: f
         check="leg-side",
         level=Level.ERROR,
         message=(
-            f"{ply.name}: {edge} lies {mm(abs(offset))} {lies} the rail's inner face, up to {mm(limit)} is allowed"
+            f"{ply.name}: {edge} lies {mm(abs(offset), limit)} {lies} the rail's inner face, up to "
+            f"{mm(limit, abs(offset))} is allowed"
         ),
         frame=frame.number,
         parts=tuple(sorted(part.name for _, part in off)),

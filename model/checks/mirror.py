@@ -56,7 +56,9 @@ def _not_mirrored(frame: Frame, pairs: Sequence[Pair], worst: Difference, limit:
     itself = pairs[0][0] is pairs[0][1]
     first, second = (plates(part.name for part in parts) for parts in (ones, others))
     mine, its = (first, second) if worst.part in ones else (second, first)
-    off = f"{mm(worst.off)} further {ways((0.0, *worst.way))} than {'its other side' if itself else its} mirrored"
+    off = (
+        f"{mm(worst.off, limit)} further {ways((0.0, *worst.way))} than {'its other side' if itself else its} mirrored"
+    )
     if worst.whole:
         half = at_least(worst.off / 2 if itself else worst.off)
         where = f"all of {mine} lies {off}"
@@ -168,7 +170,7 @@ def _battens(
         yield _finding(
             frame,
             f"the {port.batten} and the {starboard.batten} differ in {frame.name}: the {port.batten} "
-            f"lies {mm(off)} further {ways((0.0, *step))} than the other mirrored",
+            f"lies {mm(off, limit)} further {ways((0.0, *step))} than the other mirrored",
             f"move the {port.batten} {at_least(off)} {ways((0.0, -step[0], -step[1]))}, or the {starboard.batten} as "
             "far the mirrored way, with its notch",
             parts={port.batten, starboard.batten},

@@ -40,7 +40,8 @@ def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> 
     return Finding(
         check="notch-foul",
         level=Level.ERROR,
-        message=f"the {batten.name} bites {mm(overlap.depth)} into {part.name}, more than {mm(limit)} is allowed",
+        message=f"the {batten.name} bites {mm(overlap.depth, limit)} into {part.name}, more than "
+        f"{mm(limit, overlap.depth)} is allowed",
         frame=frame.number,
         parts=tuple(sorted((batten.name, part.name))),
         at=frame.placement.point(*overlap.at, (part.low + part.high) / 2),

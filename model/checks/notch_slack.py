@@ -44,13 +44,14 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
 
 def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
     batten, frame, worst = crossing.batten, crossing.frame, loose[0]
-    stands = listed(f"{mm(wall.gap)} off the {wall.name} wall" for wall in loose)
+    stands = listed(f"{mm(wall.gap, limit)} off the {wall.name} wall" for wall in loose)
     names = {part.name for wall in loose for part in wall.parts}
     moves = listed(f"the {wall.name} wall {at_most(wall.gap)} {_towards(crossing, wall)}" for wall in loose)
     return _finding(
         crossing,
         limit,
-        message=f"the {batten.name} stands {stands} of its notch in {frame.name}, more than {mm(limit)} is loose",
+        message=f"the {batten.name} stands {stands} of its notch in {frame.name}, more than "
+        f"{mm(limit, min((wall.gap for wall in loose), key=lambda gap: abs(gap - limit)))} is loose",
         names=names,
         at=worst.at,
         measured=worst.gap,

@@ -58,7 +58,9 @@ CHECK = Check(
             "have to be closed, must not cross themselves, be drawn twice or be too small to be anything, and each "
             "has to have one label inside it. Lines and arcs that lie end to end count as one outline; where parts "
             "drawn so share corners and whole edges, the labels say which areas are parts. A label names the "
-            "smallest outline it stands in. Objects on layers that the plan does not name are counted in a note."
+            "smallest outline it stands in. Objects on layers that the plan does not name are counted in a note. A "
+            "drawing, or a plan, whose numbers are in another unit than it says is known by the plan's battens, the "
+            "cut sheets and the frames beside it; it, and a frame without its core or any gusset, is told here once."
         ),
         matters=(
             "What is drawn so cannot be cut or tried as a part: it is left out of all other checks, and what it "

@@ -39,7 +39,8 @@ def _standing_past(frame: Frame, parts: Sequence[Part], proud: Proud, limit: flo
         parts,
         proud,
         limit,
-        message=f"{names} stands {mm(proud.by)} past the frame's outer line, up to {mm(limit)} is allowed",
+        message=f"{names} stands {mm(proud.by, limit)} past the frame's outer line, "
+        f"up to {mm(limit, proud.by)} is allowed",
         cure=f"trim it by {at_least(round(proud.by, 3))} to the outer line, about {place(*proud.at)}",
     )
 
@@ -51,8 +52,8 @@ def _stepped(frame: Frame, step: Step, limit: float) -> Finding:
         Proud(by=step.by, at=step.at),
         limit,
         message=(
-            f"{step.proud.name} stands {mm(step.by)} past {step.shy.name} at their joint, a step in the frame's outer "
-            f"line, up to {mm(limit)} is allowed"
+            f"{step.proud.name} stands {mm(step.by, limit)} past {step.shy.name} at their joint, a step in the "
+            f"frame's outer line, up to {mm(limit, step.by)} is allowed"
         ),
         cure=(
             f"bring {step.proud.name} {at_least(round(step.by, 3))} in, or {step.shy.name} as far out, about "

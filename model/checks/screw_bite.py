@@ -14,7 +14,7 @@ from scrieve.shared.tolerances import COINCIDENT
 from ..assembly import Assembly
 from ..frame import Frame
 from ..screw import Screw
-from ..wording import at_least, mm, several
+from ..wording import at_least, mm, several, told
 from .check import Check, Page
 
 _ELSEWHERE = "move it to where two parts lie on one another, or take it out of the drawing"
@@ -90,11 +90,12 @@ def _through(frame: Frame, screw: Screw, limits: Limits) -> Finding:
     """The tip comes through the last ply, or leaves less than the limit in front of it."""
     left, want, last = screw.left_beyond, limits["screw_bite"], screw.plies[-1].part
     through = left < -COINCIDENT
-    said = f"comes {mm(-left)} through the far face of" if through else f"leaves only {mm(max(left, 0.0))} of"
+    left_told = f"leaves only {mm(max(left, 0.0), want)} of"
+    said = f"comes {mm(-left, 0.0)} through the far face of" if through else left_told
     return Finding(
         check="screw-bite",
         level=Level.ERROR if through else Level.WARNING,
-        message=f"{screw.name} ({screw.size.name}) {said} {last.name}; {mm(want)} must be left beyond its tip",
+        message=f"{screw.name} ({screw.size.name}) {said} {last.name}; {mm(want, left)} must be left beyond its tip",
         frame=frame.number,
         parts=tuple(sorted((screw.name, last.name))),
         at=frame.placement.point(*screw.at, screw.tip if through else screw.far),
@@ -153,7 +154,7 @@ def _into_air(frame: Frame, screw: Screw) -> Finding:
         check="screw-bite",
         level=Level.ERROR,
         message=(
-            f"{screw.name} ({screw.size.name}) comes {mm(-screw.left_beyond)} through the far face of {ply.name}: "
+            f"{screw.name} ({screw.size.name}) comes {mm(-screw.left_beyond, 0.0)} through the far face of {ply.name}: "
             f"there is nothing behind {ply.name} there"
         ),
         frame=frame.number,
@@ -173,14 +174,14 @@ def _short(frame: Frame, screws: list[Screw], limits: Limits) -> Finding:
     worst = screws[int(np.argmin(np.round(held, 6)))]  # the first of those alike, whatever their rounding
     factor, size = limits["screw_penetration"], worst.size
     need = factor * size.diameter
-    least = mm(min(held)) if max(held) - min(held) < 0.005 else f"as little as {mm(min(held))}"
+    least = mm(min(held), need) if max(held) - min(held) < 0.005 else f"as little as {mm(min(held), need)}"
     hold, they, carry = ("holds", "it clamps", "carries") if len(screws) == 1 else ("hold", "they clamp", "carry")
     return Finding(
         check="screw-bite",
         level=Level.NOTE,
         message=(
             f"{several([s.name for s in screws], 'screws')} ({size.name}) {hold} {least}, less than "
-            f"{factor:g} D = {need:.1f} mm: {they} the glue joint and {carry} no rated load"
+            f"{factor:g} D = {told(need, min(held), least=1)} mm: {they} the glue joint and {carry} no rated load"
         ),
         frame=frame.number,
         parts=tuple(screw.name for screw in screws),

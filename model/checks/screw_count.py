@@ -16,7 +16,7 @@ from ..frame import Frame
 from ..joints.gusset import FACES, covers, gussets_of
 from ..part import Part
 from ..screw import Screw
-from ..screws.screw_added import places_for_more
+from ..screws.screw_added import moved_screws, places_for_more
 from ..wording import listed, place
 from .check import Check, Page
 
@@ -29,6 +29,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         return
     limit = assembly.limits["screw_count"]
     counts = _counts(frame)
+    cures = _Cures(frame, assembly)
     for face in FACES:
         gussets = [gusset for gusset in gussets_of(frame) if gusset.face == face]
         short = [(gusset, _short(gusset, frame, assembly, counts, limit)) for gusset in gussets]
@@ -39,10 +40,38 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             continue
         for gusset, members in short:
             if gusset not in screwed:
-                yield _none(frame, assembly, gusset, members, limit)
+                yield _none(frame, cures, gusset, members, limit)
                 continue
             for member in members:
-                yield _too_few(frame, assembly, gusset, member, counts[gusset, member], limit)
+                yield _too_few(frame, cures, gusset, member, counts[gusset, member], limit)
+
+
+class _Cures:
+    """The screws that are added in a frame, clear of one another and of all that the other checks' cures move.
+
+    So all that is proposed in the frame can be done, and any of it left undone.
+    """
+
+    def __init__(self, frame: Frame, assembly: Assembly) -> None:
+        self._frame, self._assembly = frame, assembly
+        self._taken: list[Screw] | None = None  # solved only where something is to be added
+
+    def of(self, gusset: Part, wanted: Sequence[tuple[Part, int]]) -> str:
+        """How many to add through a gusset, and where, as far as there is room."""
+        if self._taken is None:
+            self._taken = moved_screws(self._frame, self._assembly)
+        said = []
+        for member, more in wanted:
+            screws = places_for_more(self._frame, self._assembly, gusset, member, more, self._taken)
+            self._taken += screws
+            what = f"{more} screw{'s' if more > 1 else ''} into {member.name}"
+            at = " and ".join(place(*screw.at) for screw in screws)
+            if len(screws) == more:
+                said.append(f"{what}, e.g. at {at}")
+            else:
+                room = f"room for {len(screws)}, at {at}" if screws else "no room for any"
+                said.append(f"{what} (there is {room}, clear of all edges and screws: widen the part or the gusset)")
+        return f"add {'; and '.join(said)}"
 
 
 def _counts(frame: Frame) -> Counter[tuple[Part, Part]]:
@@ -80,7 +109,7 @@ def _laps(gusset: Part, part: Part) -> bool:
     return not shapely.buffer(common, -GUSSET_LAP / 2).is_empty
 
 
-def _too_few(frame: Frame, assembly: Assembly, gusset: Part, member: Part, count: int, limit: float) -> Finding:
+def _too_few(frame: Frame, cures: _Cures, gusset: Part, member: Part, count: int, limit: float) -> Finding:
     goes = "1 screw through {} goes" if count == 1 else f"{count or 'no'} screws through {{}} go"
     return _finding(
         frame,
@@ -89,11 +118,11 @@ def _too_few(frame: Frame, assembly: Assembly, gusset: Part, member: Part, count
         f"{goes.format(gusset.name)} into {member.name}, want {limit:g}",
         count,
         limit,
-        _cure(frame, assembly, gusset, [(member, _missing(count, limit))]),
+        cures.of(gusset, [(member, _missing(count, limit))]),
     )
 
 
-def _none(frame: Frame, assembly: Assembly, gusset: Part, members: Sequence[Part], limit: float) -> Finding:
+def _none(frame: Frame, cures: _Cures, gusset: Part, members: Sequence[Part], limit: float) -> Finding:
     each = "" if len(members) == 1 else "each of "
     return _finding(
         frame,
@@ -102,7 +131,7 @@ def _none(frame: Frame, assembly: Assembly, gusset: Part, members: Sequence[Part
         f"no screw passes through {gusset.name}, want {limit:g} into {each}{listed(m.name for m in members)}",
         0,
         limit,
-        _cure(frame, assembly, gusset, [(member, _missing(0, limit)) for member in members]),
+        cures.of(gusset, [(member, _missing(0, limit)) for member in members]),
     )
 
 
@@ -118,22 +147,6 @@ def _none_on_face(frame: Frame, gussets: Sequence[Part], limit: float) -> Findin
         limit,
         f'draw them on a layer with driven_from = "{face}"; `scrieve screws` lays them out',
     )
-
-
-def _cure(frame: Frame, assembly: Assembly, gusset: Part, wanted: Sequence[tuple[Part, int]]) -> str:
-    """How many to add, and where, as far as there is room."""
-    said, taken = [], list[Screw]()
-    for member, more in wanted:
-        screws = places_for_more(frame, assembly, gusset, member, more, taken)
-        taken += screws
-        what = f"{more} screw{'s' if more > 1 else ''} into {member.name}"
-        at = " and ".join(place(*screw.at) for screw in screws)
-        if len(screws) == more:
-            said.append(f"{what}, e.g. at {at}")
-        else:
-            room = f"room for {len(screws)}, at {at}" if screws else "no room for any"
-            said.append(f"{what} (there is {room}, clear of all edges and screws: widen the part or the gusset)")
-    return f"add {'; and '.join(said)}"
 
 
 def _missing(count: int, limit: float) -> int:

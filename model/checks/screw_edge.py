@@ -64,8 +64,8 @@ def _finding(
         check="screw-edge",
         level=level,
         message=(
-            f"{screw.name} stands {mm(distance)} from {_kind(frame, part, foot, battens)} of {part.name}, "
-            f"want {factor:g} D = {mm(limit)}"
+            f"{screw.name} stands {mm(distance, limit)} from {_kind(frame, part, foot, battens)} of {part.name}, "
+            f"want {factor:g} D = {mm(limit, distance)}"
         ),
         frame=frame.number,
         parts=tuple(sorted((screw.name, part.name))),

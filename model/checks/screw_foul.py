@@ -70,17 +70,18 @@ def _message(shafts: Shafts, first: Screw, second: Screw, axes: float, limit: fl
     if axes <= COINCIDENT:
         where = "stand in one and the same place" if same else f"meet on one axis and overlap by {mm(shared)}"
         return f"{first.name} and {second.name}, {faces}, {where}; their axes must be {mm(limit)} apart"
+    far, need = f"{mm(axes, limit)} apart", mm(limit, axes)
     shanks = (first.size.diameter + second.size.diameter) / 2
     touch = float(shafts.touch(i, j)[0])
     if is_error and axes < touch - COINCIDENT and touch > shanks + COINCIDENT and abs(limit - touch) <= COINCIDENT:
         if same and abs(first.head - second.head) <= COINCIDENT:
-            return f"the heads of {first.name} and {second.name} overlap: axes {mm(axes)} apart, heads need {mm(limit)}"
+            return f"the heads of {first.name} and {second.name} overlap: axes {far}, heads need {need}"
         head, other = (first, second) if shafts.over_shank(i, j)[0] else (second, first)
-        return f"the head of {head.name} meets {other.name}, {faces}: axes {mm(axes)} apart, want {mm(limit)}"
+        return f"the head of {head.name} meets {other.name}, {faces}: axes {far}, want {need}"
     verb = "foul" if is_error else "stand close"
     return (
         f"{first.name} and {second.name}, {faces}, {verb}: they run side by side over {mm(shared)} with axes "
-        f"{mm(axes)} apart, want {mm(limit)}"
+        f"{far}, want {need}"
     )
 
 

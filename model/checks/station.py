@@ -111,7 +111,7 @@ def _off_the_strongback(frames: Sequence[Frame], strongback: Strongback) -> Iter
         yield Finding(
             check="station",
             level=Level.ERROR,
-            message=f"{frame.name} stands {mm(off)} past the {end} end of the strongback",
+            message=f"{frame.name} stands {mm(off, 0.0)} past the {end} end of the strongback",
             frame=frame.number,
             parts=(frame.name,),
             at=frame.placement.point(0.0, 0.0),

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.limits import Limits
-from scrieve.shared.tolerances import COINCIDENT, STOPPED
+from scrieve.shared.tolerances import COINCIDENT, ONE_HOLE, STOPPED
 
 from ..defect import Defect
 from ..frame import Frame
@@ -31,7 +31,6 @@ FIRM = 0.08
 _AT_ONCE = 4  # places, or pairs of them, that are tried together
 _ROUNDS = 4  # in which frames that found no room may choose first
 _KEPT = 12  # of the best that do not hold a part, that go on to be tried with one more
-_SHARED = 0.01  # mm; holes of two frames this close are one
 
 
 def with_dowels(frames: Sequence[Frame], diameter: float, limits: Limits) -> tuple[list[Frame], tuple[Frame, ...]]:
@@ -260,5 +259,5 @@ class _Choice:
     def _clear_of(self, place: Place, holes: Floats) -> bool:
         """Whether wood enough is left to holes (n, 4), each y, v, radius and whether it may be shared, or it is one."""
         off = np.hypot(holes[:, 0] - place.at[0], holes[:, 1] - place.at[1])
-        shared = (holes[:, 3] > 0) & (off <= _SHARED) & (np.abs(holes[:, 2] - self.radius) <= _SHARED / 2)
+        shared = (holes[:, 3] > 0) & (off <= ONE_HOLE) & (np.abs(holes[:, 2] - self.radius) <= COINCIDENT / 2)
         return bool(np.all((off >= self.radius + holes[:, 2] + self.web) | shared))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import struct
 
 from ezdxf.lldxf.const import DXFError
@@ -22,11 +23,17 @@ BROKEN = (
 """Exceptions of ezdxf on damaged files. To be caught round calls of ezdxf alone: our own bugs raise the same."""
 
 _LONGEST = 120  # letters of a reason
+_LETTER = re.compile(r"\\U\+([0-9A-Fa-f]{4})")  # ezdxf's own reading of these fails on what only looks like one
 
 
 def plain(text: str) -> str:
     """`text` in one line: everything that does not print is a space, and spaces are single."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return " ".join("".join(c if c.isprintable() else " " for c in decoded(text)).split())
+
+
+def decoded(text: str) -> str:
+    r"""`text` with the letters that its file has no code for, as R2000 and older write them: `\U+0448` is one."""
+    return _LETTER.sub(lambda letter: chr(int(letter[1], 16)), text)
 
 
 def reason(problem: BaseException) -> str:

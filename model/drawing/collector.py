@@ -18,7 +18,7 @@ from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
 
 from ..defect import Defect
-from .broken import plain
+from .broken import decoded, plain
 from .drawn import DrawnCircle, DrawnPoint, DrawnText
 from .plane_map import PlaneMap
 from .run import CurveError, Run, check_place
@@ -224,7 +224,7 @@ class Collector:
 
 def _own_layer(entity: DXFEntity) -> str:
     # in a damaged file things that have no layer at all may stand among the drawn ones
-    return str(entity.dxf.layer) if entity.dxf.hasattr("layer") else _BLOCK_LAYER
+    return decoded(str(entity.dxf.layer)) if entity.dxf.hasattr("layer") else _BLOCK_LAYER
 
 
 def counted(number: int, what: str) -> str:

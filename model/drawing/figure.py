@@ -41,6 +41,7 @@ class Fault:
     limit: float | None = None
     unit: str = ""
     cure: str = ""
+    drawn: tuple[tuple[Point, ...], ...] = ()
 
     def defect(self, name: str, source: Source, level: Level = Level.ERROR) -> Defect:
         """The defect of the figure called `name`."""
@@ -53,6 +54,7 @@ class Fault:
             limit=self.limit,
             unit=self.unit,
             cure=self.cure,
+            drawn=self.drawn,
         )
 
 
@@ -104,7 +106,7 @@ def _closed(stroke: Stroke) -> Figure:
     if 2 * region.area < LEAST_WIDTH * region.length and region.buffer(-LEAST_WIDTH / 2).is_empty:
         width = 2 * region.area / region.length
         fault = Fault(
-            what=f"is too narrow for a part: about {mm(width)} wide",
+            what=f"is too narrow for a part: about {mm(width, LEAST_WIDTH)} wide",
             at=(float(line[0, 0]), float(line[0, 1])),
             measured=width,
             limit=LEAST_WIDTH,
@@ -182,6 +184,11 @@ def _without_repeats(figures: list[Figure], twice: list[bool], gap: float) -> li
     return kept
 
 
+def corners(line: np.ndarray) -> tuple[Point, ...]:
+    """The corners (n, 2) of a line as plain numbers."""
+    return tuple((float(y), float(v)) for y, v in line)
+
+
 def repeated(figure: Figure, times: int) -> Figure:
     """The figure with the fault that it is drawn so many times."""
     often = "twice" if times == 2 else f"{times} times"
@@ -238,7 +245,9 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[Fault]]:
             what = f"is a lone line from {place(*a)} to {place(*b)}, not a closed outline"
             cure = "draw it on another layer, or close the outline that it belongs to"
         else:
-            what = f"is left open by {mm(distance)}, between {place(*a)} and {place(*b)}"
-            cure = f"close the gap of {mm(distance)}"
-        told[id(stroke)].append(Fault(what=what, at=a, measured=distance, limit=gap, unit="mm", cure=cure))
+            what = f"is left open by {mm(distance, gap)}, between {place(*a)} and {place(*b)}"
+            cure = f"close the gap of {mm(distance, gap)}"
+        drawn = tuple(corners(each.flattened()) for each in dict.fromkeys((stroke, strokes[other])))
+        fault = Fault(what=what, at=a, measured=distance, limit=gap, unit="mm", cure=cure, drawn=drawn)
+        told[id(stroke)].append(fault)
     return told

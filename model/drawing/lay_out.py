@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
+import numpy as np
 import shapely
 
 from scrieve.shared.errors import DrawingError, Mistake
@@ -15,7 +16,7 @@ from ..defect import Defect
 from ..label import Label
 from ..wording import place
 from .drawn import Drawing, DrawnFork
-from .figure import Figure, figures_of
+from .figure import Figure, corners, figures_of
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse
 from .halves import halves_joined
 from .holes import holes_of
@@ -154,6 +155,7 @@ def _faults(
                     source=figure.source,
                     at=figure.middle,
                     cure="write its name inside it, on a layer of labels or on its own",
+                    drawn=(corners(np.asarray(figure.region.exterior.coords)),),
                 )
             )
         elif len(said) > 1:

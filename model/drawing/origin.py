@@ -56,7 +56,8 @@ def origin_defects(drawing: Drawing, layers: Mapping[str, LayerUse], window: Win
         if found and abs(found[0]) > ORIGIN_PLAY:
             defects.append(
                 Defect(
-                    message=f"the origin of frame {frame} lies {mm(abs(found[0]))} off the {what} of its drawing",
+                    message=f"the origin of frame {frame} lies {mm(abs(found[0]), ORIGIN_PLAY)} off the {what} of its "
+                    "drawing",
                     source=found[1],
                     at=at,
                     measured=abs(found[0]),

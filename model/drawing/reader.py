@@ -24,19 +24,20 @@ def read_drawing(
     plan_unit: str,
     layers: Collection[str] | None,
     gap: float = LIMITS["outline"].default,
+    taken_as: str | None = None,
     budget: int = MOST_OBJECTS,
 ) -> Drawing:
     """What the drawing at `path` holds on `layers` (None: on all of them), in its own axes, mm.
 
     `shown` is how messages and sources name the file. `plan_unit` counts where the drawing has no
-    unit of its own. `layers` are matched whatever their case, as DXF does; an object counts also if
-    its layer is off, frozen or not plotted, since it is the plan that names what is to be cut. Ends up
-    to `gap` mm apart are joined. Raises DrawingError, with one mistake, for a file that cannot be
-    read or holds more than `budget` objects.
+    unit of its own, and `taken_as` before either. `layers` are matched whatever their case, as DXF
+    does; an object counts also if its layer is off, frozen or not plotted, since it is the plan that
+    names what is to be cut. Ends up to `gap` mm apart are joined. Raises DrawingError, with one
+    mistake, for a file that cannot be read or holds more than `budget` objects.
     """
     opened = open_document(path, shown)
     code = opened.unit_code
-    unit = INSUNITS.get(code)
+    unit = taken_as or INSUNITS.get(code)
     objects, in_paper_space = drawn_in(opened.document, shown)
     collector = Collector(opened.document, shown=shown, layers=layers, budget=budget, gap=gap)
     collector.take_all(objects, PlaneMap.scaled(MM_PER_UNIT[unit or plan_unit]))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,14 @@ from .passing import RAILS
 Floats = NDArray[np.float64]
 
 STRETCH = 25.0
-"""mm; a batten is tried in stretches no longer, so that its bend does not count as depth of an overlap."""
+"""mm; a batten is tried in stretches of this length, so that its bend does not count as depth of an overlap."""
+
+MOST_STRETCHES = 400
+"""stretches from end to end of the battens; on a boat longer than 10 m they are longer. A batten sprung as hard as its
+stock takes bends less the longer it is: over stretches twice as long on a boat twice as long by twice as little."""
+
+MOST_TRIED = 50
+"""times that two battens, or a batten and a rail, are tried on one another before places are tried several at once."""
 
 _PLAY = 1.0
 """mm; how much nearer two battens may come between two samples than the samples and their change tell."""
@@ -28,7 +36,9 @@ _PLAY = 1.0
 def long_fouls(assembly: Assembly) -> Iterator[Foul]:
     """Battens that run into one another or into a rail, deeper than the limit: one foul for every place."""
     limit = assembly.limits["foul"]
-    lines = [_Line.of(batten) for batten in assembly.battens if len(batten.sections) > 1]
+    battens = [batten for batten in assembly.battens if len(batten.sections) > 1]
+    stretch = _stretch(battens)
+    lines = [_Line.of(batten, stretch) for batten in battens]
     for one, other in combinations(lines, 2):
         yield from _two_battens(one, other, limit)
     if assembly.strongback is not None:
@@ -38,9 +48,15 @@ def long_fouls(assembly: Assembly) -> Iterator[Foul]:
                 yield from _batten_on_rail(line, f"{side} rail", corners, limit)
 
 
+def _stretch(battens: Sequence[Batten]) -> float:
+    """mm; how long the stretches are in which these battens are tried, so that there are never too many."""
+    longest = max((float(np.ptp(batten.centres[[0, -1], 0])) for batten in battens), default=0.0)
+    return max(STRETCH, longest / MOST_STRETCHES)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Line:
-    """A batten sampled at x = STRETCH x k for k from `first` on, at `last` for the last time.
+    """A batten sampled at x = `stretch` x k for k from `first` on, at `last` for the last time.
 
     `centres` (m, 3) and `reach` (m,), the radius that holds its outline in the plane of x, are of the
     samples; `least` and `greatest` (m - 1, 3), corners of boxes, of the stretches between them. It
@@ -48,6 +64,7 @@ class _Line:
     """
 
     batten: Batten
+    stretch: float
     first: int
     begins: float
     ends: float
@@ -57,17 +74,17 @@ class _Line:
     greatest: Floats
 
     @classmethod
-    def of(cls, batten: Batten) -> _Line:
+    def of(cls, batten: Batten, stretch: float) -> _Line:
         begins, ends = float(batten.centres[0, 0]), float(batten.centres[-1, 0])
-        first, last = int(np.floor(begins / STRETCH)), int(np.ceil(ends / STRETCH))
-        x = STRETCH * np.arange(first, last + 1, dtype=np.float64)
+        first, last = int(np.floor(begins / stretch)), int(np.ceil(ends / stretch))
+        x = stretch * np.arange(first, last + 1, dtype=np.float64)
         centres, (tangent, long, short) = batten.centre(x), batten.axes(x)
         around = batten.long / 2 * np.abs(long) + batten.short / 2 * np.abs(short)
         # how far the batten bends off the straight between two samples
-        bend = np.linalg.norm(batten.curve.second(x), axis=1).max() * STRETCH**2 / 8
+        bend = np.linalg.norm(batten.curve.second(x), axis=1).max() * stretch**2 / 8
         low, high = centres - around, centres + around
         return cls(
-            batten=batten, first=first, begins=begins, ends=ends, centres=centres,
+            batten=batten, stretch=stretch, first=first, begins=begins, ends=ends, centres=centres,
             reach=float(np.hypot(batten.long, batten.short)) / 2 / tangent[:, 0],
             least=np.minimum(low[:-1], low[1:]) - bend, greatest=np.maximum(high[:-1], high[1:]) + bend,
         )  # fmt: skip
@@ -76,12 +93,13 @@ class _Line:
     def last(self) -> int:
         return self.first + len(self.centres) - 1
 
-    def solid(self, k: int) -> Solid | None:
-        """The stretch from sample k to the next, a little longer where its square ends lean; None past its ends."""
+    def solid(self, k: int, count: int = 1) -> Solid | None:
+        """`count` stretches from sample k on, a little longer where square ends lean; None past the batten's ends."""
         half = float(np.hypot(self.batten.long, self.batten.short)) / 2
         lean = float(np.sqrt(max(self.reach[k - self.first] ** 2 - half**2, 0.0)))
-        start, end = max(self.begins, STRETCH * k - lean), min(self.ends, STRETCH * (k + 1) + lean)
-        return batten_solid(self.batten, start, end) if end - start > 0.0 else None
+        start = max(self.begins, self.stretch * k - lean)
+        end = min(self.ends, self.stretch * (k + count) + lean)
+        return batten_solid(self.batten, start, end, step=self.stretch) if end - start > 0.0 else None
 
 
 def _two_battens(one: _Line, other: _Line, limit: float) -> Iterator[Foul]:
@@ -94,23 +112,36 @@ def _two_battens(one: _Line, other: _Line, limit: float) -> Iterator[Foul]:
     near = np.minimum(gaps[:-1], gaps[1:]) < np.linalg.norm(np.diff(apart, axis=0), axis=1) + _PLAY
     c, d = slice(a.start, a.stop - 1), slice(b.start, b.stop - 1)
     near &= _deep(one.least[c], one.greatest[c], other.least[d], other.greatest[d], limit)
-    found = []
-    for k in (first + np.flatnonzero(near)).tolist():
-        here, there = one.solid(k), other.solid(k)
-        if here is not None and there is not None:
-            found.append((k, deepest_solid(here, there), here, there))
-    yield from _places(one, other.batten.name, found, limit)
+
+    def overlap(k: int, count: int) -> _Overlap | None:
+        return _overlap(k, count, one.solid(k, count), other.solid(k, count))
+
+    yield from _places(one, other.batten.name, (first + np.flatnonzero(near)).tolist(), overlap, limit)
 
 
 def _batten_on_rail(line: _Line, rail: str, corners: tuple[Triple, Triple], limit: float) -> Iterator[Foul]:
     near = _deep(line.least, line.greatest, np.array(corners[0]), np.array(corners[1]), limit)
     block = box(*corners) if near.any() else None
-    found = []
-    for k in (line.first + np.flatnonzero(near)).tolist():
-        solid = line.solid(k)
-        if solid is not None:
-            found.append((k, deepest_solid(solid, block), solid, block))
-    yield from _places(line, rail, found, limit)
+
+    def overlap(k: int, count: int) -> _Overlap | None:
+        return _overlap(k, count, line.solid(k, count), block)
+
+    yield from _places(line, rail, (line.first + np.flatnonzero(near)).tolist(), overlap, limit)
+
+
+class _Overlap(NamedTuple):
+    """What of so many `stretches` from k on overlaps deepest, and the two solids."""
+
+    k: int
+    stretches: int
+    deepest: SolidOverlap
+    solids: tuple[Solid, Solid]
+
+
+def _overlap(k: int, count: int, a: Solid | None, b: Solid | None) -> _Overlap | None:
+    """None where the solids do not overlap, or one of them is not there."""
+    deepest = None if a is None or b is None else deepest_solid(a, b)
+    return None if deepest is None else _Overlap(k, count, deepest, (a, b))
 
 
 def _deep(least: Floats, greatest: Floats, low: Floats, high: Floats, limit: float) -> NDArray[np.bool_]:
@@ -119,22 +150,51 @@ def _deep(least: Floats, greatest: Floats, low: Floats, high: Floats, limit: flo
 
 
 def _places(
-    line: _Line, other: str, found: list[tuple[int, SolidOverlap | None, Solid, Solid]], limit: float
+    line: _Line, other: str, near: Sequence[int], overlap: Callable[[int, int], _Overlap | None], limit: float
 ) -> Iterator[Foul]:
-    """The deepest foul of every run of neighbouring stretches that overlap past the limit."""
-    worst: tuple[SolidOverlap, Solid, Solid] | None = None
-    past = None
-    for k, overlap, a, b in found:
-        if overlap is None or overlap.depth <= limit:
-            continue
-        if worst is not None and past != k - 1:
-            yield _foul(line, other, *worst, limit)
-            worst = None
-        if worst is None or overlap.depth > worst[0].depth:
-            worst = (overlap, a, b)
-        past = k
-    if worst is not None:
-        yield _foul(line, other, *worst, limit)
+    """The deepest foul of every run of neighbouring stretches that overlap past the limit.
+
+    Of many that are `near` several are tried at once, which shows none less deep than it is, and one by one only
+    those that come out the deepest.
+    """
+    size = -(-len(near) // MOST_TRIED)
+    for run in _runs(near, size, overlap, limit):
+        for found in sorted(run, key=lambda each: (-each.deepest.depth, each.k)):
+            ones = [found] if size == 1 else [overlap(found.k + n, 1) for n in range(found.stretches)]
+            deep = [each for each in ones if each is not None and each.deepest.depth > limit]
+            if deep:
+                worst = max(deep, key=lambda each: (each.deepest.depth, -each.k))
+                yield _foul(line, other, worst.deepest, *worst.solids, limit)
+                break
+
+
+def _runs(
+    near: Sequence[int], size: int, overlap: Callable[[int, int], _Overlap | None], limit: float
+) -> Iterator[list[_Overlap]]:
+    """Runs of neighbouring stretches that overlap past the limit, tried up to `size` at once."""
+    run: list[_Overlap] = []
+    for k, count in _bundles(near, size):
+        found = overlap(k, count)
+        past = found is not None and found.deepest.depth > limit
+        if run and (not past or run[-1].k + run[-1].stretches != k):
+            yield run
+            run = []
+        if found is not None and past:
+            run.append(found)
+    if run:
+        yield run
+
+
+def _bundles(near: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
+    """Neighbouring numbers, up to `size` together: the first, and how many."""
+    start = count = 0
+    for k in near:
+        if count and (count == size or k != start + count):
+            yield start, count
+            count = 0
+        start, count = (start, count + 1) if count else (k, 1)
+    if count:
+        yield start, count
 
 
 def _foul(line: _Line, other: str, overlap: SolidOverlap, a: Solid, b: Solid, limit: float) -> Foul:

@@ -107,7 +107,7 @@ def _head_foul(frame: Frame, screw: Screw, part: Part, limits: Limits) -> Iterat
         source=screw.source,
         message=(
             f"{screw.name} is driven into the edge of {part.name}: its axis lies {mm(gap)} beside it, "
-            f"its head reaches {mm(aside)} over it, want {mm(limits['foul'])} at most"
+            f"its head reaches {mm(aside, limits['foul'])} over it, want {mm(limits['foul'], aside)} at most"
         ),
         cure=(
             f"move {screw.name} at least {at_least(aside)} {ways(way)}, clear of {part.name}, "

@@ -47,6 +47,11 @@ class Standing:
         self._greatest = np.array([high for _, high in ends]).reshape(-1, 3)
         self._passes: dict[tuple[int, int, int], tuple[Part, Part] | None] = {}
 
+    @property
+    def down(self) -> tuple[float, float, float]:
+        """The unit vector, hull axes, in which frames are lowered square to the rails."""
+        return (0.0, 0.0, -self._up)
+
     def way(self, frame: int, rest: Sequence[int], *, along_rails: bool = True) -> Way | None:
         """How a frame comes to its place past the rest: lowered square to the rails or in its own plane, or slid.
 

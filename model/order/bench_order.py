@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 
 from scrieve.shared.tolerances import SLIVER
 
+from ..fouls.foul import triple
 from ..frame import Frame
 from ..motion.leaving import Hold, Piece, Pieces
 from ..motion.peeling import peeled
@@ -163,6 +164,7 @@ def _trapped(frame: Frame, pieces: Pieces, thing: _Thing, number: int, rest: Seq
         at=frame.placement.point(y, v, (first.low + first.high) / 2),
         frame=frame.number,
         cure="" if way is None else _cure(frame, way, holds),
+        toward=None if way is None else triple(frame.placement.vector_to_hull([way.toward])[0]),
     )
 
 

@@ -36,7 +36,7 @@ from ..motion.springing import (
 from ..motion.straight_out import straight_out
 from ..notches.notch import Crossing
 from ..wording import at_least, listed, place, ways
-from .way import Trapped, Way
+from .way import Trapped, Triple, Way
 
 __all__ = ["SettingUp", "Sprung", "Trapped", "setting_up"]
 
@@ -252,17 +252,22 @@ class _Setting:
             at=frame.placement.point(y, v, (parts[0].low + parts[0].high) / 2),
             frame=frame.number,
             cure=f"take {listed(off)}" if off else "",
+            toward=self._standing.down,
         )
 
     def _batten_trapped(self, batten: Batten, frames: Sequence[int], others: Sequence[Batten]) -> Trapped:
         standing = [self._frames[n] for n in frames]
         barred: list[tuple[Frame, str, Lip]] = []
+        toward: Triple | None = None
         for frame in standing:
             crossing = self._at(batten, frame)
             if crossing is None or not self._notched(crossing) or self._opening(crossing, others) is not None:
                 continue
             way, held = lips(crossing, self._bars(crossing, others))
-            out = ways(frame.placement.vector_to_hull([(*way, 0.0)])[0])
+            off = frame.placement.vector_to_hull([(*way, 0.0)])[0]
+            out = ways(off)
+            if held and not barred:
+                toward = triple(-off)
             barred += [(frame, out, lip) for lip in held]
         shut = [[f.name for f in shut_by(batten, self._frames, end) if f in standing] for end in (-1, 1)]
         where = barred[0][0] if barred else None
@@ -276,6 +281,7 @@ class _Setting:
             at=at,
             frame="" if where is None else where.number,
             cure=", ".join([*_opened(barred), *_earlier(min(shut, key=len))]),
+            toward=toward,
         )
 
 

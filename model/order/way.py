@@ -29,6 +29,7 @@ class Trapped:
 
     `parts` are the names of what it is made of, `by` of what bars it. `at` is where, hull axes, mm, `frame`
     the number of the frame that is at. `cure` says what would let it in, empty where that cannot be told.
+    `toward` is the unit vector, hull axes, of the way in that comes nearest to one, None where none does.
     """
 
     thing: str
@@ -37,3 +38,4 @@ class Trapped:
     at: Triple
     frame: str
     cure: str = ""
+    toward: Triple | None = None

@@ -248,6 +248,8 @@ class _Solver:
         near. The first screw comes to whole tenths of a millimetre; tested is where it really comes to stand.
         """
         drawn = self._drawn[mover]
+        if self._never_parts(drawn):
+            return None
         rooms = [self._room(frame) for frame, _ in drawn.members]
         if not faults or not all(room.has_wood(s, REACH) for room, (_, s) in zip(rooms, drawn.members, strict=True)):
             return None
@@ -272,6 +274,12 @@ class _Solver:
                     return by
                 radius += _AT_ONCE * step
         return None
+
+    def _never_parts(self, drawn: _Drawn) -> bool:
+        """Whether two screws too near one another are drawn as one and move alike: no move parts them."""
+        members = {screw for _, screw in drawn.members}
+        pairs = (fault.screws for fault in self._faulty if len(fault.screws) == 2 and members.issuperset(fault.screws))
+        return any(_sign(one) == _sign(other) for one, other in pairs)
 
     def _first(
         self, drawn: _Drawn, rooms: Sequence[Room], crowds: Sequence[Sequence[Screw]], tried: Floats

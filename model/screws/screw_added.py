@@ -14,6 +14,7 @@ from ..frame import Frame
 from ..joints.gusset import GussetFace
 from ..part import Part
 from ..screw import Screw
+from .moves import moves_in
 from .room import Room
 
 _GRID = 2.0  # mm between the places that are tried
@@ -51,6 +52,13 @@ def places_for_more(
             break
         added.append(room.moved(probe, found))
     return added
+
+
+def moved_screws(frame: Frame, assembly: Assembly) -> list[Screw]:
+    """The screws of a frame that other cures move, each where it goes (see `moves`)."""
+    moves = [move for move in moves_in(frame, assembly).moves if move.frame is frame]
+    room = Room.of(frame, assembly) if moves else None
+    return [room.moved(move.screw, move.at) for move in moves] if room is not None else []
 
 
 def _like(frame: Frame, gusset: Part) -> Screw | None:

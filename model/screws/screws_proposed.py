@@ -202,14 +202,14 @@ def _wrong(screw: Screw, room: Room) -> str:
         return f"{screw.size.name} does not reach through the gusset into what is behind it"
     left, want = screw.left_beyond, limits["screw_bite"]
     if left < want - COINCIDENT:
-        said = f"comes {mm(-left)} through" if left < 0 else f"leaves only {mm(left)} of wood beyond its tip"
-        return f"{screw.size.name} {said}, want {mm(want)} left"
+        said = f"comes {mm(-left)} through" if left < 0 else f"leaves only {mm(left, want)} of wood beyond its tip"
+        return f"{screw.size.name} {said}, want {mm(want, left)} left"
     axis = shapely.Point(screw.at)
     need = limits["screw_edge_warning"] * screw.size.diameter
     for ply in screw.plies:
         distance = float(ply.part.shape.boundary.distance(axis))
         if distance < need - COINCIDENT:
-            return f"its tip reaches {ply.part.name} {mm(distance)} from an edge, want {mm(need)}"
+            return f"its tip reaches {ply.part.name} {mm(distance, need)} from an edge, want {mm(need, distance)}"
     if room.fouls(screw) or room.bars(screw):
         return "another part is in the way"
     return ""
@@ -219,7 +219,8 @@ def _lacks(short: Iterable[Shortage], need: float) -> list[Lack]:
     found = []
     for lack in short:
         if lack.width < 2 * need:
-            why = f"the wood that they share is {mm(lack.width)} wide at most, one screw wants {mm(2 * need)}"
+            why = f"the wood that they share is {mm(lack.width, 2 * need)} wide at most, one screw "
+            why += f"wants {mm(2 * need, lack.width)}"
         else:
             why = f"no more fit there {mm(need)} from one another and from all edges"
         found.append(Lack(lack.gusset, lack.member, lack.got, lack.wanted, why))

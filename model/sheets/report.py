@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Iterator, Sequence
 
 from scrieve.shared.findings import Finding, Level, Source
-from scrieve.shared.units import MM_PER_UNIT, PLAN_UNITS
+from scrieve.shared.units import MM_PER_UNIT, PLAN_UNITS, UNIT_NAMES
 
 from ..assembly import Assembly
 from ..cut_sheet import CutSheet, SheetShape
@@ -13,30 +14,23 @@ from ..part import Part
 from ..wording import listed
 from .comparison import Comparison
 
+_WORD = re.compile(r"[^\W_]+")
 _TOLD = 6  # parts that a message names before it only counts the rest
-UNIT_NAMES: Mapping[str, str] = {
-    "mm": "millimetres",
-    "cm": "centimetres",
-    "dm": "decimetres",
-    "m": "metres",
-    "km": "kilometres",
-    "um": "micrometres",
-    "in": "inches",
-    "ft": "feet",
-    "yd": "yards",
-    "mil": "thousandths of an inch",
-}
-"""How the units that a drawing can be in are called."""
 
 
 class Report:
-    """A boat and how its cut sheets compare with it: `whose` gives the part that each shape is, or is meant to be."""
+    """A boat and how its cut sheets compare with it: `whose` gives the part that each shape is, or is meant to be.
+
+    Of the frames in `aside`, by number, there may be shapes of parts that are not known, of those in `away` of any.
+    """
 
     def __init__(self, assembly: Assembly, found: Comparison) -> None:
         self.assembly, self.found = assembly, found
         self.sheets = assembly.sheets
         self.limit = assembly.limits["cut_sheet"]
         self.frames = {frame.number: frame for frame in assembly.frames}
+        self.aside = {each.frame for each in assembly.aside}
+        self.away = {each.frame for each in assembly.aside if not each.gussets}
         self.whose = {**found.pairs, **{each.shape: each.part for each in found.differing}}
 
     def by_sheet(self) -> Iterator[tuple[int, CutSheet, list[int]]]:
@@ -46,6 +40,14 @@ class Report:
             if self.found.factors[index] == 1.0:
                 placed = enumerate(self.found.shapes)
                 yield index, sheet, [n for n, each in placed if each.sheet == index and n not in marks]
+
+    def may_be_aside(self, shape: int) -> bool:
+        """Whether a shape may be of a frame that is left aside: no text in it names another frame of the boat."""
+        if not self.aside:
+            return False
+        words = {word for text in self.found.shapes[shape].shape.texts for word in _WORD.findall(text.casefold())}
+        others = {number.casefold() for number in self.frames if number not in self.aside}
+        return not any(word in others or word.removeprefix("f") in others for word in words)
 
     def sheet_of(self, shape: int) -> CutSheet:
         """The sheet that a shape is on."""

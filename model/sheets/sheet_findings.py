@@ -6,11 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.units import UNIT_NAMES
 
 from ..part import Part
 from ..wording import at_least, mm
 from .layout import larger_than_stock, past_edge, past_size, too_close, use
-from .report import UNIT_NAMES, Report, are, at, off_by, read_as, times, told, unit_meant
+from .report import Report, are, at, off_by, read_as, times, told, unit_meant
 
 
 def scaled_sheets(report: Report) -> Iterator[Finding]:
@@ -66,7 +67,7 @@ def crowded(report: Report) -> Iterator[Finding]:
         first = close[0]
         pairs = [(shapes[each.one], shapes[each.other]) for each in close]
         one, other = (report.called(shape) for shape in pairs[0])
-        lie = f"overlap by {mm(-first.apart)}" if first.apart < 0 else f"lie {mm(first.apart)} apart"
+        lie = f"overlap by {mm(-first.apart)}" if first.apart < 0 else f"lie {mm(first.apart, cutter)} apart"
         more = "" if len(close) == 1 else f"; so do {len(close) - 1} more pairs, or less so"
         wanted = f", the cutter of {cutter:g} mm has to pass between them" if cutter else ""
         yield report.finding(
@@ -89,7 +90,8 @@ def off_the_sheet(report: Report) -> Iterator[Finding]:
             outside = [shapes[n] for n, _ in over]
             more = "" if len(over) == 1 else f"; {len(over) - 1} more reach past it too"
             yield report.finding(
-                f"{report.called(shapes[worst])} reaches {mm(by)} past the edge of the cut sheet {sheet.name}{more}",
+                f"{report.called(shapes[worst])} reaches {mm(by, 0.0)} past the edge of the cut sheet "
+                f"{sheet.name}{more}",
                 parts=[report.found.parts[report.whose[shape]] for shape in outside if shape in report.whose],
                 measured=by,
                 limit=0.0,
@@ -100,7 +102,7 @@ def off_the_sheet(report: Report) -> Iterator[Finding]:
         if by := past_size(sheet, on_it):
             long, wide = sheet.size or (0.0, 0.0)
             yield report.finding(
-                f"the parts on the cut sheet {sheet.name} take {mm(by)} more than a sheet of {sheet.stock}, "
+                f"the parts on the cut sheet {sheet.name} take {mm(by, 0.0)} more than a sheet of {sheet.stock}, "
                 f"{long:g} x {wide:g} mm, has room for",
                 measured=by,
                 limit=0.0,

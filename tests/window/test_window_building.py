@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from html import unescape
+
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from window_making import clean_window, faulty_window, press, states, until, wait  # noqa: F401  two are fixtures
 
-from scrieve.viewer.window.steps_pane import STEP
+from scrieve.viewer.window.steps_pane import STEP, step_words
 
 
 def listed(window):
@@ -45,6 +48,35 @@ def test_a_click_takes_a_step_with_what_belongs_to_it(clean):
     for watch in step.watch:
         assert watch in words
     assert "Take care" in words
+
+
+def test_names_in_a_steps_words_lead_to_the_bodies(clean):
+    names = {body.name for body in clean.hand.boat.bodies}
+    core = next(s for s in clean.hand.boat.steps if s.kind == "core" and s.names and s.names[0] in names)
+    clean.building.take(core.number)
+    follow_link(clean, f"body:{core.names[0]}")
+    assert clean.hand.now.body == core.names[0]
+    assert clean.hand.now.showing.step == core.number
+    assert clean.card.head.text() == core.names[0]
+    driven = next(s for s in clean.hand.boat.steps if s.screws)
+    clean.building.take(driven.number)
+    follow_link(clean, f"body:{driven.screws[0].screws[-1]}")
+    assert clean.hand.now.body == driven.screws[0].screws[-1]
+    for step in clean.hand.boat.steps:  # and no link leads nowhere
+        led = re.findall(r'href="body:([^"]*)"', step_words(step, names))
+        assert set(map(unescape, led)) <= names
+
+
+def follow_link(window, to):
+    """Goes with the keys from link to link of the step's words, and presses Return on this one."""
+    text = window.steps.words
+    text.setFocus()
+    for _ in range(60):
+        QTest.keyClick(text, Qt.Key.Key_Tab)
+        if text.textCursor().charFormat().anchorHref() == to:
+            QTest.keyClick(text, Qt.Key.Key_Return)
+            return
+    raise AssertionError(f"no link leads to {to}")
 
 
 def test_what_a_step_adds_comes_along_its_way_and_nothing_else_moves(clean):

@@ -49,7 +49,7 @@ def test_the_page_of_keys_lists_every_deed(clean):
     ("key", "toward"),
     [
         ("1", (-1, 1, 1)), ("2", (1, 1, 1)), ("3", (0, 1, 0)), ("4", (0, -1, 0)), ("5", (-1, 0, 0)), ("6", (1, 0, 0)),
-        ("7", (0, 0, 1)), ("8", (0, 0, -1)),
+        ("7", (0, 0, 1)), ("8", (0, 0, -1)), ("Ctrl+1", (-1, -1, 1)), ("Ctrl+2", (1, -1, 1)),
     ],
 )  # fmt: skip
 def test_looks_from_each_side_at_the_whole_boat(clean, key, toward):
@@ -200,7 +200,7 @@ def test_escape_lets_go_of_one_thing_after_the_other(clean):
 
 
 def test_saves_the_picture_as_it_is_seen(clean, tmp_path):
-    clean.matters.save_picture_to(tmp_path / "boat")
+    clean.matters.save_picture_to(tmp_path / "boat.png")
     picture = Image.open(tmp_path / "boat.png")
     assert picture.size == (clean.canvas.view.width(), clean.canvas.view.height())
     darkness = 255 - np.asarray(picture.convert("L"), dtype=float)

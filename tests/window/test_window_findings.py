@@ -9,10 +9,16 @@ from PySide6.QtTest import QTest
 from window_making import clean_window, faulty_window, press, states, wait  # noqa: F401  two are fixtures
 
 from scrieve.shared.findings import Level
+from scrieve.viewer.scene.looks import STRONG
 
 
 def first(window, check):
     return next((n, f) for n, f in enumerate(window.hand.boat.findings) if f.check == check)
+
+
+def seen_through_or_not(window):
+    """The bodies that stand out, those of glass with the others."""
+    return states(window, "shown") | states(window, "glass")
 
 
 def test_lists_every_finding_worst_first(clean):
@@ -50,17 +56,37 @@ def test_a_click_in_the_list_flies_to_the_place(clean):
     assert np.linalg.norm(np.subtract(camera.view.position, finding.at)) < 1500
 
 
+def test_a_click_takes_a_finding_once_and_another_on_the_same_flies_there_again(clean):
+    told = []
+    clean.findings.chosen.connect(told.append)
+    clean.findings.list.scrollToTop()
+    for row, count in ((1, 1), (1, 2), (0, 1)):
+        told.clear() if count == 1 else None
+        at = clean.findings.list.visualItemRect(clean.findings.list.item(row)).center()
+        before = clean.canvas.camera.view
+        QTest.mouseClick(clean.findings.list.viewport(), Qt.MouseButton.LeftButton, pos=at)
+        assert told == [row] * count
+        assert clean.canvas.camera.view != before
+        clean.canvas.camera.turn(0.3, 0.0)
+    clean.findings.chosen.disconnect(told.append)
+
+
+def test_a_finding_says_its_cure_where_the_mouse_rests(clean):
+    for n, finding in enumerate(clean.hand.boat.findings):
+        assert clean.findings.list.item(n).toolTip() == finding.cure
+
+
 def test_shows_the_two_bodies_and_what_both_fill(clean):
     n, finding = first(clean, "foul")
     clean.finding_walk.take(n)
-    assert states(clean, "shown") == set(finding.parts)
+    assert seen_through_or_not(clean) == set(finding.parts)
     assert "port chine" in states(clean, "faded")
     stage = clean.canvas.stage
     points, _ = stage.close_up(n, clean.canvas.camera.aspect).shared
     low, high = points.min(axis=0), points.max(axis=0)
     assert np.all(low - 1e-6 <= finding.at) and np.all(finding.at <= high + 1e-6)
     assert stage.shared is not None and stage.shared.visibility
-    assert stage.shared.prop.color.hex_rgb == "#d3260f"
+    assert stage.shared.prop.color.hex_rgb == STRONG
     assert any(f"{finding.measured:.2f} mm" in label.text for label in stage.labels.shown)
 
 
@@ -68,10 +94,11 @@ def test_shows_the_gap_with_its_measure(clean):
     n, finding = first(clean, "joint-gap")
     clean.finding_walk.take(n)
     stage = clean.canvas.stage
-    assert states(clean, "shown") == set(finding.parts)
+    assert seen_through_or_not(clean) == set(finding.parts)
     a, b = stage.gap.ends
     assert np.linalg.norm(np.subtract(a, b)) == pytest.approx(finding.measured, abs=0.01)
-    assert [label.text for label in stage.labels.shown] == [f"{finding.measured:.2f} mm"]
+    (label,) = [each for each in stage.labels.shown if each.manner == "strong"]
+    assert label.text.startswith(f"{finding.measured:.2f} mm")
     assert stage.shared is None
 
 

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import os
 import re
+from dataclasses import replace
 
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from window_making import begun, copied, opened, shut, until, wait
 
+from scrieve.viewer.window.file_states import states_of
+from scrieve.viewer.window.in_hand import Spot
 from scrieve.viewer.window.loading import Loading
 from scrieve.viewer.window.messages import Expect, Inbox, Tell, send
+from scrieve.viewer.window.reading import Reading
+from scrieve.viewer.window.wanted_files import wanted_files
 
 
 @pytest.fixture(name="window")
@@ -28,8 +34,12 @@ def moved(plan, number="4", by=25.0):
     return text[: found.start(2)] + f"{float(found[2]) + by}" + text[found.end(2) :], float(found[2]) + by
 
 
-def station(window, number="4"):
-    return next(f.placement.station for f in window.hand.boat.assembly.frames if f.number == number)
+def station(window):
+    return station_of(window.hand.boat)
+
+
+def station_of(boat, number="4"):
+    return next(f.placement.station for f in boat.assembly.frames if f.number == number)
 
 
 def test_reads_again_when_the_plan_is_written_and_keeps_camera_and_what_is_in_hand(window):
@@ -120,6 +130,121 @@ def test_a_drawing_that_is_away_for_a_moment(window):
     until(lambda: window.hand.boat is not boat and not window.banner.isVisible(), "all is well again")
 
 
+def test_a_drawing_that_was_missing_from_the_first_is_read_when_it_comes(tmp_path):
+    plan = copied("skiff", tmp_path)
+    frames = plan / "frames"
+    frames.rename(plan / "away")
+    window = opened(plan, tmp_path / "window.ini")
+    assert "frames/3.dxf" in window.reading.page.word.text()
+    (plan / "away").rename(frames)
+    until(lambda: window.hand.boat is not None, "it is read when the drawings are there")
+    shut(window)
+
+
+def test_a_file_that_is_changed_while_it_is_read_is_read_again(tmp_path):
+    plan = copied("skiff", tmp_path)
+    text, wanted = moved(plan)
+    before = os.stat(plan / "plan.toml")
+    loading = Loading(plan)  # begins before there is a window
+    until(lambda: plan / "plan.toml" in loading.files, "the plan is being read")
+    beside = plan / "beside.toml"
+    beside.write_text(text, encoding="utf-8")
+    os.utime(beside, ns=(before.st_atime_ns, before.st_mtime_ns))  # and no clock tells
+    os.replace(beside, plan / "plan.toml")
+    reading = Reading(plan)
+    boats = []
+    reading.read.connect(boats.append)
+    reading.begin(loading)
+    until(lambda: boats and station_of(boats[-1]) == wanted, "the boat is read again")
+    reading.close()
+    for shown in (reading.page, reading.line):
+        shown.deleteLater()
+
+
+def test_of_a_plan_that_cannot_be_taken_the_drawings_are_known_all_the_same(tmp_path):
+    plan = tmp_path / "plan.toml"
+    plan.write_text(
+        """
+        sense = "none"
+        [[frames]]
+        drawing = "frames/1.dxf"
+        [[frames]]
+        drawing = "../outside.dxf"
+        [[frames]]
+        drawing = 3
+        [[cut_sheets]]
+        drawing = "sheet.dxf"
+        """,
+        encoding="utf-8",
+    )
+    wanted = (plan, tmp_path / "frames" / "1.dxf", tmp_path / "sheet.dxf")
+    assert wanted_files(tmp_path) == wanted_files(plan) == wanted
+    assert states_of(wanted)[tmp_path / "sheet.dxf"] is None
+    plan.write_text("[[frames\n", encoding="utf-8")
+    assert wanted_files(tmp_path) == (plan,)
+    plan.unlink()
+    assert wanted_files(tmp_path) == (plan,)
+    for text in ("frames = 3", 'frames = ["a"]', 'frames = [{drawing = "a\\u0000b"}]'):
+        plan.write_text(text, encoding="utf-8")
+        assert plan in states_of(wanted_files(tmp_path))
+
+
+def test_the_step_in_hand_is_found_again_by_what_it_does(window):
+    steps = window.hand.boat.steps
+    step = next(s for s in steps if s.stage == "bench" and s.frame == "4" and s.kind == "core")
+    window.building.take(step.number)
+    window.building.move_to(0.5)
+    fewer = replace(window.hand.boat, steps=renumbered(s for s in steps if s.frame != "1"))
+    window.hand.take_boat(fewer)
+    now = window.hand.now.showing
+    assert now.step != step.number
+    assert fewer.steps[now.step - 1].names == step.names
+    assert now.share == 0.5
+    driven = [s.number for s in fewer.steps if (s.frame, s.kind) == ("4", "screws")]
+    if len(driven) > 1:
+        window.building.take(driven[1])
+        window.hand.take_boat(fewer)
+        assert window.hand.now.showing.step == driven[1]
+    window.building.take(now.step)
+    window.hand.take_boat(replace(fewer, steps=renumbered(s for s in steps if s.frame != "4")))
+    assert (window.hand.now.showing.step, window.hand.now.showing.share) == (0, 1.0)
+    right, _, _ = window.canvas.camera.view.axes()
+    assert right[2] == pytest.approx(0.0, abs=1e-9)  # the boat stands upright again
+    assert window.canvas.camera.upright == (0, 0, 1)
+
+
+def test_what_was_on_its_way_when_the_boat_was_read_again_comes_to_its_place(window):
+    step = next(s for s in window.hand.boat.steps if s.kind == "core" and s.adds)
+    window.building.take(step.number)
+    assert window.building.moving
+    window.hand.take_boat(replace(window.hand.boat))
+    assert not window.building.moving
+    assert window.hand.now.showing.share == 1.0
+    window.building.play(True)
+    window.hand.take_boat(replace(window.hand.boat))
+    assert window.building.playing
+    there = window.hand.now.showing.step
+    until(lambda: window.hand.now.showing.step > there, "it plays on")
+
+
+def test_points_on_a_body_that_was_changed_are_let_go_of(window):
+    boat = window.hand.boat
+    a, b = (next(body for body in boat.bodies if body.name == name) for name in ("F3 floor", "F4 floor"))
+    spots = tuple(Spot(at=tuple(map(float, body.points[0])), body=body.name, kind="corner") for body in (a, b))
+    window.hand.change(measuring=True, spots=spots)
+    window.hand.take_boat(replace(boat))
+    assert window.hand.now.spots == spots
+    other = replace(b, points=np.add(b.points, (5.0, 0.0, 0.0)))
+    window.hand.take_boat(replace(boat, bodies=tuple(other if body is b else body for body in boat.bodies)))
+    assert window.hand.now.spots == spots[:1]
+    assert "second point" in window.word.text()
+
+
+def renumbered(steps):
+    """These steps with numbers from 1 on."""
+    return tuple(replace(step, number=n) for n, step in enumerate(steps, 1))
+
+
 def test_a_frame_in_hand_that_is_gone_is_let_go_of(window):
     window.frames.take("7")
     window.frames.fade_others(True)
@@ -154,13 +279,15 @@ def test_the_first_reading_shows_progress_and_can_be_stopped(tmp_path):
     assert window.stack.currentWidget() is window.reading.page
     told = []
     window.reading.loading.told.connect(lambda what, done, of: told.append((what, done, of)))
-    until(lambda: len(told) >= 3 or window.hand.boat is not None, "it goes on")
+    until(lambda: len(told) >= 3, "it goes on")
+    assert window.hand.boat is None
     assert [done for _, done, _ in told] == sorted(done for _, done, _ in told)
     assert all(0 <= done < of for _, done, of in told)
-    if window.hand.boat is None:
-        QTest.mouseClick(window.reading.page.stop, Qt.MouseButton.LeftButton)
-        assert "stopped" in window.reading.page.head.text()
-        QTest.mouseClick(window.reading.page.again, Qt.MouseButton.LeftButton)
+    QTest.mouseClick(window.reading.page.stop, Qt.MouseButton.LeftButton)
+    assert "stopped" in window.reading.page.head.text()
+    wait(1000)
+    assert window.hand.boat is None
+    QTest.mouseClick(window.reading.page.again, Qt.MouseButton.LeftButton)
     until(lambda: window.hand.boat is not None, "it is read after all")
     shut(window)
 
@@ -173,9 +300,13 @@ def test_a_plan_broken_from_the_first_waits_to_be_mended(tmp_path):
     assert window.hand.boat is None
     assert "cannot be read" in window.reading.page.head.text()
     assert "plan.toml:" in window.reading.page.word.text()
+    before = window.hand.now
     for action in window.actions_of.values():  # nothing to do it with, and nothing breaks
         if action.text() not in ("Close", "Save a picture…", "Keys and mouse"):
             action.trigger()
+    wait(200)
+    assert window.hand.now == before
+    assert not window.building.playing
     (plan / "plan.toml").write_text(good, encoding="utf-8")
     until(lambda: window.hand.boat is not None, "it is read when it is mended")
     assert window.stack.currentWidget() is window.split

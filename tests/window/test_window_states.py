@@ -6,16 +6,19 @@ import gc
 import os
 import weakref
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QSettings, QSize
+from PySide6.QtCore import QObject, QProcess, QSettings, QSize, QTimer
+from PySide6.QtWidgets import QLabel
+from shiboken6 import isValid
 from vtkmodules.vtkRenderingCore import vtkRenderer
-from window_making import copied, opened, press, shut, wait
+from window_making import copied, opened, press, shut, states, until, wait
 
 from scrieve.shared.findings import Finding, Level
 from scrieve.viewer.window.in_hand import Hand
-from scrieve.viewer.window.window import LEAST, SIZE
+from scrieve.viewer.window.window import LEAST, SIZE, Window
 
 
 @pytest.fixture(name="window")
@@ -90,11 +93,78 @@ def test_a_boat_without_steps(window):
     assert not window.building.playing
 
 
+def test_nothing_at_all_can_be_shown(window):
+    """A frame without a part, and a step before anything stands: nobody asks how large nothing is."""
+    boat = window.hand.boat
+    window.hand.take_boat(replace(boat, bodies=tuple(body for body in boat.bodies if body.frame != "3")))
+    window.frames.take("3")
+    press(window, "O")
+    assert states(window, "shown") == states(window, "faded") == set()
+    assert window.actions_of["only_frame"].isChecked()
+    press(window, "C")
+    window.arranging.let_go()
+    strongback = next(step.number for step in boat.steps if step.kind == "strongback")
+    window.hand.take_boat(replace(boat, bodies=tuple(body for body in boat.bodies if body.kind != "rail")))
+    window.building.take(strongback)
+    assert states(window, "shown") == set()
+    assert f"Step {strongback} of" in window.word.text()
+    wait(50)
+
+
+def test_a_deed_is_told_once(window):
+    told = []
+    window.hand.changed.connect(told.append)
+    for deed in (
+        lambda: window.finding_walk.take(0),
+        lambda: window.frames.take("2"),
+        lambda: window.frames.fade_others(True),
+        lambda: window.arranging.spread(True),
+        lambda: window.building.take(3),
+    ):
+        told.clear()
+        deed()
+        assert len(told) == 1
+    window.building.stop()
+    told.clear()
+    window.hand.change(labels=window.hand.now.labels)  # as it was
+    assert told == []
+    window.hand.changed.disconnect(told.append)
+
+
+def test_a_spread_of_nothing_is_still_a_spread(window):
+    press(window, "S")
+    window.arranging.spread_by(0.0, 0.0)
+    assert window.hand.now.spread_on
+    assert window.actions_of["spread"].isChecked()
+    assert window.shelf.along.isVisible() and window.shelf.off.isVisible()
+    window.shelf.along.slider.setValue(300)
+    assert window.hand.now.showing.along == 300
+    press(window, "S")
+    assert not window.hand.now.spread_on
+    assert not window.shelf.along.isVisible()
+
+
+@pytest.mark.parametrize("deed", ["whole_boat", "next_finding", "next_frame", "measure", "cut", "next_step"])
+def test_that_it_is_not_about_strength_is_always_to_be_seen(window, deed):
+    window.hand.take_boat(many_findings(window.hand.boat, 3))
+    for size in (SIZE, LEAST):
+        window.resize(*size)
+        window.actions_of[deed].trigger()
+        wait(50)
+        foot = window.statusBar()
+        said = [label for label in foot.findChildren(QLabel) if label.text() == "Scrieve checks fit, not strength"]
+        assert len(said) == 1
+        assert said[0].isVisible()
+        assert said[0].width() >= said[0].fontMetrics().horizontalAdvance(said[0].text())
+        at = said[0].mapTo(window, said[0].rect().topRight())
+        assert 0 < at.x() < window.width() == size[0]
+
+
 def test_what_is_in_hand_is_found_again_in_another_list(window):
     hand = Hand()
     boat = many_findings(window.hand.boat, 6)
     hand.take_boat(boat)
-    hand.take(finding=4, body="F1 transom")
+    hand.change(finding=4, body="F1 transom")
     hand.take_boat(replace(boat, findings=boat.findings[2:]))
     assert hand.now.finding == 2
     assert hand.now.body == "F1 transom"
@@ -143,9 +213,28 @@ def test_everything_has_room_in_a_small_window(window):
     assert window.canvas.view.rect().contains(card)
 
 
-def renderers() -> int:
-    """How many there are in this process."""
-    return sum(isinstance(thing, vtkRenderer) for thing in gc.get_objects())
+def alive(kind: type) -> int:
+    """How many of a kind there are in this process; of timers those of somebody, not those that waiting leaves."""
+    found = [thing for thing in gc.get_objects() if isinstance(thing, kind)]
+    if issubclass(kind, QObject):
+        return sum(isValid(thing) and thing.parent() is not None for thing in found)
+    return len(found)
+
+
+def children() -> set[str]:
+    """The processes that this one has started and that have not ended."""
+    found = set()
+    for task in Path("/proc/self/task").glob("*/children"):
+        found |= set(task.read_text(encoding="ascii").split())
+    return found
+
+
+def observers(window: Window) -> int:
+    """How many watch what the picture is painted with, or one of the kinds of event that anything asks for."""
+    view = window.canvas.view
+    watched = (view.ren_win, view.renderer, view.camera, view.iren.interactor, view.iren.style)
+    events = ("StartEvent", "EndEvent", "ModifiedEvent", "RenderEvent", "AnyEvent")
+    return sum(thing.HasObserver(event) for thing in watched if thing is not None for event in events)
 
 
 def test_twenty_windows_opened_and_closed_leave_nothing_behind(tmp_path):
@@ -154,14 +243,20 @@ def test_twenty_windows_opened_and_closed_leave_nothing_behind(tmp_path):
     shut(first)
     del first
     gc.collect()
-    before = renderers()
+    before = {kind: alive(kind) for kind in (vtkRenderer, QTimer, QProcess)}
+    started = children()
     gone, files = [], []
-    for _ in range(20):
+    for turn in range(20):
         window = opened(plan, tmp_path / "window.ini")
+        if turn == 0:
+            watching = observers(window)
+        else:
+            assert observers(window) == watching
         window.finding_walk.take(0)
         window.building.take(1)
         press(window, "C")
-        gone += [weakref.ref(window), weakref.ref(window.canvas.view), weakref.ref(window.canvas.stage.scene)]
+        gone += map(weakref.ref, (window, window.hand, window.reading, window.reading.watching, window.building))
+        gone += map(weakref.ref, (window.canvas, window.canvas.view, window.canvas.camera, window.canvas.stage.scene))
         shut(window)
         del window
         gc.collect()
@@ -169,5 +264,6 @@ def test_twenty_windows_opened_and_closed_leave_nothing_behind(tmp_path):
     wait(50)
     gc.collect()
     assert [ref for ref in gone if ref() is not None] == []
-    assert renderers() <= before
+    assert {kind: alive(kind) for kind in before if alive(kind) > before[kind]} == {}
+    until(lambda: children() <= started, "the processes that read have ended")
     assert max(files[10:]) <= max(files[:10])

@@ -12,7 +12,8 @@ import pytest
 from window_making import HULLS, copied, display
 
 from scrieve.shared.errors import UseError
-from scrieve.viewer.display import ready_for_windows
+from scrieve.viewer.display import Display
+from scrieve.viewer.probe import Answer, Probe
 
 PLAN = str(HULLS / "pram")
 
@@ -87,8 +88,12 @@ def test_without_a_plan_it_says_so():
 
 def test_a_library_of_the_system_that_is_missing_is_named(monkeypatch):
     monkeypatch.setattr("scrieve.viewer.display._platform_plugin", lambda: "libnothing.so.9")
-    with pytest.raises(UseError, match=r"libnothing\.so\.9"):
-        ready_for_windows("scrieve view", {"DISPLAY": display()})
+    monkeypatch.setattr(Probe, "answer", lambda self, patience: Answer((), -6))  # Qt cannot say it: it aborts
+    with (
+        Display("scrieve view", {**os.environ, "DISPLAY": display()}) as asked,
+        pytest.raises(UseError, match=r"libnothing\.so\.9"),
+    ):
+        asked.require()
 
 
 def test_opens_the_window_and_ends_well_when_it_is_closed():
@@ -145,6 +150,59 @@ def test_a_window_closed_before_there_was_a_boat_ends_with_the_reason(tmp_path):
     assert ran.returncode == 2
     assert "plan.toml:" in ran.stderr
     assert "staton" in ran.stderr
+
+
+def test_a_window_closed_by_hand_before_the_boat_was_read_ends_quietly():
+    before = textwrap.dedent(
+        """
+        from PySide6.QtCore import QTimer
+        from PySide6.QtWidgets import QApplication, QMainWindow
+        import scrieve.viewer.window.opening as opening
+        made = opening.application
+        def look():
+            for window in QApplication.topLevelWidgets():
+                if isinstance(window, QMainWindow):
+                    window.reading.stop()
+                    window.close()
+        def application():
+            app = made()
+            app.timer = QTimer()
+            app.timer.timeout.connect(look)
+            app.timer.start(1)
+            return app
+        opening.application = application
+        """
+    )
+    ran = view(PLAN, before=before, DISPLAY=display(), XDG_CONFIG_HOME=os.environ.get("XDG_CONFIG_HOME", ""))
+    assert (ran.returncode, ran.stdout, ran.stderr) == (0, "", "")
+
+
+def test_a_mistake_of_ours_is_told_in_the_window_and_not_as_a_traceback():
+    before = textwrap.dedent(
+        """
+        from PySide6.QtCore import QTimer
+        from PySide6.QtWidgets import QApplication, QMainWindow
+        import scrieve.viewer.window.opening as opening
+        made = opening.application
+        def look():
+            for window in QApplication.topLevelWidgets():
+                if isinstance(window, QMainWindow) and window.hand.boat is not None:
+                    if window.banner.isVisible():
+                        print(window.banner.lines.text())
+                        window.close()
+                    else:
+                        raise ZeroDivisionError("planted")
+        def application():
+            app = made()
+            app.timer = QTimer()
+            app.timer.timeout.connect(look)
+            app.timer.start(50)
+            return app
+        opening.application = application
+        """
+    )
+    ran = view(PLAN, before=before, DISPLAY=display(), XDG_CONFIG_HOME=os.environ.get("XDG_CONFIG_HOME", ""))
+    assert (ran.returncode, ran.stdout, ran.stderr) == (0, "ZeroDivisionError: planted\n", "")
 
 
 def test_check_loads_neither_qt_nor_vtk():

@@ -18,16 +18,13 @@ from .sight import Sight
 from .signs import Dimension, diagonals, hatching
 from .span import Span, overlap_near
 from .svg import Point, Svg
-from .thing import Thing, disc, place_in, things_of
+from .thing import ON_RAILS, Thing, disc, place_in, things_of
 
 SHARING = frozenset({"foul", "notch-foul", "corner", "dowel", "joint-gap", "notch-missing", "board", "leg-bottom"})
 """Checks whose findings are about two things that want the same space: that space is shown."""
 
 MIRRORED = frozenset({"mirror", "leg-pair"})
 """Checks that compare a thing with the mirror image of another."""
-
-ON_RAILS = frozenset({"leg-bottom", "leg-side"})
-"""Checks whose findings are about a part and the rail beneath it, which they do not name."""
 
 _OFF = 0.28  # of the radius, from what is measured to its dimension
 _HATCH = ((45.0, 2.2), (135.0, 2.2), (90.0, 2.2))

@@ -10,7 +10,7 @@ from scrieve.model.frame import Frame
 from scrieve.model.part import Face, Role
 
 from .letters import width
-from .look import HATCHED, INK, OUTLINE, QUIET, SMALL, TONES
+from .look import HATCHED, INK, OUTLINE, PAPER, QUIET, SMALL, TONES
 from .sight import Seen
 from .signs import dowel, hatching, screw
 from .svg import Point, Svg
@@ -61,7 +61,7 @@ def scale_bar(svg: Svg, right_end: Point, scale: float, words: str) -> None:
     right = right_end[0] - width(f"{step:g}", SMALL) / 2
     left = right - length
     svg.words((left - 3.0 - width(words, SMALL), y + 0.4), words, SMALL, fill=QUIET)
-    for half, fill in ((0, INK), (1, "#ffffff")):
+    for half, fill in ((0, INK), (1, PAPER)):
         svg.box(left + half * length / 2, y - 0.9, length / 2, 1.2, fill=fill, stroke=INK, stroke_width=0.15)
     for x, value in ((left, "0"), (left + length / 2, f"{step / 2:g}"), (right, f"{step:g}")):
         if x in (left, right) or width(value, SMALL) + width(f"{step:g}", SMALL) < 0.9 * length:

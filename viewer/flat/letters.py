@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 HEIGHT = 0.72
@@ -50,10 +50,15 @@ def width(words: str, size: float) -> float:
 
 def wrapped(words: str, size: float, room: float) -> list[str]:
     """The words in lines no wider than `room` mm; one that is too wide by itself has a line of its own."""
+    return lines_of(words, size, room, width)
+
+
+def lines_of(words: str, size: float, room: float, wide: Callable[[str, float], float]) -> list[str]:
+    """The words in lines that `wide` says are no wider than `room`, but for single words that are."""
     lines: list[str] = []
     for word in words.split():
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and width(longer, size) <= room:
+        if lines and wide(longer, size) <= room:
             lines[-1] = longer
         else:
             lines.append(word)

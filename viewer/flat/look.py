@@ -7,14 +7,20 @@ from types import MappingProxyType
 
 from scrieve.model.part import Role
 
-INK = "#1d1a16"
-QUIET = "#6b645a"
-"""Lines that help, and small words."""
+from ..scene.looks import QUIET, STRONG
 
-STRONG = "#c4240c"
-"""Findings, and nothing else; they have a form of their own besides."""
+__all__ = [
+    "BATTEN", "CHAIN", "DASHES", "HATCHED", "HEADING", "HEAVY", "INK", "OUTLINE", "PAPER", "QUIET", "RAIL", "SHANKS",
+    "SMALL", "STRONG", "THIN", "TITLE", "TONES", "WORDS",
+]  # fmt: skip
+
+INK = "#1d1a16"
+"""Darker than on a screen: it is printed."""
 
 PAPER = "#ffffff"
+
+SHANKS = ("#b5b0a7", "#8a857d")
+"""Screws cut along their axes; the second the darker."""
 
 OUTLINE = 0.28
 THIN = 0.13

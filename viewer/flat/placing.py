@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 import shapely
 from shapely import affinity
 
 from .letters import HEIGHT, width
+from .look import PAPER
 from .svg import Svg
 
 Point = tuple[float, float]
+_Thing = TypeVar("_Thing")
 
 CLEAR = 0.7
 """mm of paper between words and anything else."""
@@ -162,6 +164,18 @@ def _rows(free: shapely.Geometry, turn: float, w: float, h: float) -> np.ndarray
     return np.asarray(shapely.polygons(corners @ np.array([(c, s), (-s, c)])), dtype=object)
 
 
+def together(places: Sequence[Point], things: Sequence[_Thing], near: float) -> list[tuple[Point, list[_Thing]]]:
+    """The things that lie `near` one another, with the place of the first of them."""
+    groups: list[tuple[Point, list[_Thing]]] = []
+    for at, each in zip(places, things, strict=True):
+        group = next((group for group in groups if np.hypot(*np.subtract(group[0], at)) < near), None)
+        if group is None:
+            groups.append((at, [each]))
+        else:
+            group[1].append(each)
+    return groups
+
+
 def label(svg: Svg, placed: Placed, size: float, **style: Any) -> None:
     """Writes the words: those beside the drawing at their end of the lead, those in it on a little paper."""
     x, y = placed.box.centroid.coords[0]
@@ -169,7 +183,7 @@ def label(svg: Svg, placed: Placed, size: float, **style: Any) -> None:
     if placed.lead is None:
         half = width(placed.words, size) / _WIDER / 2, HEIGHT * size / 2 + 0.35
         paper = affinity.rotate(shapely.box(x - half[0], y - half[1], x + half[0], y + half[1]), placed.turned)
-        svg.shape(paper, fill="#ffffff", fill_opacity=0.65)
+        svg.shape(paper, fill=PAPER, fill_opacity=0.65)
         # words are turned about the middle of their line
         down = HEIGHT * size / 2
         at = (x - down * float(np.sin(turn)), y + down * float(np.cos(turn)))

@@ -12,7 +12,7 @@ from scrieve.model.screw import Screw
 from scrieve.shared.findings import Finding
 
 from .inset import Inset
-from .look import INK, OUTLINE, QUIET, SMALL, STRONG, TONES
+from .look import INK, OUTLINE, QUIET, SHANKS, SMALL, STRONG, TONES
 from .placing import Places, label
 from .sight import fitting
 from .signs import Dimension, hatching
@@ -65,7 +65,7 @@ class Section:
             if name is not None:
                 label(svg, name, SMALL, fill=INK)
         for n, shaft in enumerate(shafts):
-            svg.shape(shaft, fill="#8a857d" if n else "#b5b0a7", stroke=STRONG, stroke_width=OUTLINE)
+            svg.shape(shaft, fill=SHANKS[min(n, 1)], stroke=STRONG, stroke_width=OUTLINE)
         if len(shafts) > 1 and (both := shapely.intersection(*shafts[:2])).area > 0:
             svg.shape(both, fill=STRONG, stroke=STRONG, stroke_width=0.15)
         for screw in self.screws:

@@ -13,17 +13,18 @@ from scrieve.model.frame import Frame
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding
 
+from ..scene.forms import ERROR, badge_colour, form_of
 from .detail import Detail
 from .figure import Figure
 from .inset import Inset
 from .key import scale_bar, signs_key
 from .layers import bounds_of, timbers_of
 from .letters import LINE, width, wrapped
-from .look import HEADING, INK, QUIET, SMALL, STRONG, TITLE, WORDS
-from .placing import Places
+from .look import HEADING, INK, PAPER, QUIET, SMALL, TITLE, WORDS
+from .placing import Places, together
 from .section import CUT, Section
 from .sight import Seen, Sight, fitting, scale_words
-from .signs import badge, ring
+from .signs import badge, mark
 from .span import span_of
 from .svg import Point, Svg
 from .thing import place_in
@@ -104,7 +105,7 @@ class _Sheet:
             self.width, self.height, title=what, description=f"The frame in its plane, {self.seen}.{said} {FIT_ONLY}"
         )
         self.svg.open("page")
-        self.svg.box(0.0, 0.0, self.width, self.height, fill="#ffffff")
+        self.svg.box(0.0, 0.0, self.width, self.height, fill=PAPER)
         self.svg.close()
         sight = self._sight()
         self._foot(sight)
@@ -134,24 +135,19 @@ class _Sheet:
 
     def _rings(self, findings: Sequence[Numbered], sight: Sight, places: Places) -> None:
         """A ring with a number about each; those in one place share one ring."""
-        groups: list[tuple[Point, list[Numbered]]] = []
-        for number, finding in findings:
-            if finding.at is not None:
-                y, v, _ = place_in(self.frame, finding)
-                at = sight.point(y, v)
-                near = next((group for group in groups if np.hypot(*np.subtract(group[0], at)) < 1.2), None)
-                if near is None:
-                    groups.append((at, [(number, finding)]))
-                else:
-                    near[1].append((number, finding))
+        placed = [each for each in findings if each[1].at is not None]
+        spots = [sight.point(*place_in(self.frame, finding)[:2]) for _, finding in placed]
+        groups = together(spots, placed, 1.2)
         self.svg.open("findings")
-        for at, _ in groups:
-            ring(self.svg, at, 2.6)
+        for at, group in groups:
+            forms = [form_of(finding) for _, finding in group]
+            mark(self.svg, ERROR if ERROR in forms else forms[0], at, 2.6)
             places.take(shapely.Point(at).buffer(2.6))
         for at, group in groups:
             words = ", ".join(str(number) for number, _ in group)
             size = (max(width(words, WORDS) / 1.1 + 1.4, 3.5), 3.5)
-            badge(self.svg, places.near(size, at, 3.2 + size[0] / 2), words)
+            colour = min((form_of(finding) for _, finding in group), key=lambda form: form != ERROR).colour
+            badge(self.svg, places.near(size, at, 3.2 + size[0] / 2), words, colour=colour)
         self.svg.close()
 
     def _enlarged(self, chosen: Numbered, figure: Figure, places: Places) -> None:
@@ -176,8 +172,8 @@ class _Sheet:
             about = max((right - left) / 2, _RING if not cut else 2.6)
             self.svg.open("finding")
             lead = _between(at, about, inset)
-            self.svg.line(*lead, fill="none", stroke=STRONG, stroke_width=0.2)
-            ring(self.svg, at, about)
+            self.svg.line(*lead, fill="none", stroke=form_of(finding).colour, stroke_width=0.2)
+            mark(self.svg, form_of(finding), at, about, dot=False)
             self.svg.close()
             places.take(shapely.Point(at).buffer(about).boundary)
             places.cross(shapely.LineString(lead))
@@ -187,7 +183,7 @@ class _Sheet:
         """The finding in words: what, where it comes from, and the cure."""
         self.svg.open("says", fill=INK)
         words = f"{finding.level}: {finding.check}" + (", waived" if finding.waived else "")
-        badge(self.svg, (left + 2.6, top + 2.2), str(number), colour=INK if finding.waived else STRONG)
+        badge(self.svg, (left + 2.6, top + 2.2), str(number), colour=badge_colour(finding))
         self.svg.words((left + 6.6, top + 3.4), words, HEADING, font_weight="bold")
         y = top + 3.4 + 1.5 * HEADING
         y = self._paragraph(left, y, right, finding.message, WORDS)
@@ -213,7 +209,7 @@ class _Sheet:
                     self._paragraph(left + 7.0, y, right, f"and {len(findings) - n} more", SMALL)
                     y += LINE * SMALL
                     break
-                badge(self.svg, (left + 2.4, y - 0.8), str(number), colour=INK if finding.waived else STRONG)
+                badge(self.svg, (left + 2.4, y - 0.8), str(number), colour=badge_colour(finding))
                 y = self._paragraph(left + 7.0, y, right, _brief(finding), SMALL) + 1.6
             y += HEADING
         self._parts(left, y, right)

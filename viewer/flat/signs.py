@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from ..scene.forms import Form
 from .letters import HEIGHT, width
 from .look import BATTEN, HEAVY, INK, OUTLINE, PAPER, RAIL, STRONG, THIN, WORDS
 from .svg import Point, Svg, joined
@@ -126,10 +127,17 @@ def _beside(
     return boxes[best]
 
 
-def ring(svg: Svg, at: Point, radius: float, *, colour: str = STRONG) -> None:
-    """The ring about a finding: heavy, with paper on both sides so that it stands off whatever it crosses."""
-    svg.circle(at, radius, fill="none", stroke=PAPER, stroke_width=HEAVY + 0.7)
-    svg.circle(at, radius, fill="none", stroke=colour, stroke_width=HEAVY)
+def mark(svg: Svg, form: Form, at: Point, radius: float, *, dot: bool = True) -> None:
+    """The form of a finding about a place: heavy, on paper so that it stands off whatever it crosses."""
+    corners = [(at[0] + x * radius, at[1] - y * radius) for x, y in form.corners]
+    for colour, wider in ((PAPER, 0.7), (form.colour, 0.0)):
+        if form.shape == "ring":
+            svg.circle(at, radius, fill="none", stroke=colour, stroke_width=HEAVY + wider)
+        else:
+            triangle = shapely.LinearRing(corners)
+            svg.shape(triangle, fill="none", stroke=colour, stroke_width=HEAVY + wider, stroke_linejoin="round")
+    if dot and form.dot:
+        svg.circle(at, 0.2 * radius, fill=form.colour, stroke=PAPER, stroke_width=0.25)
 
 
 def badge(svg: Svg, at: Point, words: str, *, colour: str = STRONG) -> shapely.Polygon:

@@ -17,6 +17,9 @@ from scrieve.shared.findings import Finding
 
 Point = tuple[float, float]
 
+ON_RAILS = frozenset({"leg-bottom", "leg-side"})
+"""Checks whose findings are about a part and the rail beneath it, which they do not name."""
+
 _ROUND = 24  # segments a quarter turn
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
@@ -14,9 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageColor, ImageDraw, ImageFont
 
+from ..flat.letters import lines_of
+from ..scene.forms import Form
 from ..scene.looks import INK, PAPER
 
 Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+"""Left, top, right and low."""
 
 FINE = 3
 _MOST = 60_000_000  # points of what is drawn over a picture
@@ -71,21 +75,26 @@ class Canvas:
         """A full circle."""
         self._pen.ellipse(self._box(at, radius), fill=_rgba(fill))
 
-    def ring(self, at: Point, radius: float, colour: str, width: float, *, dashed: bool = False) -> None:
-        """A circle on paper of its own; in eight dashes if `dashed`."""
+    def ring(self, at: Point, radius: float, colour: str, width: float) -> None:
+        """A circle on paper of its own."""
         rim = 0.6 * HALO
         self._pen.ellipse(
             self._box(at, radius + width / 2 + rim), outline=_rgba(PAPER), width=round((width + 2 * rim) * self.fine)
         )
-        if not dashed:
-            self._pen.ellipse(
-                self._box(at, radius + width / 2), outline=_rgba(colour), width=max(1, round(width * self.fine))
-            )
-            return
-        for start in range(0, 360, 45):
-            self._pen.arc(
-                self._box(at, radius + width / 2), start, start + 28, fill=_rgba(colour), width=round(width * self.fine)
-            )
+        self._pen.ellipse(
+            self._box(at, radius + width / 2), outline=_rgba(colour), width=max(1, round(width * self.fine))
+        )
+
+    def mark(self, form: Form, at: Point, radius: float, width: float) -> None:
+        """The form of a finding about a place, on paper of its own."""
+        if form.shape == "ring":
+            self.ring(at, radius, form.colour, width)
+        else:
+            corners = [(at[0] + x * 1.2 * radius, at[1] - y * 1.2 * radius) for x, y in form.corners]
+            self.line([*corners, *corners[:2]], form.colour, width, halo=PAPER)
+        if form.dot:
+            self.disc(at, 0.2 * radius + 0.5 * HALO, PAPER)
+            self.disc(at, 0.2 * radius, form.colour)
 
     def arrow(
         self, start: Point, end: Point, colour: str, width: float, *, head: float, halo: str | None = None
@@ -166,15 +175,14 @@ def wide(words: str, size: float, *, bold: bool = False) -> float:
 
 
 def wrapped(words: str, size: float, room: float, *, bold: bool = False) -> list[str]:
-    """The words in lines no wider than `room` points; one that is too wide by itself has a line of its own."""
-    lines: list[str] = []
-    for word in words.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and wide(longer, size, bold=bold) <= room:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines
+    """The words in lines no wider than `room` points; one that is too wide by itself is cut short."""
+    rows = lines_of(words, size, room, partial(wide, bold=bold))
+    return [cut_short(row, size, room, bold=bold) for row in rows]
+
+
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two boxes (left, top, right, low) lie over one another."""
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def cut_short(words: str, size: float, room: float, *, bold: bool = False) -> str:

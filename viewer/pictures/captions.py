@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..flat.letters import LINE
-from ..scene.looks import INK, PAPER
+from ..scene.looks import INK, PAPER, QUIET
 from ..style import plain
 from .canvas import Canvas, cut_short, wrapped
-
-QUIET = "#6f675c"
 
 _TITLE = 1.45  # times common words
 _EDGE = 1.6  # times common words, from the edge of the picture

@@ -3,30 +3,43 @@
 from __future__ import annotations
 
 import os
-import subprocess
 import sys
 from collections.abc import Iterator
-from importlib.util import find_spec
+from contextlib import AbstractContextManager, ExitStack
+from importlib import import_module
 from types import TracebackType
 
 from scrieve.shared.errors import UseError
 
+from ..extra import from_extra, have_extra
+from ..probe import Probe
+
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
 """The name under which the renderer is told what to render into."""
 
+RENDERER = "vtkmodules.vtkRenderingOpenGL2"
+"""The module that makes what renders known; nothing is rendered by loading it."""
+
+NOT_LOADED = 3
+"""How the process that asks ends where it cannot even be loaded."""
+
 NEEDED = ("pyvista", "vtkmodules", "PIL", "matplotlib")
 
-_PATIENCE = 60.0  # seconds for a process that takes a third of one
+PATIENCE = 60.0
+"""seconds for a process that takes a third of one."""
+
+_VERB = "scrieve picture"
 _INSTEAD = "a frame or a finding can be drawn without, to a name ending in .svg"
 
 
 def have_packages() -> None:
     """Raises UseError where the packages that make pictures are not installed."""
-    missing = [name for name in NEEDED if find_spec(name) is None]
-    if missing:
-        raise UseError.at(
-            f'pictures need the extra "window": pip install "scrieve[window]" (there is no {missing[0]}); {_INSTEAD}'
-        )
+    have_extra(NEEDED, verb=_VERB, instead=_INSTEAD)
+
+
+def rendering() -> AbstractContextManager[None]:
+    """Raises UseError where what is loaded or rendered meanwhile wants a package that is not there."""
+    return from_extra(verb=_VERB, instead=_INSTEAD)
 
 
 class Graphics:
@@ -37,8 +50,9 @@ class Graphics:
 
     def __init__(self) -> None:
         self._ways = iter(_ways())
-        self._process: subprocess.Popen[bytes] | None = None
+        self._probe: Probe | None = None
         self._way = ""
+        self._left = ExitStack()
 
     def __enter__(self) -> Graphics:
         self._begin()
@@ -47,14 +61,17 @@ class Graphics:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._process is not None and self._process.poll() is None:
-            self._process.kill()
-            self._process.wait()
+        self._left.close()
 
     def use(self) -> None:
         """Has this process render in the first way that works. Raises UseError where none does."""
-        while self._process is not None:
-            if self._ended_well():
+        while self._probe is not None:
+            answer = self._probe.answer(PATIENCE)
+            self._left.close()
+            if answer.ending == NOT_LOADED:
+                with from_extra(verb=_VERB, instead=_INSTEAD):
+                    import_module(RENDERER)
+            if answer.ending == 0:
                 if self._way:
                     os.environ[WINDOW] = self._way
                 return
@@ -62,31 +79,12 @@ class Graphics:
         raise UseError.at(f"pictures need OpenGL, which cannot be had here: {_cure()}; {_INSTEAD}")
 
     def _begin(self) -> None:
-        self._process = None
+        self._probe = None
         for way in self._ways:
             self._way = way
-            environ = {**os.environ, WINDOW: way} if way else dict(os.environ)
-            self._process = subprocess.Popen(
-                _command(),
-                env=environ,
-                stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
-            )
+            environ = {**os.environ, WINDOW: way} if way else os.environ
+            self._probe = self._left.enter_context(Probe(f"{__package__}.probe", environ))
             return
-
-    def _ended_well(self) -> bool:
-        assert self._process is not None
-        try:
-            return self._process.wait(_PATIENCE) == 0
-        except subprocess.TimeoutExpired:
-            self._process.kill()
-            self._process.wait()
-            return False
-
-
-def _command() -> list[str]:
-    return [sys.executable, "-m", f"{__package__}.probe"]
 
 
 def _ways() -> Iterator[str]:

@@ -8,13 +8,10 @@ from dataclasses import dataclass
 from PIL import Image
 
 from ..flat.letters import LINE
-from ..scene.looks import INK, PAPER
+from ..scene.looks import INK, PAPER, QUIET, RULE
 from ..style import plain
 from .canvas import Canvas, cut_short, wide, wrapped
-from .captions import QUIET
 from .grid import LINES, Grid
-
-_RULE = "#d8d0c0"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +41,7 @@ def page(grid: Grid, title: str, said: str, pictures: Iterable[Small]) -> Canvas
     for (left, top), small in canvas_words:
         low = top + grid.cell[1]
         corners = [(left, top), (left + grid.cell[0], top), (left + grid.cell[0], low), (left, low), (left, top)]
-        canvas.line(corners, _RULE, 1.0)
+        canvas.line(corners, RULE, 1.0)
         number = str(small.number)
         half = wide(number, 0.9 * size, bold=True) / 2 + 0.45 * size
         canvas.badge((left + half, low + 1.05 * size), number, 0.9 * size, small.colour)

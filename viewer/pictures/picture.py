@@ -11,7 +11,8 @@ from scrieve.model.steps import Step
 from scrieve.shared.findings import Finding, Level
 
 from ..scene.bodies import bodies_of
-from ..scene.looks import INK, STRONG
+from ..scene.forms import badge_colour
+from ..scene.looks import INK
 from ..style import count
 from .canvas import encoded
 from .closing_in import closing_in
@@ -85,7 +86,7 @@ def _title(item: Step | Finding) -> str:
 
 
 def _colour(item: Step | Finding) -> str:
-    return STRONG if isinstance(item, Finding) and not item.waived else INK
+    return badge_colour(item) if isinstance(item, Finding) else INK
 
 
 def _below(subject: Subject, many: Many) -> str:

@@ -5,21 +5,34 @@ What cannot be done here often ends in a segmentation fault, which must not be t
 
 from __future__ import annotations
 
-import sys
+import os
+from importlib import import_module
+from typing import Any
 
-import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  # makes what renders known to the factories
-from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
+from .graphics import NOT_LOADED, RENDERER
+
+
+def loaded() -> Any:
+    """The module of what renders, its factories told of OpenGL; None where that is not installed."""
+    try:
+        import_module(RENDERER)
+        return import_module("vtkmodules.vtkRenderingCore")
+    except ImportError:
+        return None
 
 
 def main() -> int:
     """0 if there is OpenGL; the process may not live to say anything else."""
-    window = vtkRenderWindow()
+    core = loaded()
+    if core is None:
+        return NOT_LOADED
+    window = core.vtkRenderWindow()
     window.SetOffScreenRendering(1)
     window.SetSize(16, 16)
-    window.AddRenderer(vtkRenderer())
+    window.AddRenderer(core.vtkRenderer())
     window.Render()
     return 0 if window.SupportsOpenGL() else 1
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    os._exit(main())  # what may go wrong in ending is of no interest

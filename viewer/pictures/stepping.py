@@ -9,13 +9,15 @@ import numpy as np
 from scrieve.model.steps import Step
 
 from ..scene.bench import bench_of
-from ..scene.looks import BOARD, COMING, INK, PAPER, WATER
+from ..scene.looks import COMING, INK, PAPER
 from ..scene.showing import COMING as COMING_FROM
-from ..scene.showing import Showing, arranged
-from ..scene.sides import Room, Triple, View, view_along
-from .canvas import Canvas, Point
+from ..scene.showing import Arrangement, Showing, arranged
+from ..scene.sides import Room, View, view_along
+from ..scene.triple import Triple, triple
+from ..scene.ways import screw_ways, ways_of
+from .canvas import Canvas
 from .captions import caption, height
-from .studio import Points, Studio
+from .studio import Studio
 from .subject import Subject, letters
 
 _COME = 0.55
@@ -34,8 +36,7 @@ def step_picture(studio: Studio, subject: Subject, step: Step, *, captioned: boo
     bench = step.stage == "bench"
     showing = Showing(step=step.number, share=_COME if bench else _STANDING)
     made = arranged(studio.bodies, subject.assembly, subject.steps, showing)
-    home = arranged(studio.bodies, subject.assembly, subject.steps, Showing(step=step.number))
-    coming = {n for n in made.coming if np.any(made.offsets[n])}
+    coming = {n for n in made.coming if np.any(made.left[n])}
     studio.stand(made.states, made.offsets, datum=not bench)
     title, lines = _words(step, subject)
     foot = height(title, lines, size, studio.size[0]) / studio.size[1] if captioned else 0.04
@@ -43,7 +44,7 @@ def step_picture(studio: Studio, subject: Subject, step: Step, *, captioned: boo
     seen = studio.seen()
     view = _on_bench(studio, subject, step, coming, room) if bench else _standing(studio, subject, seen, room)
     canvas = studio.taken(view)
-    _ways(canvas, studio, coming, made.offsets - home.offsets, view, min(size, studio.size[0] / 60), bench=bench)
+    _ways(canvas, studio, made, view, min(size, studio.size[0] / 60), bench=bench)
     if captioned:
         caption(canvas, title, lines, size)
     return canvas
@@ -64,8 +65,7 @@ def _on_bench(studio: Studio, subject: Subject, step: Step, coming: set[int], ro
     """The frame lying on the assembly board, seen from its foot, the bench level."""
     lying = [studio.bodies[n] for n in studio.seen() if n not in coming]
     bench = bench_of(step, subject.steps, subject.assembly, lying)
-    studio.add(bench.points, bench.triangles, BOARD)
-    studio.draw(bench.lines, WATER)
+    studio.board.show(bench)
     up = np.array(bench.up)
     frame = next(frame for frame in subject.assembly.frames if frame.number == step.frame)
     foot = frame.placement.vector_to_hull([(0.0, -1.0, 0.0)])[0]
@@ -86,36 +86,17 @@ def _standing(studio: Studio, subject: Subject, seen: Sequence[int], room: Room)
     return view_along(_FROM, _LEVEL, points, studio.aspect, room)
 
 
-def _ways(
-    canvas: Canvas, studio: Studio, coming: set[int], offsets: Points, view: View, size: float, *, bench: bool
-) -> None:
-    """An arrow for every part, or for all that comes as one; for a screw a line to its place."""
-    groups: dict[tuple[str, tuple[float, ...]], list[int]] = {}
-    for n in sorted(coming):
-        body = studio.bodies[n]
-        if body.kind == "screw" and not bench:
-            continue
-        if body.kind == "screw":
-            head, tip = body.points[0] + offsets[n], body.points[0]
-            a, b = studio.places(view, [head, tip])
-            canvas.line([a, b], INK, 0.06 * size, dashes=0.25 * size)
-            continue
-        whole = body.frame if _many(studio, coming) else body.name
-        groups.setdefault((whole, tuple(np.round(offsets[n], 3))), []).append(n)
-    for numbers in groups.values():
-        start, end = _arrow(studio, numbers, offsets[numbers[0]], view)
-        canvas.arrow(start, end, COMING, 0.3 * size, head=1.3 * size, halo=PAPER)
+def _ways(canvas: Canvas, studio: Studio, made: Arrangement, view: View, size: float, *, bench: bool) -> None:
+    """An arrow for every part, or for all that comes as one; on the bench for a screw a line to its place."""
+    share = float(np.linalg.norm(made.left) / max(float(np.linalg.norm(made.ways)), 1e-9))
+    for start, end in screw_ways(studio.bodies, made) if bench else ():
+        a, b = studio.places(view, [_between(end, start, share), end])
+        canvas.line([a, b], INK, 0.06 * size, dashes=0.25 * size)
+    for start, end in ways_of(studio.bodies, made):
+        a, b = studio.places(view, [_between(end, start, 0.85 * share), _between(end, start, 0.05 * share)])
+        canvas.arrow(a, b, COMING, 0.3 * size, head=1.3 * size, halo=PAPER)
 
 
-def _many(studio: Studio, coming: set[int]) -> bool:
-    """Whether a whole frame comes, or a leg of several plies."""
-    return len({studio.bodies[n].kind for n in coming} - {"screw"}) > 1
-
-
-def _arrow(studio: Studio, numbers: Sequence[int], offset: Points, view: View) -> tuple[Point, Point]:
-    """From what is coming to its place, in the picture: through the middle, or beside what is in the way."""
-    points = np.concatenate([studio.bodies[n].points for n in numbers])
-    middle = points.mean(axis=0)
-    nearest = points[np.linalg.norm(points - middle, axis=1).argmin()]
-    a, b = studio.places(view, [nearest + offset * 0.85, nearest + offset * 0.05])
-    return a, b
+def _between(end: Triple, start: Triple, share: float) -> Triple:
+    """The place so far from the end towards the start."""
+    return triple(np.add(end, np.subtract(start, end) * share))

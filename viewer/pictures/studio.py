@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from types import TracebackType
-from typing import Any
 
 import numpy as np
 import pyvista as pv
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 from PIL import Image
 
+from ..scene.board_drawn import BoardDrawn
 from ..scene.body import Body, State
 from ..scene.datum import Datum
-from ..scene.looks import AMBIENT, COLOURS, DIFFUSE, INK, PAPER
+from ..scene.looks import GLASS, INK, PAPER
 from ..scene.scene import Scene
 from ..scene.sides import ALL_ROUND, Room, Side, View, view_from
+from ..scene.signpost import Signpost
+from ..scene.signs import NO_SIGNS
 from .canvas import Canvas
 
 Points = NDArray[np.float64]
@@ -29,13 +31,12 @@ DATUM_PAST = 60.0
 
 _SHEET = 160.0  # mm; the same in the window, where there is more room
 _EDGE = 1.0  # points; width of drawn edges
-_GLASS = 0.6  # opacity of what is looked into
 _MOST = 40_000_000
 """points rendered at most; a larger picture is rendered less fine."""
 
 
 class Studio:
-    """Owns a plotter and the scene in it, for pictures of one size in points. To be used as a context.
+    """Owns a plotter, in which the scene stands, for pictures of one size in points. To be used as a context.
 
     How it is seen stands until `stand` is called anew, so that many pictures can be taken of one boat. `sheet`
     (4, 3) are the corners of the datum plane as it is drawn, hull axes, mm.
@@ -58,7 +59,8 @@ class Studio:
             actor.prop.line_width = actor.prop.line_width * self.fine * _EDGE
         chosen = self._plotter.actors["chosen"].prop
         chosen.color, chosen.line_width = INK, self.fine * 1.6 * _EDGE
-        self._props: list[Any] = []
+        self.signpost = Signpost(self._plotter, fine=self.fine)
+        self.board = BoardDrawn(self._plotter, fine=self.fine)
 
     def __enter__(self) -> Studio:
         return self
@@ -66,6 +68,8 @@ class Studio:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
+        self.signpost.forget()
+        self.scene.forget()
         self._plotter.close()
 
     @property
@@ -84,45 +88,21 @@ class Studio:
         offsets: Points | None = None,
         *,
         edged: Iterable[int] = (),
-        glass: Iterable[int] = (),
+        clear: float = GLASS,
+        seconds: Iterable[int] = (),
         datum: bool = True,
     ) -> None:
-        """How the bodies are seen, and where; `edged` are those whose edges are drawn whatever their state.
+        """How the bodies are seen, and where; the edges of those that are `edged`, or looked into, are drawn heavy.
 
-        One looks into those of `glass`, which must be hidden or faded.
+        `clear` is how much one sees of what is looked into; `seconds` have the second tone of their kind.
+        No board and no signs stand there until they are shown.
         """
-        glass = tuple(glass)
-        self.scene.show_as(states)
+        self.board.show(None)
+        self.signpost.show(NO_SIGNS)
+        self.scene.show_as(states, clear=clear, seconds=seconds)
         self.scene.move(np.zeros((len(states), 3)) if offsets is None else offsets)
-        self.scene.choose({*edged, *glass})
+        self.scene.choose({*edged, *(n for n, state in enumerate(states) if state == "glass")})
         self.datum.show(datum)
-        for prop in self._props:
-            self._plotter.remove_actor(prop, render=False, reset_camera=False)
-        self._props = []
-        for n in glass:
-            self.add(self.scene.points_of(n), self.bodies[n].triangles, COLOURS[self.bodies[n].kind], opacity=_GLASS)
-
-    def add(self, points: Points, triangles: NDArray[np.int64], colour: str, *, opacity: float = 1.0) -> None:
-        """Puts something else into the scene, until the next `stand`; hull axes, mm."""
-        mesh = pv.PolyData.from_regular_faces(points, triangles)
-        self._props.append(
-            self._plotter.add_mesh(
-                mesh, color=colour, opacity=opacity, ambient=AMBIENT, diffuse=DIFFUSE, specular=0.0, culling="back",
-                show_edges=False, pickable=False, render=False, reset_camera=False, name=f"prop {len(self._props)}",
-            )
-        )  # fmt: skip
-
-    def draw(self, lines: Sequence[tuple[ArrayLike, ArrayLike]], colour: str, width: float = 1.0) -> None:
-        """Puts straight lines into the scene, until the next `stand`; hull axes, mm."""
-        ends = np.array(lines, dtype=np.float64).reshape(-1, 3)
-        rows = np.column_stack([np.full(len(lines), 2), np.arange(len(ends)).reshape(-1, 2)])
-        mesh = pv.PolyData(ends, lines=rows)
-        self._props.append(
-            self._plotter.add_mesh(
-                mesh, color=colour, line_width=width * self.fine, lighting=False, pickable=False, render=False,
-                reset_camera=False, name=f"prop {len(self._props)}",
-            )
-        )  # fmt: skip
 
     def points(self, bodies: Iterable[int]) -> Points:
         """(n, 3) mm, hull axes: all the points of these bodies where they stand now."""

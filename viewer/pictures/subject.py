@@ -12,6 +12,7 @@ from scrieve.model.steps import Step
 from scrieve.shared.findings import Finding, Level
 
 from ..flat.sight import Seen
+from ..scene.measured import measure_alone
 from ..scene.sides import Side
 from ..style import plain
 
@@ -20,6 +21,8 @@ Many = Literal["steps", "findings"]
 SIDE_WORDS: dict[Side, str] = {
     "quarter": "from the port quarter",
     "bow": "from the port bow",
+    "starboard-quarter": "from the starboard quarter",
+    "starboard-bow": "from the starboard bow",
     "port": "from port",
     "starboard": "from starboard",
     "aft": "from aft",
@@ -77,5 +80,4 @@ def letters(size: Sequence[int]) -> float:
 
 def brief(finding: Finding) -> str:
     """A finding in a few words: "notch-foul 1.50 mm"."""
-    measured = f" {abs(finding.measured):.2f} {finding.unit}".rstrip() if finding.measured else ""
-    return plain(f"{finding.check}{measured}")
+    return plain(f"{finding.check} {measure_alone(finding)}".rstrip())

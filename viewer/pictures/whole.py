@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from ..scene.looks import INK, PAPER
 from ..scene.sides import LEVEL, Room, Side, level_view, view_from
 from ..style import count
-from .canvas import Canvas, wide
+from .canvas import Box, Canvas, overlap, wide
 from .captions import caption
 from .findings_list import LIST, listed, rings
 from .studio import DATUM_PAST, Studio
@@ -58,15 +58,13 @@ def _station_ends(studio: Studio, subject: Subject, side: Side) -> NDArray[np.fl
     return np.array([(x, near * reach, 0.0) for x in stations])
 
 
-def _frames(
-    canvas: Canvas, subject: Subject, places: list[tuple[float, float]], size: float
-) -> list[tuple[float, float, float, float]]:
+def _frames(canvas: Canvas, subject: Subject, places: list[tuple[float, float]], size: float) -> list[Box]:
     """The numbers of the frames at the ends of their stations, those for which there is room; their boxes."""
-    taken: list[tuple[float, float, float, float]] = []
+    taken: list[Box] = []
     for frame, at in zip(subject.assembly.frames, places, strict=False):
         half = wide(frame.name, size, bold=True) / 2 + 0.3 * size, 0.8 * size
         box = (at[0] - half[0], at[1] - half[1], at[0] + half[0], at[1] + half[1])
-        if any(box[0] < b[2] and b[0] < box[2] and box[1] < b[3] and b[1] < box[3] for b in taken):
+        if any(overlap(box, other) for other in taken):
             continue
         taken.append(box)
         canvas.words(at, frame.name, 1.1 * size, INK, bold=True, anchor="mm", halo=PAPER)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from scrieve.model.assembly import Assembly
-from scrieve.model.board import board_of
+from scrieve.model.board import Board, board_of
 from scrieve.model.frame import Frame
 from scrieve.model.steps import Step
 
@@ -18,20 +18,35 @@ from .body import Body, Indices, Points, prism_mesh
 THICK = 18.0
 """mm; how thick the board is drawn. It has to hold dowels, no more."""
 
+_ABOVE = 0.5  # mm above the board, for what is drawn on it
+_ROUND = 32  # corners of a hole
+_CHAIN, _GAP = (36.0, 8.0), 8.0  # mm
 _BEYOND = 60.0  # mm past a frame for which no board is known
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BenchHole:
+    """A hole of the board: its `rim` (n, 3), hull axes, mm. `own`: a dowel of the frame on it stands there."""
+
+    rim: Points
+    own: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Bench:
     """A frame lying on the board. `up` is the unit vector, hull axes, that points up from the bench.
 
-    `points` and `triangles` are those of the board, `lines` its edges, centreline and datum line; hull axes, mm.
+    `points` and `triangles` are those of the board, `lines` its edges, `rules` its centreline and datum line,
+    dashed; hull axes, mm. Once the frame has been turned over its holes lie under it the other way about, and
+    none is its own.
     """
 
     up: tuple[float, float, float]
     points: Points
     triangles: Indices
     lines: tuple[tuple[Points, Points], ...]
+    rules: tuple[tuple[Points, Points], ...]
+    holes: tuple[BenchHole, ...]
 
 
 def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Sequence[Body]) -> Bench:
@@ -42,22 +57,48 @@ def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Seque
     # the core lies on the board, or on what is under it
     depths = [placement.to_frame(body.points)[:, 2] for body in lying if body.kind != "screw"]
     top = float((np.concatenate([[frame.core_low, frame.core_high], *depths]) * up).min()) * up
-    left, low, right, high = _extent(frame, assembly)
+    board = board_of(assembly)
+    left, low, right, high = _extent(frame, board)
     under = top - up * THICK
     points, triangles, edges = prism_mesh(shapely.box(left, low, right, high), min(top, under), max(top, under))
-    lines = [(points[a], points[b]) for a, b in edges]
-    above = top + up * 0.5
-    marks = [((0.0, low, above), (0.0, high, above))]
+    above = top + up * _ABOVE
+    dashes = [((0.0, a, above), (0.0, b, above)) for a, b in _dashes(low, high)]
     if low < 0.0 < high:
-        marks.append(((left, 0.0, above), (right, 0.0, above)))
-    lines += [(np.array(a), np.array(b)) for a, b in marks]
+        dashes += [((a, 0.0, above), (b, 0.0, above)) for a, b in _dashes(left, right)]
     x, y, z = placement.vector_to_hull([(0.0, 0.0, up)])[0]
     return Bench(
         up=(float(x), float(y), float(z)),
         points=placement.to_hull(points),
         triangles=triangles,
-        lines=tuple((placement.to_hull([a])[0], placement.to_hull([b])[0]) for a, b in lines),
+        lines=tuple((placement.to_hull([points[a]])[0], placement.to_hull([points[b]])[0]) for a, b in edges),
+        rules=tuple((placement.to_hull([a])[0], placement.to_hull([b])[0]) for a, b in dashes),
+        holes=tuple(_holes(step, steps, frame, board, above)),
     )
+
+
+def _holes(step: Step, steps: Sequence[Step], frame: Frame, board: Board, above: float) -> Iterator[BenchHole]:
+    """The holes as they lie beneath the frame, in its own coordinates."""
+    laid = next((each for each in steps if each.stage == "bench" and each.frame == step.frame), step)
+    turned = up_at(step, steps) != up_at(laid, steps)
+    angles = 2 * np.pi * np.arange(_ROUND) / _ROUND
+    circle = np.column_stack([np.cos(angles), np.sin(angles)])
+    for hole in board.holes:
+        own = frame.number in hole.frames and not turned
+        # a dowel stands where its own frame has it, of which the hole may be a hair off
+        y, v = next((dowel.at for dowel in hole.dowels if own and dowel.frame == frame.number), hole.at)
+        rim = circle * hole.diameter / 2 + ((-y if turned else y), v)
+        depth = above + (_ABOVE if own else 0.0) * np.sign(up_at(step, steps))
+        yield BenchHole(rim=frame.placement.to_hull(np.column_stack([rim, np.full(_ROUND, depth)])), own=own)
+
+
+def _dashes(low: float, high: float) -> Iterator[tuple[float, float]]:
+    """Long and short, as on the drawing of the board."""
+    at = low
+    while at < high:
+        for dash in _CHAIN:
+            if at < high:
+                yield at, min(at + dash, high)
+            at += dash + _GAP
 
 
 def up_at(step: Step, steps: Sequence[Step]) -> float:
@@ -76,9 +117,8 @@ def up_at(step: Step, steps: Sequence[Step]) -> float:
     return 1.0
 
 
-def _extent(frame: Frame, assembly: Assembly) -> tuple[float, float, float, float]:
+def _extent(frame: Frame, board: Board) -> tuple[float, float, float, float]:
     """Left, low, right and high of the assembly board; of a piece under the frame where no dowels make one."""
-    board = board_of(assembly)
     if board.holes:
         return -board.half, board.low, board.half, board.high
     shapes = [part.shape.bounds for part in frame.parts]

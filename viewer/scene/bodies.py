@@ -12,10 +12,12 @@ from scrieve.model.frame import Frame
 from scrieve.model.part import Part
 from scrieve.model.screw import Dowel, Screw
 
-from .body import Body, Kind, Points, box_mesh, prism_mesh, round_mesh, swept_mesh
+from .body import Body, Points, box_mesh, prism_mesh, round_mesh, swept_mesh
+from .kinds import Kind
 
 _DOWEL_SIDES = 24
 _SIDES = 16  # of a screw: a few points of most pictures, round close up
+_PROUD = 0.05  # mm that a head is drawn above the face it is flush with
 _ROUND = 5  # points on an eased edge
 _STEP = 40.0  # mm along a batten from section to section
 
@@ -37,7 +39,8 @@ def _all(assembly: Assembly) -> Iterator[Body]:
         for dowel in frame.dowels:
             yield _dowel(frame, dowel)
     for batten in assembly.battens:
-        yield _batten(batten)
+        if (body := _batten(batten)) is not None:
+            yield body
     if assembly.strongback is not None:
         for side in ("port", "starboard"):
             points, triangles, edges = box_mesh(*assembly.strongback.rail(side))
@@ -61,6 +64,7 @@ def _part(frame: Frame, part: Part) -> Body:
 def _screw(frame: Frame, screw: Screw) -> Body:
     depths, radii = np.array(screw.profile).T
     radii = np.maximum(radii, 0.05)  # a point would leave triangles without area
+    depths[0] -= _PROUD  # of two faces in one plane now the one would be seen and now the other
     inward = 1.0 if screw.tip > screw.head else -1.0
     points, triangles, edges = round_mesh(depths * inward, radii, _SIDES)
     return Body(
@@ -90,8 +94,25 @@ def _dowel(frame: Frame, dowel: Dowel) -> Body:
     )
 
 
-def _batten(batten: Batten) -> Body:
-    first, last = batten.centres[0, 0], batten.centres[-1, 0]
+def piece_of(body: Body, assembly: Assembly, aft: float, forward: float) -> Body | None:
+    """What of a batten or of a rail lies between two places along the boat, x in mm; None for any other body."""
+    batten = next((batten for batten in assembly.battens if batten.name == body.name), None)
+    if batten is not None:
+        return _batten(batten, aft, forward)
+    if body.kind != "rail":
+        return None
+    (x0, *low), (x1, *high) = body.points.min(axis=0).tolist(), body.points.max(axis=0).tolist()
+    aft, forward = max(aft, x0), min(forward, x1)
+    if aft >= forward:
+        return None
+    points, triangles, edges = box_mesh((aft, low[0], low[1]), (forward, high[0], high[1]))
+    return Body(name=body.name, kind=body.kind, frame="", points=points, triangles=triangles, edges=edges)
+
+
+def _batten(batten: Batten, aft: float = -np.inf, forward: float = np.inf) -> Body | None:
+    first, last = max(batten.centres[0, 0], aft), min(batten.centres[-1, 0], forward)
+    if first >= last:
+        return None
     x = np.linspace(first, last, max(2, int((last - first) / _STEP) + 1))
     _, long, short = batten.axes(x)
     profile = _fewer(batten.profile)

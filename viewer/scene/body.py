@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import manifold3d
 import numpy as np
@@ -12,11 +11,11 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import CHORD_TURN
 
+from .kinds import Kind
+from .kinds import State as State
+
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
-Kind = Literal["core", "gusset", "plate", "leg", "screw", "dowel", "batten", "rail"]
-State = Literal["shown", "faded", "hidden"]
-"""How a body is seen."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

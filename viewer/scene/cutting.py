@@ -81,11 +81,11 @@ class Cutting:
             rows = np.concatenate([getattr(face, name) + start for (_, face), start in faces])
             if len(rows):
                 lines = pv.PolyData(mesh.points.copy(), lines=np.column_stack([np.full(len(rows), 2), rows]))
-                self._actors.append(
-                    scene.plotter.add_mesh(
-                        lines, color=INK, line_width=1.0, opacity=opacity, name=f"cut {name}", pickable=False, **common
-                    )
+                drawn = scene.plotter.add_mesh(
+                    lines, color=INK, line_width=1.0, opacity=opacity, name=f"cut {name}", pickable=False, **common
                 )
+                scene.lifting.lift(drawn)
+                self._actors.append(drawn)
         scene.pick_also(caps)
 
     def _clear(self) -> None:

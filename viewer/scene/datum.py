@@ -9,7 +9,7 @@ import numpy as np
 import pyvista as pv
 
 from .labels import Label
-from .looks import WATER
+from .looks import RULED, WATER
 
 _BEYOND = 160.0  # mm past the boat on every side
 _DASH = 60.0
@@ -32,7 +32,7 @@ class Datum:
         rules += _dashes(x0, x1)
         ends = np.array([(*a, 0.0) for rule in rules for a in rule])
         lines = pv.PolyData(ends, lines=np.column_stack([np.full(len(rules), 2), np.arange(len(ends)).reshape(-1, 2)]))
-        self._rules = plotter.add_mesh(lines, color=WATER, line_width=1.0, opacity=0.7, name="datum rules", **common)
+        self._rules = plotter.add_mesh(lines, color=RULED, line_width=1.0, name="datum rules", **common)
 
     @property
     def shown(self) -> bool:

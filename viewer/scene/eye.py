@@ -8,7 +8,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from .sides import View
+from .sides import VERTICAL, View
+from .triple import Triple, triple
 
 _STEEPEST = np.pi / 2
 _STRAIGHT = 1e-9  # twice the sine of a turn that is none, or a half turn
@@ -16,10 +17,6 @@ _NEAREST = 5.0  # mm from the eye to what it looks at
 _FARTHEST = 500_000.0
 
 Vector = NDArray[np.float64]
-Triple = tuple[float, float, float]
-
-VERTICAL: Triple = (0.0, 0.0, 1.0)
-"""Of the boat as it is set up."""
 
 
 def turned(view: View, *, about: float, over: float, vertical: Triple = VERTICAL) -> View:
@@ -97,9 +94,4 @@ def _turn(rotation: Vector) -> tuple[Vector, float]:
 
 
 def _view(target: Vector, arm: Vector, up: Vector) -> View:
-    return View(position=_triple(target + arm), target=_triple(target), up=_triple(up))
-
-
-def _triple(values: Vector) -> tuple[float, float, float]:
-    x, y, z = (float(v) + 0.0 for v in values)
-    return x, y, z
+    return View(position=triple(target + arm), target=triple(target), up=triple(up))

@@ -1,13 +1,16 @@
-"""Words in the picture: each at its place on the boat, upright, hidden by nothing, none over another."""
+"""Words in the picture: each at its place on the boat, upright, hidden by nothing, none over another, all inside."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from vtkmodules.vtkRenderingCore import vtkCoordinate, vtkTextActor
+import numpy as np
+from vtkmodules.vtkRenderingCore import vtkTextActor
 
+from .facing import Facing, Following
+from .haloed import Haloed
 from .looks import INK, PAPER, STRONG
 
 Manner = Literal["plain", "strong", "measure"]
@@ -16,13 +19,21 @@ _COLOUR: dict[Manner, tuple[str, str]] = {"plain": (INK, PAPER), "strong": (PAPE
 """Of the words and of the slip of paper they stand on."""
 
 _APART = 3.0  # points between two labels
+_EDGE = 5.0  # points between a label and the edge of the picture
+_LEAD = 1.2  # points; how wide the line from words to what they name is
+_AWAY = (20.0, 44.0)  # points from a place to the slip of words that stand off it
+_ROUND = 8  # directions in which they may
+
+Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Label:
     """`text` at a place (hull axes, mm), or so many points of the picture `below` it.
 
-    Of two that would lie over one another the first is shown.
+    Where there is no room for it, or what it names, `large` mm across, would be hidden by it, it stands off
+    the place with a line to it; that it always does if it stands `off`. Of two that would lie over one another
+    the first has the choice.
     """
 
     text: str
@@ -30,16 +41,22 @@ class Label:
     manner: Manner = "plain"
     size: int = 13
     below: int = 0
+    large: float = np.inf
+    off: bool = False
 
 
 class Labels:
-    """The labels in a plotter. Which of them have room is worked out as each picture begins."""
+    """The labels in a plotter. Where each of them has room is worked out as each picture begins."""
 
     def __init__(self, plotter: Any) -> None:
         self.plotter = plotter
         self._labels: tuple[Label, ...] = ()
         self._actors: list[vtkTextActor] = []
-        self._watch = plotter.renderer.AddObserver("StartEvent", lambda *_: self._make_room())
+        self.note = ""
+        """What is said of the whole picture, at its upper edge."""
+        self._note: vtkTextActor | None = None
+        self._leads = Haloed(plotter, "leads", INK, width=_LEAD)
+        self._following = Following(plotter, self._make_room)
 
     @property
     def shown(self) -> tuple[Label, ...]:
@@ -51,53 +68,121 @@ class Labels:
         """Those that had room in the last picture."""
         return tuple(label for label, actor in zip(self._labels, self._actors, strict=True) if actor.GetVisibility())
 
-    def show(self, labels: Sequence[Label]) -> None:
-        """Shows these, and no others."""
-        if tuple(labels) == self._labels:
+    @property
+    def boxes(self) -> tuple[Box, ...]:
+        """Left, right, low and high of each that had room in the last picture, points from its lower left."""
+        return tuple(self._box(actor) for actor in self._actors if actor.GetVisibility())
+
+    @property
+    def leads(self) -> np.ndarray:
+        """(n, 2, 3): from each place whose words stand off it to these, in the last picture."""
+        return self._leads.ends
+
+    def show(self, labels: Sequence[Label], note: str = "") -> None:
+        """Shows these, and no others, and a note on the whole picture."""
+        if tuple(labels) == self._labels and note == self.note:
             return
-        for actor in self._actors:
-            self.plotter.renderer.RemoveViewProp(actor)
-        self._labels = tuple(labels)
-        self._actors = [_actor(label) for label in labels]
-        for actor in self._actors:
-            self.plotter.renderer.AddViewProp(actor)
+        renderer = self.plotter.renderer
+        for actor in (*self._actors, *([] if self._note is None else [self._note])):
+            renderer.RemoveViewProp(actor)
+        self._labels, self.note = tuple(labels), note
+        self._actors = [_actor(label.text, label.manner, label.size) for label in labels]
+        self._note = _actor(note, "measure", 13) if note else None
+        for actor in (*self._actors, *([] if self._note is None else [self._note])):
+            renderer.AddViewProp(actor)
+        self._leads.draw_between([])
 
     def forget(self) -> None:
         """Follows the camera no more: its plotter is about to be cleared."""
-        self.plotter.renderer.RemoveObserver(self._watch)
+        self._following.end()
 
     def _make_room(self) -> None:
-        taken: list[tuple[float, float, float, float]] = []
-        box = [0.0, 0.0, 0.0, 0.0]
+        wide, tall = self.plotter.renderer.GetSize()
+        taken: list[Box] = []
+        if self._note is not None:
+            self._note.SetPosition(wide / 2, tall - 22.0)
+            taken.append(self._box(self._note))
+        leads: list[tuple[np.ndarray, np.ndarray]] = []
+        facing = Facing.of(self.plotter)
+        for label, actor in zip(self._labels, self._actors, strict=True):
+            place = np.array(label.at)
+            x, y = self._seen_at(place)
+            ahead = bool(facing.height) or float((facing.eye - place) @ facing.back) > 0.0
+            actor.SetVisibility(False)
+            if not ahead or not (0.0 <= x <= wide and 0.0 <= y <= tall):
+                continue
+            actor.SetPosition(x, y)
+            left, right, low, high = self._box(actor)
+            half = (right - left) / 2, (high - low) / 2
+            point = float(facing.point(place[None])[0])
+            for middle, led in _middles(label, x, y, half, point):
+                at = tuple(
+                    float(np.clip(value, reach + _EDGE, max(reach + _EDGE, most - reach - _EDGE)))
+                    for value, reach, most in zip(middle, half, (wide, tall), strict=True)
+                )
+                box = (at[0] - half[0], at[0] + half[0], at[1] - half[1], at[1] + half[1])
+                if led and at != middle:  # words that stand off have to stand where they want to
+                    continue
+                if all(_apart(box, other) for other in taken):
+                    actor.SetPosition(*at)
+                    actor.SetVisibility(True)
+                    taken.append(box)
+                    if led:
+                        end = np.clip((x, y), (box[0], box[2]), (box[1], box[3]))
+                        way = facing.right * (end[0] - x) + facing.over * (end[1] - y)
+                        leads.append((place, place + way * point))
+                    break
+        self._leads.draw_between(leads)
+
+    def _seen_at(self, place: np.ndarray) -> tuple[float, float]:
         renderer = self.plotter.renderer
-        for actor in self._actors:
-            x, y = actor.GetPositionCoordinate().GetComputedDisplayValue(renderer)
-            actor.GetBoundingBox(renderer, box)
-            here = (x + box[0] - _APART, x + box[1] + _APART, y + box[2] - _APART, y + box[3] + _APART)
-            free = all(
-                here[1] < other[0] or other[1] < here[0] or here[3] < other[2] or other[3] < here[2] for other in taken
-            )
-            actor.SetVisibility(free)
-            if free:
-                taken.append(here)
+        renderer.SetWorldPoint(*place, 1.0)
+        renderer.WorldToDisplay()
+        x, y, _ = renderer.GetDisplayPoint()
+        return float(x), float(y)
+
+    def _box(self, actor: vtkTextActor) -> Box:
+        box = [0.0, 0.0, 0.0, 0.0]
+        actor.GetBoundingBox(self.plotter.renderer, box)
+        x, y = actor.GetPosition()
+        return x + box[0], x + box[1], y + box[2], y + box[3]
 
 
-def _actor(label: Label) -> vtkTextActor:
+def _middles(
+    label: Label, x: float, y: float, half: tuple[float, float], point: float
+) -> Iterator[tuple[tuple[float, float], bool]]:
+    """Where the middle of a label could be, the best first, and whether a line leads from there to the place."""
+    hides = label.large < 2.2 * half[0] * point
+    if not (label.off or hides):
+        yield (x, y - label.below), False
+        if label.below:
+            yield (x, y + label.below), False
+    for far in _AWAY:
+        for n in range(_ROUND):
+            turn = np.pi / 2 - 2 * np.pi * n / _ROUND  # first up, then round to the right
+            across, up = np.cos(turn), np.sin(turn)
+            yield (float(x + across * (far + half[0])), float(y + up * (far + half[1]))), True
+
+
+def _apart(one: Box, other: Box) -> bool:
+    return (
+        one[1] + _APART < other[0]
+        or other[1] + _APART < one[0]
+        or one[3] + _APART < other[2]
+        or other[3] + _APART < one[2]
+    )
+
+
+def _actor(text: str, manner: Manner, size: int) -> vtkTextActor:
     actor = vtkTextActor()
-    actor.SetInput("\n".join(f" {line} " for line in label.text.split("\n")))
+    actor.SetInput("\n".join(f" {line} " for line in text.split("\n")))
     actor.SetPickable(False)
-    anchor = vtkCoordinate()
-    anchor.SetCoordinateSystemToWorld()
-    anchor.SetValue(*label.at)
-    place = actor.GetPositionCoordinate()
-    place.SetCoordinateSystemToViewport()
-    place.SetReferenceCoordinate(anchor)
-    place.SetValue(0.0, -float(label.below), 0.0)
-    ink, paper = (_rgb(colour) for colour in _COLOUR[label.manner])
+    actor.GetPositionCoordinate().SetCoordinateSystemToDisplay()
+    ink, paper = (_rgb(colour) for colour in _COLOUR[manner])
     words = actor.GetTextProperty()
-    words.SetFontSize(label.size)
+    words.SetFontSize(size)
     words.SetColor(*ink)
-    words.SetBold(label.manner != "plain")
+    words.SetBold(manner != "plain")
     words.SetBackgroundColor(*paper)
     words.SetBackgroundOpacity(0.88)
     words.SetJustificationToCentered()

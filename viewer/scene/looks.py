@@ -1,7 +1,7 @@
-"""How things look: colours, and what tells them apart where colours do not.
+"""How things look: colours, and what tells them apart where colours do not. One table for scene, pictures and drawings.
 
-Kinds differ in lightness as well as in hue, so that they stay apart for eyes that see few hues and in
-black and white. Findings have the one strong colour and a form of their own: a ring that nothing hides.
+Kinds that can touch differ in lightness by 8 L* or more and in hue too, so that they stay apart for eyes that see few
+hues and in black and white. Findings have the one strong colour and forms of their own (see `forms`), on paper.
 """
 
 from __future__ import annotations
@@ -9,14 +9,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from .body import Kind
+from .kinds import Kind
 
 PAPER = "#f5f1e8"
 PAPER_BELOW = "#e9e3d6"
 INK = "#3a342c"
 """Drawn edges and words."""
 
-STRONG = "#d3260f"
+QUIET = "#6b645a"
+"""Words of less weight, and what is waived."""
+
+RULE = "#d8d0c0"
+"""Thin lines between things."""
+
+STRONG = "#c4240c"
 """Findings, and nothing else."""
 
 CHOSEN = "#1f6fb2"
@@ -25,29 +31,61 @@ CHOSEN = "#1f6fb2"
 WATER = "#8fa3a6"
 """The datum plane."""
 
+RULED = "#acb8b7"
+"""What is ruled on it."""
+
 BOARD = "#d3cdc0"
 """The assembly board."""
+
+HOLE = "#6b6257"
+"""A hole of the board, for a dowel of the frame that lies on it."""
 
 COMING = "#1f6fb2"
 """The way of what comes to its place."""
 
 _COLOURS: dict[Kind, str] = {
-    "core": "#ecd0a0",
-    "gusset": "#bd8a4c",
-    "plate": "#d5aa6b",
-    "leg": "#a3b19f",
-    "screw": "#45413d",
-    "dowel": "#7d6a4c",
-    "batten": "#944f2e",
-    "rail": "#8f8a80",
+    "core": "#f3dcb2",
+    "plate": "#e3be85",
+    "leg": "#a2b09f",
+    "gusset": "#bc8c52",
+    "rail": "#77787d",
+    "dowel": "#5d5947",
+    "batten": "#5b3d2b",
+    "screw": "#26292e",
 }
 COLOURS: Mapping[Kind, str] = MappingProxyType(_COLOURS)
+"""From light to dark; wood is warm, what is not part of the boat is not."""
+
+_SECOND: dict[Kind, str] = {
+    "core": "#cdae78",
+    "plate": "#b4854a",
+    "leg": "#728471",
+    "gusset": "#855a2c",
+    "rail": "#a6a7ab",
+    "dowel": "#948f7a",
+    "batten": "#95715a",
+    "screw": "#6a6e75",
+}
+SECOND: Mapping[Kind, str] = MappingProxyType(_SECOND)
+"""The tone of the second of two bodies of one kind, where a finding is about both."""
 
 FADED = 0.07
 """Opacity of what is faded."""
 
+GLASS = 0.6
+"""Opacity of what is looked into."""
+
+FAINT = 0.3
+"""The same of wood through which screws are looked at."""
+
+GHOST = 0.22
+"""Opacity of what is not there but should be, or must find room."""
+
 FADED_LINES = 0.16
 """Opacity of its edges, by which it is still made out."""
+
+HALO = 2.0
+"""points of paper to each side of a line that lies over wood."""
 
 LIGHTS = (((-0.6, 0.9, 1.0), 0.72), ((1.0, 0.3, 0.7), 0.36), ((0.0, -1.0, 0.4), 0.22))
 """Where lights stand, with the eye (right, up, out of the picture), and how strong they are."""

@@ -1,7 +1,7 @@
 """Marks on findings: forms that face the eye, always as large, hidden by nothing.
 
-An error is a dot in a ring in the one strong colour, anything milder an open triangle in ink. The finding
-in hand has a wide ring alone, so that what it rings is seen.
+The forms are those of `forms`. The finding in hand has its own form, wide and without a dot, so that what it
+rings is seen.
 """
 
 from __future__ import annotations
@@ -13,7 +13,10 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
-from .looks import INK, STRONG
+from .facing import Facing, Following, to_front
+from .forms import ERROR, MILDER
+from .haloed import Haloed
+from .looks import PAPER
 
 RING = 15.0
 """points of the picture from the dot to the ring, where there are few marks."""
@@ -26,7 +29,8 @@ FEW = 12
 WIDE = 26.0
 """the same for the one in hand."""
 
-_FACETS = 40
+_DOT = 0.25  # of a form's size
+_DOT_PAPER = 0.36
 
 Place = tuple[float, float, float]
 Points = NDArray[np.float64]
@@ -39,11 +43,11 @@ class Marks:
         self.plotter = plotter
         self.places: tuple[Place, ...] = ()
         self.held = -1
-        round_ = ring(_FACETS)
-        self._errors = Forms(plotter, "marks", STRONG, loops=(round_,), dot=round_ / 4)
-        self._others = Forms(plotter, "milder marks", INK, loops=(ring(3) * 0.8,), dot=None)
-        self._hand = Forms(plotter, "mark in hand", STRONG, loops=(round_,), dot=None)
-        self._watch = plotter.renderer.AddObserver("StartEvent", lambda *_: self._face())
+        self.errors = Forms(plotter, "marks", ERROR.colour, np.array(ERROR.corners), dot=_DOT)
+        self.others = Forms(plotter, "milder marks", MILDER.colour, np.array(MILDER.corners))
+        self.error_held = Forms(plotter, "mark in hand", ERROR.colour, np.array(ERROR.corners))
+        self.other_held = Forms(plotter, "milder mark in hand", MILDER.colour, np.array(MILDER.corners))
+        self._following = Following(plotter, self._face)
         self.show([])
 
     def show(self, places: Sequence[Place], *, strong: Sequence[bool] | None = None, held: int = -1) -> None:
@@ -51,16 +55,20 @@ class Marks:
         self.places, self.held = tuple(places), held
         mask = np.ones(len(places), dtype=bool) if strong is None else np.array(strong, dtype=bool)
         where = np.array(self.places, dtype=np.float64).reshape(-1, 3)
-        size = np.full(len(places), RING if len(places) <= FEW else SMALL)
+        size = RING if len(places) <= FEW else SMALL
         in_hand = np.arange(len(places)) == held
-        self._errors.stand(where[mask & ~in_hand], size[mask & ~in_hand])
-        self._others.stand(where[~mask & ~in_hand], size[~mask & ~in_hand])
-        self._hand.stand(where[in_hand], np.full(int(in_hand.sum()), WIDE))
+        for forms, which, large in (
+            (self.errors, mask & ~in_hand, size),
+            (self.others, ~mask & ~in_hand, size),
+            (self.error_held, mask & in_hand, WIDE),
+            (self.other_held, ~mask & in_hand, WIDE),
+        ):
+            forms.stand(where[which], np.full(int(which.sum()), large))
         self._face()
 
     def forget(self) -> None:
         """Follows the camera no more: its plotter is about to be cleared."""
-        self.plotter.renderer.RemoveObserver(self._watch)
+        self._following.end()
 
     def near(self, x: float, y: float) -> int | None:
         """The mark under a point of the picture (pixels from its lower left), by its place in what was shown."""
@@ -77,66 +85,70 @@ class Marks:
 
     def _face(self) -> None:
         """Turns and sizes the marks to the camera as it stands."""
-        for forms in (self._errors, self._others, self._hand):
+        for forms in (self.errors, self.others, self.error_held, self.other_held):
             forms.face(self.plotter)
 
 
 class Forms:
-    """One form many times over: `loops` (each (k, 2), of size 1) are drawn as lines, `dot` is filled."""
+    """One form many times over: its `loop` (k, 2), of size 1, drawn as lines, with a `dot` of so much of its size."""
 
-    def __init__(self, plotter: Any, name: str, colour: str, *, loops: Sequence[Points], dot: Points | None) -> None:
+    def __init__(self, plotter: Any, name: str, colour: str, loop: Points, *, dot: float = 0.0) -> None:
         self.places, self._sizes = np.zeros((0, 3)), np.zeros(0)
-        self._loops, self._dot = loops, dot
-        self._flat = np.concatenate([*loops, *([] if dot is None else [dot])])
-        self._mesh = pv.PolyData(np.zeros((2, 3)), lines=[2, 0, 1])
-        self._actor = plotter.add_mesh(
-            self._mesh, color=colour, line_width=2.5, lighting=False, name=name, pickable=False, render=False,
-            reset_camera=False,
-        )  # fmt: skip
-        mapper = self._actor.mapper
-        mapper.SetResolveCoincidentTopologyToPolygonOffset()
-        mapper.SetRelativeCoincidentTopologyLineOffsetParameters(0, -66000)
-        mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(0, -66000)
+        self._loop = loop
+        self._lines = Haloed(plotter, name, colour)
+        self._dots = []
+        if dot:
+            self._dots = [_Discs(plotter, f"{name} dots paper", PAPER, loop * _DOT_PAPER)]
+            self._dots += [_Discs(plotter, f"{name} dots", colour, loop * dot)]
 
     def stand(self, places: Points, sizes: Points) -> None:
         """Puts a form at each place, so many points of the picture large."""
         self.places, self._sizes = places, sizes
-        self._actor.visibility = len(places) > 0
-        if not len(places):
-            return
-        lines, faces, start = [], [], 0
-        for loop in self._loops:
-            here = start + np.arange(len(loop))
-            lines.append(np.column_stack([np.full(len(loop), 2), here, np.roll(here, -1)]))
-            start += len(loop)
-        if self._dot is not None:
-            here = start + np.arange(len(self._dot))
-            faces = [np.column_stack([np.full(len(here), 3), np.full(len(here), here[0]), here, np.roll(here, -1)])]
-        mesh = pv.PolyData()
-        mesh.points = np.zeros((len(places) * len(self._flat), 3))
-        mesh.lines = _repeated(np.concatenate(lines), len(places), len(self._flat))
-        if faces:
-            mesh.faces = _repeated(faces[0], len(places), len(self._flat))
-        self._mesh.copy_from(mesh, deep=True)
+        here = np.arange(len(self._loop))
+        rows = _repeated(np.column_stack([here, np.roll(here, -1)]), len(places), len(self._loop))
+        self._lines.draw(np.zeros((len(places) * len(self._loop), 3)), rows)
+        for discs in self._dots:
+            discs.stand(len(places))
 
     def face(self, plotter: Any) -> None:
         """Turns and sizes the forms to the plotter's camera as it stands."""
         if not len(self.places):
             return
-        camera = plotter.camera
-        eye, up = np.array(camera.position), np.array(camera.up)
-        back = eye - np.array(camera.focal_point)
-        back = back / np.linalg.norm(back)
-        right = np.cross(up, back)
-        right /= np.linalg.norm(right)
-        over = np.cross(back, right)
-        tall = plotter.window_size[1]
-        distance = np.maximum((eye - self.places) @ back, 1e-6)
-        scale = 2 * np.tan(np.radians(camera.view_angle / 2)) * distance / tall
-        if camera.parallel_projection:
-            scale = np.full(len(self.places), 2 * camera.parallel_scale / tall)
-        across = self._flat[:, :1] * right + self._flat[:, 1:] * over
-        self._mesh.points = (self.places[:, None] + (scale * self._sizes)[:, None, None] * across[None]).reshape(-1, 3)
+        facing = Facing.of(plotter)
+        scale = facing.point(self.places) * self._sizes
+        self._lines.move(_placed(self._loop, facing, self.places, scale))
+        for discs in self._dots:
+            discs.move(_placed(discs.loop, facing, self.places, scale))
+
+
+class _Discs:
+    """Full figures within a loop (k, 2), one for each place."""
+
+    def __init__(self, plotter: Any, name: str, colour: str, loop: Points) -> None:
+        self.loop = loop
+        self._mesh = pv.PolyData.from_regular_faces(np.zeros((3, 3)), np.array([[0, 1, 2]]))
+        self._actor = plotter.add_mesh(
+            self._mesh, color=colour, lighting=False, name=name, pickable=False, render=False, reset_camera=False
+        )
+        to_front(self._actor)
+
+    def stand(self, count: int) -> None:
+        self._actor.visibility = count > 0
+        if count:
+            here = np.arange(1, len(self.loop) - 1)
+            fan = np.column_stack([np.zeros_like(here), here, here + 1])
+            cells = _repeated(fan, count, len(self.loop))
+            mesh = pv.PolyData.from_regular_faces(np.zeros((count * len(self.loop), 3)), cells)
+            self._mesh.copy_from(mesh, deep=True)
+
+    def move(self, points: Points) -> None:
+        self._mesh.points = points
+
+
+def _placed(loop: Points, facing: Facing, places: Points, scale: Points) -> Points:
+    """(n k, 3): the loop at each of n places, in the plane of the picture, so many mm large."""
+    across = loop[:, :1] * facing.right + loop[:, 1:] * facing.over
+    return np.asarray((places[:, None] + scale[:, None, None] * across[None]).reshape(-1, 3))
 
 
 def ring(corners: int) -> Points:
@@ -146,7 +158,6 @@ def ring(corners: int) -> Points:
 
 
 def _repeated(cells: NDArray[np.int64], times: int, points: int) -> NDArray[np.int64]:
-    """The cells (each with its length before it) of one form, for as many, each with its own points."""
-    out = np.tile(cells, (times, 1))
-    out[:, 1:] += np.repeat(np.arange(times) * points, len(cells))[:, None]
-    return out.ravel()
+    """The cells (rows of numbers of points) of one form, for as many, each with its own points."""
+    starts = np.repeat(np.arange(times) * points, len(cells))
+    return np.tile(cells, (times, 1)) + starts[:, None]

@@ -1,8 +1,9 @@
-"""All bodies in a few meshes: what is shown, what is faded, and the edges of both; every cell knows its body."""
+"""All bodies in a few meshes: what is shown, looked into and faded, and their edges; every cell knows its body."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -11,15 +12,34 @@ from numpy.typing import NDArray
 from vtkmodules.vtkCommonDataModel import vtkPlane
 
 from .body import Body
-from .looks import AMBIENT, CHOSEN, COLOURS, DIFFUSE, FADED, FADED_LINES, INK
+from .facing import to_front
+from .looks import AMBIENT, CHOSEN, COLOURS, DIFFUSE, FADED, FADED_LINES, GLASS, INK, SECOND
 
-_MESHES = ("solid", "faded", "lines", "faded lines", "chosen")
-_LINES = ("lines", "faded lines", "chosen")
+_MESHES = ("solid", "glass", "faded", "lines", "faded lines", "chosen")
+LINES = ("lines", "faded lines", "chosen")
+"""The meshes of edges."""
+
+PICKED = ("solid", "glass")
+"""The meshes that picks meet."""
+
 _LIGHT = {"ambient": AMBIENT, "diffuse": DIFFUSE, "specular": 0.0}
-_FRONT = -66000
-"""depth steps by which lines are drawn before what would hide them."""
 
 Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Filling:
+    """Which bodies belong where: masks by body. One looks into those of `glass`, which are `clear` so much.
+
+    Those of `seconds`, by number, have the second tone of their kind.
+    """
+
+    shown: Mask
+    glass: Mask
+    faded: Mask
+    chosen: Mask
+    clear: float = GLASS
+    seconds: frozenset[int] = frozenset()
 
 
 class Merged:
@@ -31,19 +51,21 @@ class Merged:
     def __init__(self, plotter: Any, bodies: Sequence[Body], prefix: str = "") -> None:
         self.plotter = plotter
         counts = [len(body.points) for body in bodies]
-        starts = np.cumsum([0, *counts[:-1]])
-        self.points = np.concatenate([body.points for body in bodies])
+        starts = np.cumsum([0, *counts])[: len(counts)]
+        plotter.theme.allow_empty_mesh = True  # a plan may have nothing in it yet
+        self.points = np.concatenate([np.zeros((0, 3)), *(body.points for body in bodies)])
         self.of_point = np.repeat(np.arange(len(bodies)), counts)
-        self._triangles = np.concatenate([b.triangles + s for b, s in zip(bodies, starts, strict=True)])
+        self._triangles = _joined([b.triangles + s for b, s in zip(bodies, starts, strict=True)], 3)
         self._of_triangle = np.repeat(np.arange(len(bodies)), [len(body.triangles) for body in bodies])
-        self._edges = np.concatenate([b.edges + s for b, s in zip(bodies, starts, strict=True)])
+        self._edges = _joined([b.edges + s for b, s in zip(bodies, starts, strict=True)], 2)
         self._of_edge = np.repeat(np.arange(len(bodies)), [len(body.edges) for body in bodies])
-        colours = np.array([pv.Color(COLOURS[body.kind]).int_rgb for body in bodies], dtype=np.uint8)
-        self._rgb = colours[self._of_triangle]
+        self._kinds = [body.kind for body in bodies]
+        self._rgb = self._toned(frozenset())
         self._prefix = prefix
         self._meshes = {name: self._empty() for name in _MESHES}
         self.actors = {name: self._add(name) for name in _MESHES}
-        self._filled: tuple[Mask, Mask, Mask] | None = None
+        self._filled: Filling | None = None
+        self._seconds: frozenset[int] = frozenset()
         self._moved: NDArray[np.float64] | None = None
         self._late = False
         self._seen = True
@@ -64,21 +86,32 @@ class Merged:
         if self._moved is not None:
             self.move(self._moved)
         if self._late and self._filled is not None:
-            self.fill(*self._filled)
+            self.fill(self._filled)
 
-    def fill(self, shown: Mask, faded: Mask, chosen: Mask) -> None:
-        """Puts into each mesh the cells of the bodies that belong there; the masks are by body."""
-        self._filled, self._late = (shown, faded, chosen), not self._seen
+    def fill(self, filling: Filling) -> None:
+        """Puts into each mesh the cells of the bodies that belong there."""
+        self._filled, self._late = filling, not self._seen
         if not self._seen:
             return
+        if filling.seconds != self._seconds:
+            self._seconds = filling.seconds
+            self._rgb = self._toned(filling.seconds)
+        shown, glass, faded, chosen = filling.shown, filling.glass, filling.faded, filling.chosen
+        self.actors["glass"].prop.opacity = filling.clear
         self._put("solid", shown)
+        self._put("glass", glass)
         self._put("faded", faded)
-        self._put("lines", shown & ~chosen)
+        self._put("lines", (shown | glass) & ~chosen)
         self._put("faded lines", faded & ~chosen)
-        self._put("chosen", chosen & (shown | faded))
+        self._put("chosen", chosen & (shown | glass | faded))
         # what was picked is seen through what hides it; of many that would be a tangle
-        front = _FRONT if chosen.sum() == 1 else 0
-        self.actors["chosen"].mapper.SetRelativeCoincidentTopologyLineOffsetParameters(0, front)
+        to_front(self.actors["chosen"], chosen.sum() == 1)
+
+    def _toned(self, seconds: frozenset[int]) -> NDArray[np.uint8]:
+        """(m, 3): the colour of every triangle, of the bodies in `seconds` their kind's second tone."""
+        tones = [SECOND[kind] if n in seconds else COLOURS[kind] for n, kind in enumerate(self._kinds)]
+        colours = np.array([pv.Color(tone).int_rgb for tone in tones], dtype=np.uint8).reshape(-1, 3)
+        return np.asarray(colours[self._of_triangle])
 
     def move(self, offsets: NDArray[np.float64]) -> None:
         """Stands every body off its place by its row of `offsets` (bodies, 3), mm."""
@@ -102,7 +135,7 @@ class Merged:
         return mesh
 
     def _put(self, name: str, which: Mask) -> None:
-        mesh, is_lines = self._meshes[name], name in _LINES
+        mesh, is_lines = self._meshes[name], name in LINES
         mask = which[self._of_edge if is_lines else self._of_triangle]
         self.actors[name].visibility = bool(mask.any())
         if not mask.any():  # a mesh without cells can neither be coloured nor drawn
@@ -119,22 +152,27 @@ class Merged:
         """The actor of a mesh, which for that must have cells."""
         mesh = self._meshes[name]
         common: dict[str, Any] = {"name": self._prefix + name, "render": False, "reset_camera": False}
-        if name in _LINES:
+        if name in LINES:
             mesh.lines = _cells(self._edges)
             colour, width = (CHOSEN, 3.0) if name == "chosen" else (INK, 1.0)
             opacity = FADED_LINES if name == "faded lines" else 1.0
-            actor = self.plotter.add_mesh(
+            return self.plotter.add_mesh(
                 mesh, color=colour, line_width=width, opacity=opacity, lighting=False, pickable=False, **common
             )
-            actor.mapper.SetResolveCoincidentTopologyToPolygonOffset()
-            return actor
-        mesh.faces = _cells(self._triangles)
-        mesh.cell_data["colour"] = self._rgb
-        opacity = 1.0 if name == "solid" else FADED
+        opacity = {"solid": 1.0, "glass": GLASS, "faded": FADED}[name]
+        coloured: dict[str, Any] = {}
+        if len(self._triangles):
+            mesh.faces = _cells(self._triangles)
+            mesh.cell_data["colour"] = self._rgb
+            coloured = {"scalars": "colour", "rgb": True}
         return self.plotter.add_mesh(
-            mesh, scalars="colour", rgb=True, opacity=opacity, show_scalar_bar=False, culling="back",
-            pickable=name == "solid", **_LIGHT, **common,
+            mesh, **coloured, opacity=opacity, show_scalar_bar=False, culling="back",
+            pickable=name in PICKED, **_LIGHT, **common,
         )  # fmt: skip
+
+
+def _joined(rows: list[NDArray[np.int64]], width: int) -> NDArray[np.int64]:
+    return np.concatenate([np.zeros((0, width), dtype=np.int64), *rows])
 
 
 def _cells(rows: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -8,6 +8,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from .triple import triple
+
 Place = tuple[float, float, float]
 Kind = Literal["corner", "edge", "face"]
 
@@ -32,17 +34,12 @@ def snapped(picked: Picked, points: NDArray[np.float64], edges: NDArray[np.int64
     corners = points[np.unique(edges)]
     off = np.linalg.norm(corners - at, axis=1)
     if off.min() <= reach:
-        return Picked(body=picked.body, at=_triple(corners[int(off.argmin())]), kind="corner")
+        return Picked(body=picked.body, at=triple(corners[int(off.argmin())]), kind="corner")
     start, way = points[edges[:, 0]], points[edges[:, 1]] - points[edges[:, 0]]
     square = np.maximum(np.sum(way * way, axis=1), 1e-18)
     share = np.clip(np.sum((at - start) * way, axis=1) / square, 0.0, 1.0)
     feet = start + way * share[:, None]
     off = np.linalg.norm(feet - at, axis=1)
     if off.min() <= reach:
-        return Picked(body=picked.body, at=_triple(feet[int(off.argmin())]), kind="edge")
+        return Picked(body=picked.body, at=triple(feet[int(off.argmin())]), kind="edge")
     return picked
-
-
-def _triple(values: NDArray[np.float64]) -> Place:
-    x, y, z = (float(v) + 0.0 for v in values)
-    return x, y, z

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from .facing import Following
 from .looks import CHOSEN
 from .marks import Forms, ring
 from .picking import Kind, Picked
@@ -22,9 +23,9 @@ class Pointer:
         self.plotter = plotter
         self.picked: Picked | None = None
         self._forms: dict[Kind, Forms] = {
-            kind: Forms(plotter, f"pointer {kind}", CHOSEN, loops=(loop,), dot=None) for kind, loop in _LOOPS.items()
+            kind: Forms(plotter, f"pointer {kind}", CHOSEN, loop) for kind, loop in _LOOPS.items()
         }
-        self._watch = plotter.renderer.AddObserver("StartEvent", lambda *_: self._face())
+        self._following = Following(plotter, self._face)
         self.show(None)
 
     def show(self, picked: Picked | None) -> None:
@@ -37,7 +38,7 @@ class Pointer:
 
     def forget(self) -> None:
         """Follows the camera no more: its plotter is about to be cleared."""
-        self.plotter.renderer.RemoveObserver(self._watch)
+        self._following.end()
 
     def _face(self) -> None:
         for forms in self._forms.values():

@@ -12,17 +12,19 @@ from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkCellPicker
 
 from .body import Body, State
-from .looks import LIGHTS, PAPER, PAPER_BELOW
-from .merged import Merged
+from .facing import exact_depths
+from .lifting import Lifting
+from .looks import GLASS, LIGHTS, PAPER, PAPER_BELOW
+from .merged import LINES, PICKED, Filling, Merged
 from .picking import Picked
 
-_STATES: tuple[State, ...] = ("shown", "faded", "hidden")
+_STATES: tuple[State, ...] = ("shown", "glass", "faded", "hidden")
 
 
 class Scene:
-    """Owns a plotter and what is in it. A few actors hold all bodies; every triangle knows its body.
+    """The bodies in a plotter that somebody else owns. A few actors hold them all; every triangle knows its body.
 
-    `bodies` by number; a body is shown, faded or hidden, may be moved off its place, and may be chosen.
+    `bodies` by number; a body is seen in one of the states, may be moved off its place, and may be chosen.
     `coarse` are the same bodies of fewer triangles. Nothing is rendered here: the owner of the plotter renders
     when it is done changing.
     """
@@ -34,9 +36,13 @@ class Scene:
         self._state = np.zeros(len(self.bodies), dtype=np.int8)
         self._off = np.zeros((len(self.bodies), 3))
         self._chosen: frozenset[int] = frozenset()
+        self._clear, self._seconds = GLASS, frozenset[int]()
         plotter.set_background(PAPER_BELOW, top=PAPER)
         light_up(plotter)
+        exact_depths()
+        self.lifting = Lifting(plotter)
         self._fine = Merged(plotter, bodies)
+        self._lift(self._fine)
         self._likeness = tuple(coarse)
         self._coarse: Merged | None = None
         self._plane: vtkPlane | None = None
@@ -58,10 +64,19 @@ class Scene:
             return
         if self._coarse is None:
             self._coarse = Merged(self.plotter, self._likeness, "coarse ")
+            self._lift(self._coarse)
             self._coarse.move(self._off)
             self._coarse.clip(self._plane)
             self._fill()
         self._fine.seen, self._coarse.seen = not coarse, coarse
+
+    def forget(self) -> None:
+        """Follows the camera no more: its plotter is about to be cleared."""
+        self.lifting.forget()
+
+    def _lift(self, level: Merged) -> None:
+        for name in LINES:
+            self.lifting.lift(level.actors[name])
 
     # ---- what is seen
 
@@ -69,8 +84,16 @@ class Scene:
         """How a body is seen."""
         return _STATES[int(self._state[body])]
 
-    def show_as(self, states: Sequence[State]) -> None:
-        """Shows every body as `states` says, by number."""
+    def is_seen(self, body: int) -> bool:
+        """Whether a body is shown, or looked into."""
+        return self.state(body) in ("shown", "glass")
+
+    def show_as(self, states: Sequence[State], *, clear: float = GLASS, seconds: Iterable[int] = ()) -> None:
+        """Shows every body as `states` says, by number; what is looked into is `clear` so much.
+
+        Of `seconds` each has the second tone of its kind.
+        """
+        self._clear, self._seconds = clear, frozenset(seconds)
         self._state = np.array([_STATES.index(state) for state in states], dtype=np.int8)
         self._fill()
 
@@ -96,9 +119,12 @@ class Scene:
         return self._chosen
 
     def bounds(self, bodies: Iterable[int] | None = None) -> tuple[float, float, float, float, float, float]:
-        """(x0, x1, y0, y1, z0, z1), mm, of these bodies where they stand now; of all but the hidden, for None."""
+        """(x0, x1, y0, y1, z0, z1), mm, of these bodies where they stand now; of all but the hidden, for None.
+
+        Where nothing is, the origin alone.
+        """
         wanted = np.flatnonzero(self._state != _STATES.index("hidden")) if bodies is None else np.array(list(bodies))
-        points = self.points_of(wanted)
+        points = self.points_of(wanted) if len(wanted) else np.zeros((1, 3))
         low, high = points.min(axis=0), points.max(axis=0)
         return tuple(float(v) for pair in zip(low, high, strict=True) for v in pair)  # type: ignore[return-value]
 
@@ -120,7 +146,7 @@ class Scene:
         picker.SetTolerance(1e-4)
         picker.PickFromListOn()
         self.paint_coarse(False)  # what is picked is the body as it is
-        for actor in (self._fine.actors["solid"], self._also):
+        for actor in (*(self._fine.actors[name] for name in PICKED), self._also):
             if actor is not None and actor.visibility:
                 picker.AddPickList(actor)
         if not picker.Pick(x, y, 0.0, self.plotter.renderer) or picker.GetCellId() < 0:
@@ -139,10 +165,13 @@ class Scene:
         return np.asarray(self._fine.points[mask] + self._off[self._fine.of_point[mask]])
 
     def _fill(self) -> None:
-        shown, faded = (self._state == _STATES.index(state) for state in ("shown", "faded"))
+        shown, glass, faded, _ = (self._state == n for n in range(len(_STATES)))
         chosen = np.isin(np.arange(len(self.bodies)), list(self._chosen))
+        filling = Filling(
+            shown=shown, glass=glass, faded=faded, chosen=chosen, clear=self._clear, seconds=self._seconds
+        )
         for level in self._levels:
-            level.fill(shown, faded, chosen)
+            level.fill(filling)
 
 
 def light_up(plotter: Any) -> None:

@@ -11,7 +11,10 @@ from numpy.typing import NDArray
 from scrieve.model.assembly import Assembly
 from scrieve.model.steps import Adding, Step
 
-from .body import Body, State
+from .bench import up_at
+from .beside import beside
+from .body import Body
+from .kinds import State
 from .spread import spread
 
 COMING = 350.0
@@ -39,11 +42,16 @@ class Showing:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Arrangement:
-    """For n bodies: `states` by number, `offsets` (n, 3) mm, hull axes, and which are `coming` in the step shown."""
+    """For n bodies: `states` by number, `offsets` (n, 3) mm, hull axes, and which are `coming` in the step shown.
+
+    `ways` (n, 3) mm are how far off its place each begins, `left` how much of that is still to go.
+    """
 
     states: tuple[State, ...]
     offsets: NDArray[np.float64]
     coming: frozenset[int]
+    ways: NDArray[np.float64]
+    left: NDArray[np.float64]
 
 
 def arranged(bodies: Sequence[Body], assembly: Assembly, steps: Sequence[Step], showing: Showing) -> Arrangement:
@@ -51,10 +59,12 @@ def arranged(bodies: Sequence[Body], assembly: Assembly, steps: Sequence[Step], 
     states: list[State] = ["hidden" if body.kind == "dowel" else "shown" for body in bodies]
     offsets = spread(bodies, along=showing.along, off=showing.off)
     coming: frozenset[int] = frozenset()
+    ways = np.zeros_like(offsets)
     if showing.step:
         step = steps[showing.step - 1]
         states, coming = _built(bodies, steps, step)
-        offsets = offsets + (1.0 - showing.share) * _ways(bodies, assembly, step, coming)
+        ways = _ways(bodies, assembly, step, coming)
+        offsets = offsets + (1.0 - showing.share) * ways + _off_the_frame(bodies, assembly, steps, step)
     elif showing.frame:
         states = [
             state if state == "hidden" or body.frame == showing.frame else showing.others
@@ -64,7 +74,8 @@ def arranged(bodies: Sequence[Body], assembly: Assembly, steps: Sequence[Step], 
         states = [
             state if body.frame or state == "hidden" else "faded" for state, body in zip(states, bodies, strict=True)
         ]
-    return Arrangement(states=tuple(states), offsets=offsets, coming=coming)
+    left = (1.0 - showing.share) * ways
+    return Arrangement(states=tuple(states), offsets=offsets, coming=coming, ways=ways, left=left)
 
 
 def _built(bodies: Sequence[Body], steps: Sequence[Step], step: Step) -> tuple[list[State], frozenset[int]]:
@@ -78,7 +89,31 @@ def _built(bodies: Sequence[Body], steps: Sequence[Step], step: Step) -> tuple[l
         if done.kind == "turn":  # over, and off the dowels
             there -= {n for n in there if bodies[n].kind == "dowel"}
         coming = added
+    if _is_apart(steps, step):
+        there -= {n for n in there if bodies[n].kind == "screw"}
     return ["shown" if n in there else "hidden" for n in range(len(bodies))], frozenset(coming)
+
+
+def _is_apart(steps: Sequence[Step], step: Step) -> bool:
+    """Whether the screws are out and the plates off at a step: until they are glued on."""
+    if step.stage != "bench":
+        return False
+    own = [each.kind for each in steps[: step.number] if each.stage == "bench" and each.frame == step.frame]
+    return "apart" in own and "glue" not in own[own.index("apart") :]
+
+
+def _off_the_frame(
+    bodies: Sequence[Body], assembly: Assembly, steps: Sequence[Step], step: Step
+) -> NDArray[np.float64]:
+    """(n, 3) mm: how far from their places the plates of a frame lie that is apart, on the board beside it."""
+    out = np.zeros((len(bodies), 3))
+    if _is_apart(steps, step):
+        frame = next(frame for frame in assembly.frames if frame.number == step.frame)
+        lie = beside(frame, up_at(step, steps))
+        for n, body in enumerate(bodies):
+            if body.name in lie:
+                out[n] = frame.placement.vector_to_hull([lie[body.name]])[0]
+    return out
 
 
 def _added(step: Step, bodies: Sequence[Body], number: Mapping[str, int]) -> set[int]:

@@ -10,16 +10,20 @@ from typing import Any, Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Side = Literal["quarter", "bow", "port", "starboard", "aft", "forward", "above", "below"]
-SIDES: tuple[Side, ...] = get_args(Side)
+from .triple import Triple, triple
 
-Triple = tuple[float, float, float]
+Side = Literal[
+    "quarter", "bow", "starboard-quarter", "starboard-bow", "port", "starboard", "aft", "forward", "above", "below"
+]
+SIDES: tuple[Side, ...] = get_args(Side)
 
 _UP = (0.0, 0.0, 1.0)
 _FROM: Mapping[Side, tuple[Triple, Triple]] = MappingProxyType(
     {
         "quarter": ((-0.78, 0.62, 0.42), _UP),
         "bow": ((0.78, 0.62, 0.42), _UP),
+        "starboard-quarter": ((-0.78, -0.62, 0.42), _UP),
+        "starboard-bow": ((0.78, -0.62, 0.42), _UP),
         "port": ((0.0, 1.0, 0.0), _UP),
         "starboard": ((0.0, -1.0, 0.0), _UP),
         "aft": ((-1.0, 0.0, 0.0), _UP),
@@ -74,7 +78,12 @@ class View:
     def of(cls, plotter: Any) -> View:
         """Where the plotter's camera is now."""
         camera = plotter.camera
-        return cls(position=_triple(camera.position), target=_triple(camera.focal_point), up=_triple(camera.up))
+        return cls(
+            position=triple(camera.position),
+            target=triple(camera.focal_point),
+            up=triple(camera.up),
+            height=2 * camera.parallel_scale if camera.parallel_projection else 0.0,
+        )
 
     def axes(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
         """Unit vectors, hull axes: to the right of the picture, up in it, and out of it towards the eye."""
@@ -95,6 +104,13 @@ class View:
 LEVEL: frozenset[Side] = frozenset({"port", "starboard", "aft", "forward", "above", "below"})
 """The sides that look along an axis of the boat."""
 
+ALONG_UP = 1e-6
+"""sine of the angle between the line of sight and the upright below which the upright says nothing; rounding."""
+
+FORWARD: Triple = (1.0, 0.0, 0.0)
+VERTICAL: Triple = (0.0, 0.0, 1.0)
+"""Of the boat as it is set up."""
+
 ALL_ROUND = Room()
 """The same little margin at all four edges."""
 
@@ -108,8 +124,8 @@ def view_from(side: Side, what: ArrayLike, aspect: float, room: Room = ALL_ROUND
 def view_along(direction: Triple, up: Triple, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
     """The nearest view from a `direction` (towards the camera) that holds `what`, in the middle of what is free.
 
-    `what` are points (n, 3), or the bounds of a box (x0, x1, y0, y1, z0, z1); hull axes, mm. `aspect` is the
-    picture's width by its height.
+    `what` are points (n, 3), the origin where there are none, or the bounds of a box (x0, x1, y0, y1, z0, z1);
+    hull axes, mm. `aspect` is the picture's width by its height.
     """
     right, over, back = _axes(np.asarray(direction, dtype=np.float64), up)
     points = _points(what)
@@ -120,7 +136,7 @@ def view_along(direction: Triple, up: Triple, what: ArrayLike, aspect: float, ro
     far = max(across.distance, upright.distance, float(np.max(points @ back)) + 1.0)
     eye = right * across.middle(far) + over * upright.middle(far) + back * far
     depth = far - float(np.mean([np.min(points @ back), np.max(points @ back)]))
-    return View(position=_triple(eye), target=_triple(eye - back * depth), up=_triple(over))
+    return View(position=triple(eye), target=triple(eye - back * depth), up=triple(over))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,14 +187,14 @@ def parallel_view(direction: Triple, up: Triple, what: ArrayLike, aspect: float,
         + back * float(np.mean([np.min(points @ back), np.max(points @ back)]))
     )
     far = float(np.ptp(points @ back)) + height
-    return View(position=_triple(middle + back * far), target=_triple(middle), up=_triple(over), height=height)
+    return View(position=triple(middle + back * far), target=triple(middle), up=triple(over), height=height)
 
 
 def _points(what: ArrayLike) -> NDArray[np.float64]:
     given = np.asarray(what, dtype=np.float64)
     if given.shape == (6,):
         return np.array([(x, y, z) for x in given[:2] for y in given[2:4] for z in given[4:]])
-    return given.reshape(-1, 3)
+    return given.reshape(-1, 3) if given.size else np.zeros((1, 3))
 
 
 def _axes(
@@ -186,14 +202,11 @@ def _axes(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     back = direction / np.linalg.norm(direction)
     right = np.cross(up, back)
+    if np.linalg.norm(right) < ALONG_UP:  # looking along the vertical: then forward is up, as on a plan
+        right = np.cross(FORWARD if abs(back[0]) < 0.5 else VERTICAL, back)
     right = right / np.linalg.norm(right)
     return right, np.cross(back, right), back
 
 
 def _tangent() -> float:
     return float(np.tan(np.radians(ANGLE / 2)))
-
-
-def _triple(values: Any) -> Triple:
-    x, y, z = (float(v) + 0.0 for v in values)
-    return x, y, z

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from ..scene.picking import Picked
 from .canvas import Canvas
 from .in_hand import Hand, Spot
@@ -31,16 +29,18 @@ class Arranging:
         if self.hand.boat is None:
             return
         if on:
-            self.hand.take(finding=-1)
+            along, off = self._spread
+            # neither the close-up of a finding nor a frame on its board nor a cut boat can be drawn apart
+            self.hand.change(spread_on=True, along=along, off=off, finding=-1, step=0, share=1.0, cut=None)
         else:
-            self._spread = self.hand.now.showing.along, self.hand.now.showing.off
-        along, off = self._spread if on else (0.0, 0.0)
-        self.hand.show(along=along, off=off)
+            showing = self.hand.now.showing
+            self._spread = (showing.along, showing.off) if showing.along or showing.off else (ALONG, OFF)
+            self.hand.change(spread_on=False, along=0.0, off=0.0)
         self.looking.whole_boat()
 
     def spread_by(self, along: float, off: float) -> None:
         """Spreads so far, mm."""
-        self.hand.show(along=along, off=off)
+        self.hand.change(along=along, off=off)
 
     def cut(self, on: bool) -> None:
         """Cuts the boat open at the frame in hand, or midships, and takes the side nearer to the eye away."""
@@ -48,20 +48,17 @@ class Arranging:
         if boat is None or self.canvas.stage is None:
             return
         if not on:
-            self.hand.take(cut=None)
+            self.hand.change(cut=None)
             return
-        if now.showing.frame:
-            x = self.frames.middle(now.showing.frame)
-        else:
-            bounds = self.canvas.stage.scene.bounds()
-            x = (bounds[0] + bounds[1]) / 2
+        x = self.frames.middle(now.showing.frame) if now.showing.frame else sum(self.canvas.stage.reach) / 2
         keeps = -1 if self.canvas.camera.goal.position[0] > x else 1
-        self.hand.take(cut=x, cut_keeps=keeps, finding=-1)
+        # what is cut stands where it is: a boat drawn apart is put together first
+        self.hand.change(cut=x, cut_keeps=keeps, finding=-1, spread_on=False, along=0.0, off=0.0)
 
     def cut_at(self, x: float) -> None:
         """Moves the cut, mm."""
         if self.hand.now.cut is not None:
-            self.hand.take(cut=x)
+            self.hand.change(cut=x)
 
     def cut_forward(self) -> None:
         """Moves the cut forward."""
@@ -75,20 +72,23 @@ class Arranging:
         if self.hand.now.cut is None:
             self.cut(True)
         elif self.canvas.stage is not None:
-            low, high = self.canvas.stage.scene.bounds()[:2]
-            self.hand.take(cut=min(max(self.hand.now.cut + by, low), high))
+            low, high = self.canvas.stage.reach
+            self.hand.change(cut=min(max(self.hand.now.cut + by, low), high))
 
     def turn_cut(self) -> None:
         """Keeps the other side of the cut."""
-        self.hand.take(cut_keeps=-self.hand.now.cut_keeps)
+        if self.hand.boat is not None:
+            self.hand.change(cut_keeps=-self.hand.now.cut_keeps)
 
     def measure(self, on: bool) -> None:
         """Lets clicks take points, and measures from the one to the other."""
-        self.hand.take(measuring=on, spots=())
+        if self.hand.boat is not None:
+            self.hand.change(measuring=on, spots=())
 
     def label(self, on: bool) -> None:
         """Names frames, battens, and the parts of the frame in hand."""
-        self.hand.take(labels=on)
+        if self.hand.boat is not None:
+            self.hand.change(labels=on)
 
     def take_middle(self) -> None:
         """Takes what is in the middle of the picture, as a click would."""
@@ -98,18 +98,18 @@ class Arranging:
         """Takes a body in hand, or a point for measuring; beside everything lets go of the body."""
         now = self.hand.now
         if not now.measuring:
-            self.hand.take(body="" if picked is None else self._name(picked))
+            self.hand.change(body="" if picked is None else self._name(picked))
             return
         if picked is None:
             return
         spot = self._spot(picked)
-        self.hand.take(spots=(*now.spots, spot) if len(now.spots) == 1 else (spot,))
+        self.hand.change(spots=(*now.spots, spot) if len(now.spots) == 1 else (spot,))
 
     def take_body(self, name: str) -> None:
         """Takes a body in hand by its name."""
         boat = self.hand.boat
         if boat is not None and any(body.name == name for body in boat.bodies):
-            self.hand.take(body=name)
+            self.hand.change(body=name)
 
     def _name(self, picked: Picked) -> str:
         assert self.hand.boat is not None
@@ -125,17 +125,16 @@ class Arranging:
         """Lets go of everything, one thing at a time: points, measuring, body, finding, cut, then all the rest."""
         now = self.hand.now
         if now.spots:
-            self.hand.take(spots=())
+            self.hand.change(spots=())
         elif now.measuring:
-            self.hand.take(measuring=False)
+            self.hand.change(measuring=False)
         elif now.body:
-            self.hand.take(body="")
+            self.hand.change(body="")
         elif now.finding >= 0:
-            self.hand.take(finding=-1)
+            self.hand.change(finding=-1)
+            self.looking.go_back()
         elif now.cut is not None:
-            self.hand.take(cut=None)
+            self.hand.change(cut=None)
         else:
-            self.hand.take(
-                showing=replace(now.showing, frame="", others="shown", step=0, share=1.0, along=0.0, off=0.0)
-            )
+            self.hand.change(frame="", others="shown", step=0, share=1.0, spread_on=False, along=0.0, off=0.0)
             self.looking.whole_boat()

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QToolButton, QVBoxLayout
 
 _MOST = 4
 
 
 class Banner(QFrame):
-    """Hidden while there is nothing to say. `closed` is told when it is put away by hand."""
-
-    closed = Signal()
+    """Hidden while there is nothing to say."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -31,7 +29,8 @@ class Banner(QFrame):
         away = QToolButton()
         away.setText("✕")
         away.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        away.clicked.connect(self._put_away)
+        away.setToolTip("Put the message away (Esc)")
+        away.clicked.connect(self.hide)
         words = QVBoxLayout()
         words.setSpacing(2)
         words.addWidget(self.head)
@@ -51,7 +50,3 @@ class Banner(QFrame):
             shown.append(f"and {len(lines) - _MOST} more: scrieve check lists all")
         self.lines.setText("\n".join(shown))
         self.lines.setVisible(bool(shown))
-
-    def _put_away(self) -> None:
-        self.hide()
-        self.closed.emit()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from scrieve.model.assembly import Assembly
 from scrieve.model.steps.step import Step
@@ -14,11 +13,10 @@ from ..scene.body import Body
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Boat:
-    """`coarse` are the bodies of fewer triangles. `files` are the plan and its drawings: what the boat is made from."""
+    """`coarse` are the bodies of fewer triangles."""
 
     assembly: Assembly
     findings: tuple[Finding, ...]
     steps: tuple[Step, ...]
     bodies: tuple[Body, ...]
     coarse: tuple[Body, ...]
-    files: tuple[Path, ...]

@@ -12,7 +12,7 @@ from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 from scrieve.model.steps import Step
 
 from ..scene.bench import up_at
-from ..scene.eye import Triple
+from ..scene.triple import Triple
 from .in_hand import Hand
 from .looking import Looking
 
@@ -24,7 +24,7 @@ RESTING = 700
 
 _BEAT = 30
 _OVER = 1.15  # how steeply the bench is looked down upon: so much up for 1 back
-_RAISED = 120.0  # mm above the bench for which there is room in the picture
+_RAISED = 260.0  # mm above the bench for which there is room in the picture
 
 
 class Building(QObject):
@@ -59,8 +59,10 @@ class Building(QObject):
             return
         before = self.hand.now.showing.step
         step = boat.steps[number - 1]
-        self.hand.take(finding=-1, body="", cut=None)
-        self.hand.show(frame=step.frame, others="shown", step=number, share=0.0, along=0.0, off=0.0)
+        self.hand.change(
+            finding=-1, body="", cut=None, spread_on=False, along=0.0, off=0.0,
+            frame=step.frame, others="shown", step=number, share=0.0,
+        )  # fmt: skip
         if not before or _scene_of(boat.steps, before) != _scene_of(boat.steps, number):
             self._look(step)
         self._clock.start()
@@ -70,7 +72,7 @@ class Building(QObject):
         """Shows what the step adds this share of its way in, and stops there."""
         if self.hand.now.showing.step:
             self.stop()
-            self.hand.show(share=min(max(share, 0.0), 1.0))
+            self.hand.change(share=min(max(share, 0.0), 1.0))
 
     def play(self, on: bool) -> None:
         """Plays on from the step in hand, or from the first; or pauses."""
@@ -96,7 +98,7 @@ class Building(QObject):
         """The next step; from the finished boat the first."""
         self._walk(1)
 
-    def last_step(self) -> None:
+    def previous_step(self) -> None:
         """The step before; from the finished boat the last."""
         self._walk(-1)
 
@@ -109,7 +111,7 @@ class Building(QObject):
     def finished_boat(self) -> None:
         """All of it, put together."""
         self.stop()
-        self.hand.show(step=0, share=1.0)
+        self.hand.change(step=0, share=1.0)
         self.looking.whole_boat()
 
     def stop(self) -> None:
@@ -125,7 +127,7 @@ class Building(QObject):
         step, past = boat.steps[now.step - 1], self._clock.elapsed()
         coming = self.coming if step.adds or step.screws else 0
         share = 1.0 if past >= coming else past / coming
-        self.hand.show(share=share * share * (3 - 2 * share))
+        self.hand.change(share=share * share * (3 - 2 * share))
         if share < 1.0:
             return
         if not self._on:
@@ -143,9 +145,15 @@ class Building(QObject):
             return
         numbers = range(len(stage.scene.bodies))
         if step.stage != "bench":
-            self.looking.camera.look("bow", stage.at_home(numbers))
+            self.looking.camera.look("starboard-bow", stage.at_home(numbers))
             return
-        own = [n for n in numbers if stage.scene.bodies[n].frame == step.frame]
+        # the legs, which go on last, reach far over the board: until then one is nearer without them
+        legged = _legged(stage.boat.steps, step)
+        own = [
+            n
+            for n, body in enumerate(stage.scene.bodies)
+            if body.frame == step.frame and (legged or body.kind != "leg")
+        ]
         frame = next(frame for frame in stage.boat.assembly.frames if frame.number == step.frame)
         side = up_at(step, stage.boat.steps)
         up, foot = frame.placement.vector_to_hull([(0.0, 0.0, side), (0.0, -1.0, 0.0)])
@@ -161,13 +169,19 @@ class _SceneOf(NamedTuple):
     stage: str
     frame: str = ""
     side_up: float = 1.0
+    legged: bool = False
 
 
 def _scene_of(steps: Sequence[Step], number: int) -> _SceneOf:
     step = steps[number - 1]
     if step.stage != "bench":
         return _SceneOf(step.stage)
-    return _SceneOf(step.stage, step.frame, up_at(step, steps))
+    return _SceneOf(step.stage, step.frame, up_at(step, steps), _legged(steps, step))
+
+
+def _legged(steps: Sequence[Step], step: Step) -> bool:
+    """Whether the frame on the bench has its legs at this step."""
+    return any(other.kind == "legs" and other.frame == step.frame for other in steps[: step.number])
 
 
 def _triple(values: NDArray[np.float64]) -> Triple:

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
-from ..scene.eye import VERTICAL, Triple, flight, nearer, slid, turned
-from ..scene.sides import Room, Side, View, view_along, view_from
+from ..scene.eye import flight, nearer, slid, turned
+from ..scene.sides import VERTICAL, Room, Side, View, view_along, view_from
+from ..scene.triple import Triple
 
 FLIGHT = 350
 """milliseconds of a flight."""

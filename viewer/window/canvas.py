@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import QElapsedTimer, QPointF, Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from pyvistaqt import QtInteractor
 
@@ -13,7 +14,7 @@ from ..scene.looks import PAPER, PAPER_BELOW
 from ..scene.picking import Picked, snapped
 from .boat import Boat
 from .camera import Camera
-from .in_hand import InHand
+from .in_hand import InHand, Place
 from .mouse import Mouse
 from .stage import Stage
 
@@ -24,10 +25,16 @@ _STILL = 160
 """milliseconds without a move after which the picture rests."""
 
 _MOVING = 40
-"""milliseconds; moving pictures that take longer are painted coarsely from then on."""
+"""milliseconds; moving pictures that take longer, one after the other, are painted coarsely from then on."""
 
 _SLOW = 450
-"""milliseconds; a picture at rest that takes longer is not smoothed from then on."""
+"""milliseconds; pictures at rest that take longer, one after the other, are not smoothed from then on."""
+
+_WARMING = 2
+"""pictures of a boat that tell nothing of the machine: they are painted while shaders and memory are made ready."""
+
+_OFTEN = 2
+"""how often in a row a picture must be late; one that another program held up tells nothing."""
 
 _REACH = 11.0
 """points of the picture within which a corner or an edge is meant."""
@@ -64,7 +71,9 @@ class Canvas(QWidget):
         self._drags = False
         self._smooth = SMOOTH
         self._clock = QElapsedTimer()
-        self._late = 0
+        self._late = {"moving": 0, "resting": 0}
+        self._painted = 0
+        self._wheeled: tuple[QPointF, Place | None] | None = None
         self.slow = False
         window = self.view.ren_win
         self._watches = [
@@ -83,6 +92,8 @@ class Canvas(QWidget):
         """Shows another boat; the camera stays, but for the first one."""
         first = self.stage is None
         here = self.camera.goal
+        self._painted = 0
+        self.slow, self._smooth = False, SMOOTH  # another boat may be lighter
         if self.stage is not None:
             self.stage.forget()
         self.stage = Stage(self.view, boat)
@@ -117,13 +128,23 @@ class Canvas(QWidget):
 
     def _time(self) -> None:
         """Learns from each picture how much this machine can paint in the time there is."""
-        took = self._clock.elapsed()
-        if self.hurries and not self.slow:
-            self._late = self._late + 1 if took > _MOVING else 0
-            self.slow = self._late >= 2
-        elif not self.hurries and took > _SLOW:  # smoothing is not worth that wait
+        took, self._painted = self._clock.elapsed(), self._painted + 1
+        if self._painted <= _WARMING:
+            return
+        if self.hurries:
+            self.slow = self.slow or self._is_late("moving", took > _MOVING)
+        elif self._is_late("resting", took > _SLOW):  # smoothing is not worth that wait
             self._smooth = 0
             self.view.ren_win.SetMultiSamples(0)
+
+    def _is_late(self, what: str, late: bool) -> bool:
+        self._late[what] = self._late[what] + 1 if late else 0
+        return self._late[what] >= _OFTEN
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The middle is elsewhere."""
+        super().resizeEvent(event)
+        self._show_middle(self.measuring)
 
     def _move(self) -> None:
         self.hurry()
@@ -131,6 +152,7 @@ class Canvas(QWidget):
 
     def _drag(self, on: bool) -> None:
         self._drags = on
+        self._wheeled = None
         if not on:
             self._rest.start()
 
@@ -203,5 +225,8 @@ class Canvas(QWidget):
             self.refresh()
 
     def _wheel(self, place: QPointF, factor: float) -> None:
-        picked = self.stage.scene.pick(*self._pixels(place)) if self.stage is not None else None
-        self.camera.near(factor, picked.at if picked is not None else None)
+        """Nearer to what lies under the mouse: in one turn of the wheel it is looked for once, since it stays there."""
+        if not (self.hurries and self._wheeled is not None and self._wheeled[0] == place):
+            picked = self.stage.scene.pick(*self._pixels(place)) if self.stage is not None else None
+            self._wheeled = place, picked.at if picked is not None else None
+        self.camera.near(factor, self._wheeled[1])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject, Qt, QUrl, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QTextBrowser, QToolButton, QVBoxLayout, QWidget
 
+from .keeping_keys import READING, keep_keys
 from .paper import sized
 
 _WIDE = 330
@@ -27,6 +28,7 @@ class Card(QFrame):
         self.text = QTextBrowser()
         self.text.setOpenLinks(False)
         self.text.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        keep_keys(self.text, READING)
         self.text.anchorClicked.connect(lambda url: self.followed.emit(QUrl(url).toString()))
         away = QToolButton()
         away.setText("✕")

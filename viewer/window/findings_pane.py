@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPen, QTextDocument
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QStyle, QStyledItemDelegate, QVBoxLayout, QWidget
 
 from scrieve.shared.findings import Finding, Level
 
 from ..scene.looks import CHOSEN, INK, STRONG
+from .keeping_keys import LISTING, keep_keys
 from .paper import HELD, QUIET, RULE
 
 _LEFT, _RIGHT, _ABOVE = 32, 12, 6  # points left free around the words
@@ -22,7 +23,6 @@ class FindingsPane(QWidget):
     """Tells `chosen` (place in the list given) when a finding is chosen, by mouse or key."""
 
     chosen = Signal(int)
-    followed = Signal(str)
 
     def __init__(self) -> None:
         super().__init__()
@@ -36,16 +36,31 @@ class FindingsPane(QWidget):
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        keep_keys(self.list, LISTING)
         self.list.currentRowChanged.connect(self._tell)
-        self.list.itemClicked.connect(lambda item: self.chosen.emit(self.list.row(item)))
+        self.list.itemClicked.connect(self._tell_again)
+        self._pressed_on = -1
+        self.list.viewport().installEventFilter(self)
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(0)
         box.addWidget(self.head)
         box.addWidget(self.list)
 
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Learns which finding was in hand when a click began."""
+        if event.type() == QEvent.Type.MouseButtonPress:
+            self._pressed_on = self.list.currentRow()
+        return False
+
     def _tell(self, row: int) -> None:
         if row >= 0:
+            self.chosen.emit(row)
+
+    def _tell_again(self, item: QListWidgetItem) -> None:
+        """A click on the finding that is in hand already, which changes no row, flies there again."""
+        row = self.list.row(item)
+        if row == self._pressed_on:
             self.chosen.emit(row)
 
     def show_findings(self, findings: Sequence[Finding]) -> None:

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from html import escape
 from itertools import groupby
 
-from PySide6.QtGui import QKeySequence
+from PySide6.QtGui import QColor, QKeySequence, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
 
 from .deeds import DEEDS, Deed
 from .paper import QUIET
+
+_WIDE = 860
+_HEADING = 1.6  # lines that a heading takes
+_FOLDED = 1.6  # lines that one of the mouse takes
 
 MOUSE = (
     ("Drag", "go round the boat"),
@@ -19,6 +24,7 @@ MOUSE = (
     ("Click on a part, a screw, a batten", "its card"),
     ("Click on a mark or a pin", "the finding, close up"),
     ("Click on the station strip", "that frame in hand"),
+    ("Drag the line of the cut on the strip", "cut elsewhere"),
 )
 
 
@@ -30,22 +36,44 @@ class KeysPage(QDialog):
         self.setWindowTitle("Keys and mouse")
         self.text = QTextBrowser()
         self.text.setHtml(keys_words())
-        box = QVBoxLayout(self)
+        self._box = box = QVBoxLayout(self)
         box.addWidget(self.text)
-        buttons = QDialogButtonBox()
+        self._buttons = buttons = QDialogButtonBox()
         buttons.addButton("Close", QDialogButtonBox.ButtonRole.RejectRole)
         buttons.rejected.connect(self.reject)
         box.addWidget(buttons)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Fits it to its words, which have their fonts only now."""
+        self._fit()
+        super().showEvent(event)
+
+    def _fit(self) -> None:
+        """As large as its words, or as the screen where that is smaller; then it scrolls."""
         room = self.screen().availableSize()
-        self.resize(min(860, room.width()), min(760, room.height()))
+        wide = min(_WIDE, room.width())
+        margins = self._box.contentsMargins()
+        document = self.text.document()
+        document.setTextWidth(wide - margins.left() - margins.right())
+        words = math.ceil(document.size().height())
+        tall = margins.top() + words + self._box.spacing() + self._buttons.sizeHint().height() + margins.bottom()
+        self.resize(wide, min(tall, room.height()))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """A rule round it, for desktops that draw no border."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setPen(QColor(QUIET))
+        painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
 
 
 def keys_words() -> str:
-    """The page as HTML, in two columns."""
-    groups = [_group(name, list(deeds)) for name, deeds in groupby(DEEDS, key=lambda deed: deed.group)]
-    groups.append(_table("Mouse", MOUSE, wide=True))
-    half = (len(groups) + 1) // 2 - 1
-    left, right = "".join(groups[:half]), "".join(groups[half:])
+    """The page as HTML, in two columns of about the same length."""
+    groups = [(name, list(deeds)) for name, deeds in groupby(DEEDS, key=lambda deed: deed.group)]
+    tables = [_group(name, deeds) for name, deeds in groups] + [_table("Mouse", MOUSE, wide=True)]
+    lines = [len(deeds) + _HEADING for _, deeds in groups] + [_FOLDED * len(MOUSE) + _HEADING]
+    half = min(range(len(tables)), key=lambda n: max(sum(lines[:n]), sum(lines[n:])))
+    left, right = "".join(tables[:half]), "".join(tables[half:])
     return (
         f'<table width="100%" cellspacing="0"><tr><td width="48%" valign="top">{left}</td>'
         f'<td width="4%"></td><td width="48%" valign="top">{right}</td></tr></table>'

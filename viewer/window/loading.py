@@ -8,15 +8,16 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, Signal
 
-from .messages import Expect, Inbox, Refused, Tell
-
-_OUR_MISTAKE = "a mistake in Scrieve, not in your plan; please report it"
+from .file_states import FileStates, states_of
+from .messages import Expect, Inbox, Refused, Tell, Wanted
+from .mishaps import OUR_MISTAKE
 
 
 class Loading(QObject):
     """One reading of a plan. Ends with exactly one of `done` (Boat), `refused` (Refused) and `stopped`.
 
-    `told` (what, done, of) is told as it goes on.
+    `told` (what, done, of) is told as it goes on. `files` are those that make the boat, as far as it knows them,
+    each as it was before it was read.
     """
 
     told = Signal(str, int, int)
@@ -26,7 +27,7 @@ class Loading(QObject):
 
     def __init__(self, path: Path, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._path = path
+        self.files: FileStates = states_of([path])
         self._inbox = Inbox()
         self._steps = self._begun = 0
         self._ended = False
@@ -65,6 +66,8 @@ class Loading(QObject):
             case Tell(what=what):
                 self.told.emit(what, self._begun, self._steps)
                 self._begun += 1
+            case Wanted(files=files):
+                self.files = files
             case Refused():
                 self._ended = True
                 self.refused.emit(message)
@@ -78,7 +81,7 @@ class Loading(QObject):
         if not self._ended:
             self._ended = True
             last = bytes(self._process.readAllStandardError().data()).decode(errors="replace").strip().splitlines()
-            self._refuse(f"{_OUR_MISTAKE} ({last[-1] if last else 'the reading ended without a word'})")
+            self._refuse(f"{OUR_MISTAKE} ({last[-1] if last else 'the reading ended without a word'})")
 
     def _fail(self, error: QProcess.ProcessError) -> None:
         if error is QProcess.ProcessError.FailedToStart and not self._ended:
@@ -86,4 +89,4 @@ class Loading(QObject):
             self._refuse(f"{sys.executable} cannot be started ({self._process.errorString()})")
 
     def _refuse(self, why: str) -> None:
-        self.refused.emit(Refused(why=(why,), plan=self._path))
+        self.refused.emit(Refused(why=(why,)))

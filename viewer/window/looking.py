@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..scene.sides import Side
+from ..scene.sides import Side, View
+from ..scene.triple import Triple
 from .canvas import Canvas
 from .in_hand import Hand
 
@@ -19,6 +20,19 @@ class Looking:
     def __init__(self, hand: Hand, canvas: Canvas) -> None:
         self.hand, self.canvas = hand, canvas
         self.camera = canvas.camera
+        self._place: tuple[View, Triple] | None = None
+
+    def keep_place(self) -> None:
+        """Remembers from where one looks, to go back there."""
+        self._place = self.camera.goal, self.camera.upright
+
+    def go_back(self) -> None:
+        """To the place that was kept; without one to the whole boat."""
+        if self._place is None:
+            self.whole_boat()
+        else:
+            view, upright = self._place
+            self.camera.fly(view, upright=upright)
 
     def _look(self, side: Side) -> None:
         """At the frame in hand where others are out of the way, else at everything that is shown."""
@@ -32,6 +46,14 @@ class Looking:
     def look_bow(self) -> None:
         """From the port bow."""
         self._look("bow")
+
+    def look_starboard_quarter(self) -> None:
+        """From the starboard quarter."""
+        self._look("starboard-quarter")
+
+    def look_starboard_bow(self) -> None:
+        """From the starboard bow."""
+        self._look("starboard-bow")
 
     def look_port(self) -> None:
         """From port."""
@@ -58,14 +80,14 @@ class Looking:
         self._look("below")
 
     def whole_boat(self) -> None:
-        """The whole boat, from the port bow."""
+        """The whole boat, from the starboard bow: so her bow is on the same hand as on the station strip."""
         if self.canvas.stage is not None:
-            self.camera.look("bow", self.canvas.stage.there())
+            self.camera.look("starboard-bow", self.canvas.stage.there())
 
     def whole_boat_at_once(self) -> None:
         """The same without a flight."""
         if self.canvas.stage is not None:
-            self.camera.look("bow", self.canvas.stage.there(), at_once=True)
+            self.camera.look("starboard-bow", self.canvas.stage.there(), at_once=True)
 
     def look_at_hand(self) -> None:
         """What is in hand: the finding, the body, the frame; without any the whole boat."""
@@ -76,7 +98,8 @@ class Looking:
         if close is not None:
             self.camera.fly(close.view)
         elif now.body:
-            self.camera.look_along(self._from_here(), stage.scene.points_of(stage.scene.number[now.body]))
+            points = stage.scene.points_of(stage.scene.number[now.body])
+            self.camera.look_along(self._from_here(), points, upright=self.camera.upright)
         elif now.showing.frame:
             self.look_at_frame(now.showing.frame)
         else:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QFileDialog, QLabel, QWidget
 
+from .banner import Banner
+from .canvas import Canvas
+from .in_hand import Hand
 from .keys_page import KeysPage
-
-if TYPE_CHECKING:
-    from .window import Window
+from .reading import Reading
 
 PICTURES = (".png", ".jpg", ".jpeg", ".bmp", ".tif", ".tiff")
 
@@ -18,36 +19,51 @@ PICTURES = (".png", ".jpg", ".jpeg", ".bmp", ".tif", ".tiff")
 class Matters:
     """What concerns the boat and its window as a whole."""
 
-    def __init__(self, window: Window) -> None:
-        self.window = window
+    def __init__(
+        self,
+        window: QWidget,
+        hand: Hand,
+        canvas: Canvas,
+        reading: Reading,
+        settings: QSettings,
+        banner: Banner,
+        word: QLabel,
+    ) -> None:
+        """`window` is what is closed, and what dialogs belong to; `word` says what was done, `banner` what was not."""
+        self.window, self.hand, self.canvas, self.reading = window, hand, canvas, reading
+        self.settings, self.banner, self.word = settings, banner, word
         self.keys: KeysPage | None = None
 
     def read_again(self) -> None:
         """Reads the plan again; the boat on the screen stays until the new one is there."""
-        self.window.reading.begin()
+        self.reading.begin()
 
     def save_picture(self) -> None:
         """Asks for a file and writes the picture to it, as it is seen."""
-        boat = self.window.hand.boat
+        boat = self.hand.boat
         if boat is None:
             return
-        start = str(Path(str(self.window.settings.value("pictures", ""))) / f"{boat.assembly.name}.png")
+        start = Path(str(self.settings.value("pictures", ""))) / f"{boat.assembly.name}.png"
         kinds = f"Pictures ({' '.join(f'*{kind}' for kind in PICTURES)})"
-        name, _ = QFileDialog.getSaveFileName(self.window, "Save a picture", start, kinds)
-        if name:
-            self.save_picture_to(Path(name))
+        dialog = QFileDialog(self.window, "Save a picture", str(start.parent), kinds)
+        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
+        dialog.setDefaultSuffix("png")  # by the dialog itself, which then asks before it writes over a file
+        dialog.selectFile(start.name)
+        if dialog.exec():
+            self.save_picture_to(Path(dialog.selectedFiles()[0]))
+        dialog.deleteLater()
 
     def save_picture_to(self, file: Path) -> None:
         """Writes the picture, and says so; or says why it could not be written."""
-        if file.suffix.lower() not in PICTURES:
-            file = file.with_name(f"{file.name}.png")
         try:
-            self.window.canvas.save(file)
+            if file.suffix.lower() not in PICTURES:
+                raise ValueError(f"a picture's name ends in one of {', '.join(PICTURES)} (got {file.suffix or 'none'})")
+            self.canvas.save(file)
         except (OSError, ValueError) as error:
-            self.window.banner.say("The picture was not saved", (f"{file}: {error}",))
+            self.banner.say("The picture was not saved", (f"{file}: {error}",))
             return
-        self.window.settings.setValue("pictures", str(file.parent))
-        self.window.word.setText(f"Saved {file}")
+        self.settings.setValue("pictures", str(file.parent))
+        self.word.setText(f"Saved {file}")
 
     def leave(self) -> None:
         """Closes the window."""

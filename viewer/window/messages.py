@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pickle
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any, BinaryIO
+
+from .file_states import FileStates
 
 _LENGTH = 8
 """bytes before each message that say how long it is."""
@@ -26,11 +27,17 @@ class Tell:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """The files that make the boat, there or not, as they were before they were read."""
+
+    files: FileStates
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Refused:
-    """The plan cannot be read: a line for each cause. `plan` is its file, there or not."""
+    """The plan cannot be read: a line for each cause."""
 
     why: tuple[str, ...]
-    plan: Path
 
 
 def send(stream: BinaryIO, message: Any) -> None:

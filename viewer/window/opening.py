@@ -3,26 +3,25 @@
 from __future__ import annotations
 
 import os
-import signal
 import sys
+from collections.abc import Callable
+from contextlib import ExitStack
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QSettings, Qt, QTimer, qInstallMessageHandler
-from PySide6.QtGui import QOffscreenSurface, QOpenGLContext, QSurfaceFormat
+from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QApplication, QLabel
-
-from scrieve.shared.errors import Mistake, UseError
 
 from ..endings import Ending
 from ..scene.looks import PAPER
+from ..stopping import STOPPED
 from ..terminal import remark
+from .ending import closed_when_told
 from .loading import Loading
+from .mishaps import mishaps_told
 from .paper import RULE, STYLE, palette, sized
-
-LEAST_GL = (3, 2)
-"""What the kernel of the scene needs."""
+from .qt_words import qt_hushed
 
 
 def application() -> QApplication:
@@ -41,62 +40,33 @@ def settings() -> QSettings:
     return QSettings(QSettings.Format.IniFormat, QSettings.Scope.UserScope, "scrieve", "window")
 
 
-def require_gl(verb: str) -> None:
-    """Raises UseError, in the name of `verb`, where the display gives no OpenGL that can draw the scene."""
-    wanted = QSurfaceFormat()
-    wanted.setRenderableType(QSurfaceFormat.RenderableType.OpenGL)
-    wanted.setVersion(*LEAST_GL)
-    wanted.setProfile(QSurfaceFormat.OpenGLContextProfile.CoreProfile)
-    context, surface = QOpenGLContext(), QOffscreenSurface()
-    context.setFormat(wanted)
-    surface.setFormat(wanted)
-    before = qInstallMessageHandler(lambda *_: None)  # what it says of it, we say in one line
-    try:
-        surface.create()
-        works = surface.isValid() and context.create() and context.makeCurrent(surface)
-    finally:
-        qInstallMessageHandler(before)
-    got = "none"
-    if works:
-        version = context.format().version()
-        context.doneCurrent()
-        if tuple(version) >= LEAST_GL:
-            return
-        got = "version {}.{}".format(*version)
-    raise UseError(
-        [
-            Mistake(
-                path=verb,
-                what="the display has no OpenGL 3.2: on Debian and Ubuntu apt install libgl1 libgl1-mesa-dri, "
-                f"or draw off-screen with `scrieve picture` (got {got})",
-            )
-        ]
-    )
+def open_window(path: Path, verb: str, connected: Callable[[], None]) -> Ending:
+    """The ending, after the window was closed: could not, where the boat was refused to the last.
 
-
-def open_window(path: Path, verb: str) -> Ending:
-    """The ending, after the window was closed: could not, where there never was a boat to see.
-
-    What takes longest goes side by side: another process reads the boat while this one loads what paints it.
+    `connected` is called once there is a connection to the display. What takes longest goes side by side: another
+    process reads the boat while this one loads what paints it.
     """
-    app = application()
-    require_gl(verb)
-    loading = Loading(path)
-    greeting = greet(path)
-    os.environ["QT_API"] = "pyside6"  # pyvistaqt asks for it when it is loaded
-    window: Any = import_module(f"{__package__}.window").Window(path, settings(), loading)
-    window.show()
-    greeting.close()
-    signal.signal(signal.SIGINT, lambda *_: window.close())
-    listening = QTimer()  # lets Python hear Ctrl-C while Qt waits
-    listening.start(200)
-    listening.timeout.connect(lambda: None)
-    app.exec()
+    with qt_hushed(verb), ExitStack() as undone:
+        application()
+        connected()
+        loading = Loading(path)
+        undone.callback(loading.stop)
+        greeting = greet(path)
+        os.environ["QT_API"] = "pyside6"  # pyvistaqt asks for it when it is loaded
+        window: Any = import_module(f"{__package__}.window").Window(path, settings(), loading)
+        undone.pop_all()  # from here on the reading is the window's
+        window.show()
+        greeting.close()
+        with closed_when_told() as told, mishaps_told(window.say):
+            QApplication.exec()
+    if told.signal:
+        remark(STOPPED)
+        return Ending(128 + told.signal)
     if window.reading.ever:
         return Ending.CLEAN
     for line in window.reading.why:
         remark(line)
-    return Ending.COULD_NOT
+    return Ending.COULD_NOT if window.reading.why else Ending.CLEAN
 
 
 def greet(path: Path) -> QLabel:

@@ -40,6 +40,7 @@ QSplitter::handle:vertical {{ height: 1px; }}
 
 QWidget#shelf {{ background: {PAPER}; border-bottom: 1px solid {RULE}; }}
 QToolButton {{ background: transparent; border: 1px solid transparent; border-radius: 5px; padding: 4px 7px; }}
+QToolButton[close="true"] {{ padding: 4px 2px; }}
 QToolButton:hover {{ background: {HOVER}; border-color: {RULE}; }}
 QToolButton:checked {{ background: {HELD}; border-color: {CHOSEN}; color: #12476f; }}
 QToolButton:disabled {{ color: #a59c8d; }}

@@ -7,14 +7,16 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from threading import Thread
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.planfile.plan_reader import PLAN_NAME, read_plan
+from scrieve.model.planfile.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.model.steps import steps_of
 from scrieve.shared.errors import ScrieveError
@@ -22,51 +24,62 @@ from scrieve.shared.errors import ScrieveError
 from ..scene.bodies import bodies_of
 from ..scene.coarse import coarse_bodies
 from .boat import Boat
-from .messages import Expect, Refused, Tell, send
+from .file_states import states_of
+from .messages import Expect, Refused, Tell, Wanted, send
+from .wanted_files import wanted_files
+
+Message = Wanted | Expect | Tell
+"""What is told on the way."""
 
 
-def read_boat(path: Path, tell: Callable[[str], None], expect: Callable[[int], None]) -> Boat:
+def read_boat(path: Path, tell: Callable[[Message], None]) -> Boat:
     """The boat of a plan. Raises what reading and setting up raise.
 
-    `expect` is told how many steps of work there are, `tell` what each is as it begins.
+    `tell` is told which files are wanted and how they are, before they are read; how many steps of work there
+    are; and what each is as it begins.
     """
+    tell(Wanted(files=states_of(wanted_files(path))))
     plan = read_plan(path)
-    expect(len(plan.frames) + len(CHECKS) + 2)
-    assembly = assemble(plan, progress=lambda what: tell(f"reading {what}"))
+    tell(Expect(steps=len(plan.frames) + len(CHECKS) + 2))
+    assembly = assemble(plan, progress=lambda what: tell(Tell(what=f"reading {what}")))
     findings = review(
-        assembly, waivers=plan.waivers, today=date.today(), progress=lambda slug: tell(f"checking: {slug}")
+        assembly,
+        waivers=plan.waivers,
+        today=date.today(),
+        progress=lambda slug: tell(Tell(what=f"checking: {slug}")),
     )
-    tell("working out the build order")
+    tell(Tell(what="working out the build order"))
     steps = steps_of(assembly, file=str(plan.file))
-    tell("building the solids")
+    tell(Tell(what="building the solids"))
     bodies = bodies_of(assembly)
-    drawings = {plan.folder / spec.drawing for spec in plan.frames}
-    drawings |= {plan.folder / sheet.drawing for sheet in plan.cut_sheets}
     return Boat(
-        assembly=assembly,
-        findings=findings,
-        steps=steps,
-        bodies=bodies,
-        coarse=coarse_bodies(assembly, bodies),
-        files=(plan.file, *sorted(drawings)),
+        assembly=assembly, findings=findings, steps=steps, bodies=bodies, coarse=coarse_bodies(assembly, bodies)
     )
 
 
 def main() -> None:
-    """Writes what the reading has to tell to stdout, and last the Boat, or Refused."""
+    """Writes what the reading has to tell to stdout, and last the Boat, or Refused. Ends when its stdin does."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever asked is told of it, and ends this
+    Thread(target=_end_with_stdin, daemon=True).start()
     gc.disable()  # it ends before the dead objects matter
     pipe = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # whatever else is printed must not come between
     path = Path(sys.argv[1])
-    plan = path / PLAN_NAME if path.is_dir() else path
     try:
-        boat = read_boat(path, lambda what: send(pipe, Tell(what=what)), lambda steps: send(pipe, Expect(steps=steps)))
+        boat = read_boat(path, lambda message: send(pipe, message))
     except ScrieveError as error:
-        send(pipe, Refused(why=tuple(str(mistake) for mistake in error.mistakes), plan=plan))
+        send(pipe, Refused(why=tuple(str(mistake) for mistake in error.mistakes)))
     except OSError as error:
-        send(pipe, Refused(why=(f"{error.filename or path} cannot be read ({error.strerror or error})",), plan=plan))
+        send(pipe, Refused(why=(f"{error.filename or path} cannot be read ({error.strerror or error})",)))
     else:
         send(pipe, boat)
+
+
+def _end_with_stdin() -> None:
+    """Ends the process when nobody is left who asked for it."""
+    while os.read(sys.stdin.fileno(), 1):
+        pass
+    os._exit(1)
 
 
 if __name__ == "__main__":

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import QObject, Signal
 
 from .boat import Boat
+from .headway import Headway
 from .loading import Loading
 from .messages import Refused
-from .paper import sized
 from .watching import Watching
 
 KEPT = "The boat as last read stays on the screen; it is read again when the files change."
@@ -31,19 +30,18 @@ class Reading(QObject):
         self.ever = False
         self.why: tuple[str, ...] = ()
         self.loading: Loading | None = None
-        self.page = _Progress(large=True)
-        self.line = _Progress(large=False)
+        self.page = Headway(large=True)
+        self.line = Headway(large=False)
         self.line.hide()
         for progress in (self.page, self.line):
             progress.stop.clicked.connect(self.stop)
-            progress.again.clicked.connect(lambda: self.begin())
+            progress.again.clicked.connect(self._again)  # a lambda that knows us would keep us alive
         self.watching = Watching(self)
-        self.watching.changed.connect(lambda: self.begin())
+        self.watching.changed.connect(self._again)
 
     def begin(self, loading: Loading | None = None) -> None:
         """Reads the plan, from the beginning if it is being read just now; or goes on with a reading that began."""
         self._end()
-        self.watching.mark()
         self.loading = Loading(self.path) if loading is None else loading
         self.loading.setParent(self)
         self.loading.told.connect(self._tell)
@@ -53,6 +51,9 @@ class Reading(QObject):
         self.page.begin(f"Reading {self.path.name or self.path}")
         self.line.begin("Reading")
         self.line.setVisible(self.ever)
+
+    def _again(self) -> None:
+        self.begin()
 
     def stop(self) -> None:
         """Stops the reading; the boat as it was stays."""
@@ -78,19 +79,23 @@ class Reading(QObject):
     def _done(self, boat: Boat) -> None:
         self.ever, self.why = True, ()
         self.line.hide()
-        self.watching.watch(boat.files)
+        self._watch()
         self.said.emit("", ())
         self.read.emit(boat)
 
     def _refused(self, refused: Refused) -> None:
         self.why = refused.why
         self.line.hide()
+        self._watch()
         if self.ever:
             self.said.emit("The plan cannot be read as it is now. " + KEPT, refused.why)
         else:
             self.page.refuse("The plan cannot be read", refused.why)
-            # which drawings are wanted nobody knows yet: whatever lies about the plan
-            self.watching.watch([refused.plan, *sorted(p for p in refused.plan.parent.glob("*/*") if p.is_file())])
+
+    def _watch(self) -> None:
+        """What has been changed since it was read is told of at once."""
+        assert self.loading is not None
+        self.watching.watch(self.loading.files)
 
     def _stopped(self) -> None:
         self.line.hide()
@@ -98,75 +103,3 @@ class Reading(QObject):
             self.said.emit("Reading was stopped. The boat as last read stays on the screen; F5 reads it again.", ())
         else:
             self.page.refuse("Reading was stopped", ())
-
-
-class _Progress(QWidget):
-    """A bar, a word of what is done, and a button to stop it."""
-
-    def __init__(self, *, large: bool) -> None:
-        super().__init__()
-        self.setObjectName("paper" if large else "")
-        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.head, self.word, self.bar = QLabel(), QLabel(), QProgressBar()
-        self.bar.setTextVisible(False)
-        self.bar.setAccessibleName("Progress")
-        self.stop, self.again = QPushButton("Stop"), QPushButton("Read again")
-        self.stop.setAccessibleName("Stop reading")
-        if large:
-            self._lay_out_large()
-        else:
-            self._lay_out_line()
-
-    def _lay_out_large(self) -> None:
-        self.head.setFont(sized(self.head.font(), by=1.5, bold=True))
-        self.head.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.word.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.word.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.bar.setFixedWidth(360)
-        box = QVBoxLayout(self)
-        box.setContentsMargins(40, 40, 40, 40)
-        box.setSpacing(14)
-        box.addStretch(2)
-        box.addWidget(self.head)
-        box.addWidget(self.bar, 0, Qt.AlignmentFlag.AlignHCenter)
-        box.addWidget(self.word, 0, Qt.AlignmentFlag.AlignHCenter)
-        box.addWidget(self.stop, 0, Qt.AlignmentFlag.AlignHCenter)
-        box.addWidget(self.again, 0, Qt.AlignmentFlag.AlignHCenter)
-        box.addStretch(3)
-
-    def _lay_out_line(self) -> None:
-        self.bar.setFixedWidth(120)
-        self.word.setMinimumWidth(self.word.fontMetrics().horizontalAdvance("working out the build order") + 24)
-        self.word.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        box = QHBoxLayout(self)
-        box.setContentsMargins(0, 0, 0, 0)
-        for widget in (self.word, self.bar, self.stop):
-            box.addWidget(widget)
-        self.head.hide()
-        self.again.hide()
-
-    def begin(self, head: str) -> None:
-        """It begins: how much there is to do is not known yet."""
-        self.head.setText(head)
-        self.word.setText("")
-        if self.word.alignment() & Qt.AlignmentFlag.AlignLeft:
-            self.word.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        self.bar.setRange(0, 0)
-        self.bar.show()
-        self.stop.show()
-        self.again.hide()
-
-    def tell(self, what: str, done: int, of: int) -> None:
-        """So many of so many steps are done, and this begins."""
-        self.word.setText(what)
-        self.bar.setRange(0, max(of, 1))
-        self.bar.setValue(done)
-
-    def refuse(self, head: str, why: tuple[str, ...]) -> None:
-        """It ended without a boat."""
-        self.head.setText(head)
-        self.word.setText("\n".join(why) + ("\n\nIt is read again as soon as its files change." if why else ""))
-        self.word.setAlignment(Qt.AlignmentFlag.AlignLeft if why else Qt.AlignmentFlag.AlignHCenter)
-        self.bar.hide()
-        self.stop.hide()
-        self.again.show()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QSlider, QToolButton, QVBoxLayout, QWidget
 
 from .deeds import DEEDS
@@ -13,14 +13,25 @@ from .in_hand import InHand
 from .keeping_keys import PRESSING, SLIDING, keep_keys
 
 SWITCHES = {
-    "fade_others": "Fade others",
-    "only_frame": "Frame only",
-    "spread": "Spread",
-    "cut": "Cut open",
-    "measure": "Measure",
-    "label": "Labels",
+    "fade_others": ("Fade others", "Fade"),
+    "only_frame": ("Frame only", "Only"),
+    "spread": ("Spread", "Spread"),
+    "cut": ("Cut open", "Cut"),
+    "measure": ("Measure", "Measure"),
+    "label": ("Labels", "Labels"),
+    "save_picture": ("Picture…", "Picture"),
 }
-"""Deeds on the shelf, in words short enough for a small window."""
+"""Deeds on the shelf, in words for a window with room and for a small one."""
+
+_LOOK = "Look from ▾", "From ▾"
+
+_MARGIN = 8
+
+_RIM = 20
+"""points that a button takes beside its words, and to the next."""
+
+_ROOMY = 520
+"""points of width from which there is room for the sliders' whole names."""
 
 MOST_ALONG = 800
 MOST_OFF = 200
@@ -37,25 +48,28 @@ class Shelf(QWidget):
         self.setObjectName("shelf")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         rows = QVBoxLayout(self)
-        rows.setContentsMargins(8, 5, 8, 5)
+        rows.setContentsMargins(_MARGIN, 5, _MARGIN, 5)
         rows.setSpacing(2)
         switches = QHBoxLayout()
         switches.setSpacing(2)
         rows.addLayout(switches)
-        switches.addWidget(self._sides(actions))
-        for name, words in SWITCHES.items():
-            switches.addWidget(_button(actions[name], words))
-        switches.addStretch(1)
-        switches.addWidget(_button(actions["save_picture"], "Picture…"))
-        self.along = _Slide("along the boat", 0, MOST_ALONG)
-        self.off = _Slide("off the faces", 0, MOST_OFF)
-        self.place = _Slide("cut at", 0, 1)
+        self._from = self._sides(actions)
+        switches.addWidget(self._from)
+        self._buttons = {name: _Button(actions[name], *words) for name, words in SWITCHES.items()}
+        for name, button in self._buttons.items():
+            if name == "save_picture":
+                switches.addStretch(1)
+            switches.addWidget(button)
+        self.along = _Slide("along the boat", "along", 0, MOST_ALONG)
+        self.off = _Slide("off the faces", "off", 0, MOST_OFF)
+        self.place = _Slide("cut at", "at", 0, 1, most=600)
         self.sliders = QWidget()
         row = QHBoxLayout(self.sliders)
         row.setContentsMargins(6, 2, 6, 2)
         row.setSpacing(18)
-        for slide in (self.along, self.off, self.place):
+        for slide in (self.along, self.off):
             row.addWidget(slide)
+        row.addWidget(self.place, 3)
         row.addStretch(1)
         rows.addWidget(self.sliders)
         self.along.moved.connect(self._tell_spread)
@@ -65,7 +79,7 @@ class Shelf(QWidget):
 
     def _sides(self, actions: Mapping[str, QAction]) -> QToolButton:
         button = QToolButton()
-        button.setText("Look from ▾")
+        button.setText(_LOOK[0])
         button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         menu = QMenu(button)
@@ -78,7 +92,7 @@ class Shelf(QWidget):
 
     def show_hand(self, now: InHand, reach: tuple[float, float]) -> None:
         """Shows the sliders of what is on; the cut may go over `reach` (x from, to; mm)."""
-        spread = bool(now.showing.along or now.showing.off)
+        spread = now.spread_on
         self.along.setVisible(spread)
         self.off.setVisible(spread)
         self.place.setVisible(now.cut is not None)
@@ -89,6 +103,20 @@ class Shelf(QWidget):
             self.place.span(*reach)
             self.place.set(now.cut)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Fewer words where there is little room."""
+        super().resizeEvent(event)
+        room = event.size().width() - 2 * _MARGIN
+        metrics = self.fontMetrics()
+        wanted = [_LOOK[0], *(words for words, _ in SWITCHES.values())]
+        tight = sum(metrics.horizontalAdvance(words) + _RIM for words in wanted) > room
+        for button in self._buttons.values():
+            button.shorten(tight)
+        self._from.setText(_LOOK[tight])
+        _set_close(self._from, tight)
+        for slide in (self.along, self.off, self.place):
+            slide.shorten(room < _ROOMY)
+
     def _tell_spread(self) -> None:
         self.spread_moved.emit(float(self.along.value), float(self.off.value))
 
@@ -98,8 +126,10 @@ class _Slide(QWidget):
 
     moved = Signal()
 
-    def __init__(self, name: str, low: int, high: int) -> None:
+    def __init__(self, name: str, short: str, low: int, high: int, most: int = 200) -> None:
         super().__init__()
+        self._names = name, short
+        self._name = QLabel(name)
         box = QHBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(8)
@@ -108,15 +138,19 @@ class _Slide(QWidget):
         self.slider.setRange(low, high)
         self.slider.setPageStep(max(1, (high - low) // 10))
         self.slider.setMinimumWidth(70)
-        self.slider.setMaximumWidth(200)
+        self.slider.setMaximumWidth(most)
         keep_keys(self.slider, SLIDING)
         self._value = QLabel()
         self._value.setMinimumWidth(self._value.fontMetrics().horizontalAdvance("−8888 mm"))
-        box.addWidget(QLabel(name))
+        box.addWidget(self._name)
         box.addWidget(self.slider)
         box.addWidget(self._value)
-        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         self.slider.valueChanged.connect(self._tell)
+
+    def shorten(self, short: bool) -> None:
+        """Says its name shortly, or whole."""
+        self._name.setText(self._names[short])
 
     @property
     def value(self) -> int:
@@ -142,11 +176,27 @@ class _Slide(QWidget):
         self.moved.emit()
 
 
-def _button(action: QAction, words: str) -> QToolButton:
-    button = QToolButton()
-    button.setDefaultAction(action)
-    button.setText(words)
-    action.changed.connect(lambda: button.setText(words))  # or the action's own words would come back
-    button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-    keep_keys(button, PRESSING)
-    return button
+class _Button(QToolButton):
+    """Does a deed; says it in `words`, or in `short` ones."""
+
+    def __init__(self, action: QAction, words: str, short: str) -> None:
+        super().__init__()
+        self._all, self._short, self._now = words, short, words
+        self.setDefaultAction(action)
+        self.setText(words)
+        action.changed.connect(lambda: self.setText(self._now))  # or the action's own words would come back
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        keep_keys(self, PRESSING)
+
+    def shorten(self, short: bool) -> None:
+        """Says its deed shortly, or whole."""
+        self._now = self._short if short else self._all
+        self.setText(self._now)
+        _set_close(self, short)
+
+
+def _set_close(button: QToolButton, close: bool) -> None:
+    """Draws the rim of a button close about its words, or with room."""
+    if button.property("close") != close:
+        button.setProperty("close", close)
+        button.style().polish(button)

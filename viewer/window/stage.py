@@ -6,30 +6,40 @@ from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
-import pyvista as pv
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level
 
 from ..scene.body import State
+from ..scene.close_names import lifted, named_bodies
 from ..scene.close_up import CloseUp, close_up
 from ..scene.cutting import Cutting
 from ..scene.datum import Datum
 from ..scene.dimension import Dimension
+from ..scene.forms import form_of
 from ..scene.labels import Label, Labels
 from ..scene.looks import CHOSEN, STRONG
 from ..scene.marks import Marks
+from ..scene.measured import measured_words
 from ..scene.naming import frame_labels, part_labels
 from ..scene.picking import Picked
 from ..scene.pointer import Pointer
 from ..scene.scene import Scene
 from ..scene.showing import arranged
+from ..scene.signpost import Signpost
+from ..scene.signs import NO_SIGNS
+from ..scene.telling import Telling, place_words, telling
+from ..scene.triple import triple
+from ..scene.ways import WaysDrawn
 from .board import Board
 from .boat import Boat
 from .in_hand import InHand, Place, Spot
 from .measures import measure_words
 
 Points = NDArray[np.float64]
+
+_LETTER = 13
+"""points; how large names in a close-up are."""
 
 
 class Stage:
@@ -40,51 +50,71 @@ class Stage:
         plotter.clear_actors()
         self.scene = Scene(plotter, boat.bodies, boat.coarse)
         stations = [frame.placement.station for frame in boat.assembly.frames]
-        self.datum = Datum(plotter, self.scene.bounds(), stations)
+        bounds = self.scene.bounds()
+        self.reach = bounds[:2]
+        """From which x to which the boat reaches, mm."""
+        self.datum = Datum(plotter, bounds, stations)
         self.cutting = Cutting(self.scene)
         self.board = Board(plotter, boat)
+        self.signpost = Signpost(plotter)
+        self.ways = WaysDrawn(plotter)
         self.gap = Dimension(plotter, "gap", STRONG)
         self.measure = Dimension(plotter, "measure", CHOSEN)
         self.marks = Marks(plotter)
         self.pointer = Pointer(plotter)
         self.labels = Labels(plotter)
-        self.shared: Any = None
         self.marked: tuple[int, ...] = ()
-        self._close: tuple[int, CloseUp | None] = (-1, None)
+        self._close: tuple[tuple[int, float], CloseUp | None] = ((-1, 0.0), None)
+        self._names: tuple[CloseUp | None, list[Label]] = (None, [])
         self._placed: tuple[Any, ...] = ()
 
     def forget(self) -> None:
         """Lets go of the plotter, so that another boat can stand in it."""
         self.labels.show([])
-        for follower in (self.gap, self.measure, self.marks, self.labels, self.pointer):
+        for follower in (
+            self.scene, self.signpost, self.ways, self.gap, self.measure, self.marks, self.labels, self.pointer
+        ):  # fmt: skip
             follower.forget()
+
+    @property
+    def shared(self) -> Any:
+        """The actor of what two bodies both fill, None where nothing of it is shown."""
+        return None if self.signpost.overlap.solid is None else self.signpost.overlap.faces
 
     def close_up(self, finding: int, aspect: float) -> CloseUp | None:
         """The close-up of a finding of the boat by its place, None for -1 and for one without a place."""
-        if self._close[0] != finding:
+        about = finding, round(aspect, 3)
+        if self._close[0] != about:
             found = self.boat.findings[finding] if finding >= 0 else None
             made = close_up(found, self.boat.bodies, self.boat.assembly, aspect) if found is not None else None
-            self._close = finding, made
+            self._close = about, made
         return self._close[1]
 
     def arrange(self, now: InHand, aspect: float) -> None:
         """Shows what is in hand."""
-        boat, _scene = self.boat, self.scene
+        boat = self.boat
         made = arranged(boat.bodies, boat.assembly, boat.steps, now.showing)
         close = self.close_up(now.finding, aspect)
-        states = self._with_ghosts(made.states, now)
+        told = Telling(states=self._with_ghosts(made.states, now))
         if now.finding >= 0:
-            states = self._about(boat.findings[now.finding], close)
-        self._stand(states, made.offsets, self._chosen(now) | made.coming)
+            told = telling(boat.findings[now.finding], close, boat.bodies, boat.assembly, rest="faded")
+        # of screws that come one sees the way; their edges made thick would be blots
+        coming = {n for n in made.coming if boat.bodies[n].kind != "screw"}
+        self._stand(told, made.offsets, self._chosen(now) | coming)
         self.cutting.cut(now.cut, now.cut_keeps)
         self.board.show(now.showing.step)
         self.datum.show(not (now.showing.step and boat.steps[now.showing.step - 1].stage == "bench"))
+        self.ways.show(boat.bodies, made)
         self._mark(now)
-        self._show_shared(close)
+        if close is None:
+            self.signpost.show(NO_SIGNS)
+        else:
+            self.signpost.show(close.signs, [close.pieces[n] for n in sorted(close.pieces)], close.shared, close.view)
         self.gap.show(close.gap if close is not None else None)
         ends = [self.stands(spot) for spot in now.spots]
         self.measure.show((ends[0], ends[-1]) if ends else None)
-        self.labels.show(self._words(now, close, ends))
+        note = place_words(boat.findings[now.finding]) if now.finding >= 0 else ""
+        self.labels.show(self._words(now, close, ends, aspect), note)
 
     def point_at(self, picked: Picked | None) -> None:
         """Shows what a click would take as a point."""
@@ -115,11 +145,12 @@ class Stage:
         x, y, z = np.add(spot.at, self.scene.offset(self.scene.number[spot.body]))
         return float(x), float(y), float(z)
 
-    def _stand(self, states: tuple[State, ...], offsets: Any, chosen: frozenset[int]) -> None:
+    def _stand(self, told: Telling, offsets: Any, chosen: frozenset[int]) -> None:
         """Hands on to the scene what has changed, and no more: each is a walk over every triangle."""
+        states = told.states, told.clear, told.seconds
         before_states, before_offsets, before_chosen = self._placed or (None, None, None)
         if states != before_states:
-            self.scene.show_as(states)
+            self.scene.show_as(told.states, clear=told.clear, seconds=told.seconds)
         if before_offsets is None or not np.array_equal(offsets, before_offsets):
             self.scene.move(offsets)
         if chosen != before_chosen:
@@ -149,18 +180,6 @@ class Stage:
             if body.frame and body.frame == now.showing.frame and body.kind != "screw"
         )
 
-    def _about(self, finding: Finding, close: CloseUp | None) -> tuple[State, ...]:
-        """What a finding is about is shown, the rest faded; without any body its frame; without that all."""
-        bodies = self.boat.bodies
-        wanted = set() if close is None else set(close.bodies)
-        if not wanted and finding.frame:
-            wanted = {n for n, body in enumerate(bodies) if body.frame == finding.frame and body.kind != "dowel"}
-        # dowels stay behind with the assembly board, unless it is about one of them
-        there = [n in wanted or body.kind != "dowel" for n, body in enumerate(bodies)]
-        return tuple(
-            "hidden" if not there[n] else "shown" if not wanted or n in wanted else "faded" for n in range(len(bodies))
-        )
-
     def _mark(self, now: InHand) -> None:
         """Marks the findings that stand on what is seen; the one in hand alone, and none while building."""
         wanted = [n for n, finding in enumerate(self.boat.findings) if self._is_marked(n, finding, now)]
@@ -168,18 +187,23 @@ class Stage:
         self.marked = tuple(wanted)
         self.marks.show(
             [self._moved(finding) for finding in findings],
-            strong=[finding.level is Level.ERROR for finding in findings],
+            strong=[form_of(finding).shape == "ring" for finding in findings],
             held=wanted.index(now.finding) if now.finding in wanted else -1,
         )
 
     def _is_marked(self, n: int, finding: Finding, now: InHand) -> bool:
-        if finding.at is None or now.finding >= 0 or now.showing.step:
-            return n == now.finding and finding.at is not None
-        if finding.level is Level.NOTE or finding.waived:
+        if finding.at is None:
             return False
-        if now.cut is not None and (finding.at[0] - now.cut) * now.cut_keeps < 0:
+        held = self.boat.findings[now.finding] if now.finding >= 0 else None
+        if now.showing.step or (held is not None and held.at is not None):
+            return n == now.finding
+        if finding.level is Level.NOTE or finding.waived or not self._stays(self._moved(finding), now):
             return False
         return now.showing.others == "shown" or finding.frame == now.showing.frame
+
+    def _stays(self, place: Place, now: InHand) -> bool:
+        """Whether a place, in a boat that may be spread, is on the side of the cut that is there."""
+        return now.cut is None or (place[0] - now.cut) * now.cut_keeps >= 0
 
     def _moved(self, finding: Finding) -> Place:
         """Where a finding's place is, with what it is about, in a boat that is spread."""
@@ -190,41 +214,35 @@ class Stage:
         x, y, z = np.add(finding.at, scene.offset(about[0]) if about else 0.0)
         return float(x), float(y), float(z)
 
-    def _show_shared(self, close: CloseUp | None) -> None:
-        """What two bodies both fill, in the strong colour, seen through them."""
-        if self.shared is not None:
-            self.plotter.remove_actor(self.shared, render=False, reset_camera=False)
-            self.shared = None
-        if close is None or close.shared is None:
-            return
-        points, triangles = close.shared
-        self.shared = self.plotter.add_mesh(
-            pv.PolyData.from_regular_faces(points, triangles), color=STRONG, ambient=0.5, diffuse=0.6, name="shared",
-            pickable=False, render=False, reset_camera=False,
-        )  # fmt: skip
-        mapper = self.shared.mapper
-        mapper.SetResolveCoincidentTopologyToPolygonOffset()
-        mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(0, -60000)
-
-    def _words(self, now: InHand, close: CloseUp | None, ends: list[Place]) -> list[Label]:
+    def _words(self, now: InHand, close: CloseUp | None, ends: list[Place], aspect: float) -> list[Label]:
         words = []
         if close is not None:
             finding = self.boat.findings[now.finding]
-            if finding.measured is not None and finding.unit:
+            if text := measured_words(finding):
                 at = np.mean(close.gap, axis=0) if close.gap is not None else np.array(close.at)
-                text = f"{finding.measured:.2f} {finding.unit}"
-                words.append(Label(text=text, at=_triple(at), manner="strong", below=40))
+                words.append(Label(text=text, at=triple(at), manner="strong", below=40))
+            words += [Label(text=text, at=place, off=True) for text, place in close.signs.words]
+            words += self._names_in(finding, close, aspect)
         if len(ends) == 2:
             words.append(
-                Label(text=measure_words(*now.spots), at=_triple(np.mean(ends, axis=0)), manner="measure", below=24)
+                Label(text=measure_words(*now.spots), at=triple(np.mean(ends, axis=0)), manner="measure", below=24)
             )
         if now.labels:
-            words += frame_labels(self.scene, now.showing.frame)
+            words += frame_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now))
             words += self.datum.labels()
-            words += part_labels(self.scene, now.showing.frame)
+            words += part_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now))
         return words
 
-
-def _triple(values: Any) -> Place:
-    x, y, z = (float(v) for v in values)
-    return x, y, z
+    def _names_in(self, finding: Finding, close: CloseUp, aspect: float) -> list[Label]:
+        """The names of the bodies of a close-up, each at a place on its body that the close-up shows."""
+        if self._names[0] is not close:
+            tall = self.plotter.window_size[1] / _LETTER
+            labels = []
+            for named in named_bodies(finding, close, self.boat.bodies, close.view, tall, aspect):
+                x, y = (*named.spots, named.on)[0]
+                body = close.pieces.get(named.body, self.boat.bodies[named.body])
+                at = lifted(body, close.view, x / (tall * aspect), y / tall, aspect)
+                if at is not None:
+                    labels.append(Label(text=named.words, at=at, size=12, off=not named.spots))
+            self._names = close, labels
+        return self._names[1]

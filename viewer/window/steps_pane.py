@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from html import escape
 from itertools import groupby
 
@@ -24,12 +24,12 @@ from PySide6.QtWidgets import (
 )
 
 from scrieve.model.steps import Driving, Step
-from scrieve.model.steps.words import numbered
+from scrieve.model.steps.words import numbered, short
 
 from ..scene.looks import CHOSEN, INK, PAPER
-from .keeping_keys import PRESSING, SLIDING, keep_keys
+from .keeping_keys import LISTING, PRESSING, READING, SLIDING, keep_keys
 from .paper import HELD, HOVER, QUIET, sized
-from .words import caution, points, quiet, rows
+from .words import caution, link, points, quiet, rows
 
 STEP = Qt.ItemDataRole.UserRole
 _FULL = 1000
@@ -43,10 +43,11 @@ class StepsPane(QWidget):
     moved = Signal(float)
     followed = Signal(str)
 
-    def __init__(self, actions: Mapping[str, QAction]) -> None:
+    def __init__(self) -> None:
         super().__init__()
         self._rows: dict[int, int] = {}
         self._steps: tuple[Step, ...] = ()
+        self._bodies = frozenset[str]()
         self._told = -1
         self.head = QLabel()
         self.head.setObjectName("head")
@@ -57,6 +58,7 @@ class StepsPane(QWidget):
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        keep_keys(self.list, LISTING)
         self.list.currentItemChanged.connect(self._tell)
         self.way = QSlider(Qt.Orientation.Horizontal)
         self.way.setRange(0, _FULL)
@@ -68,23 +70,18 @@ class StepsPane(QWidget):
         self.words.setAccessibleName("The step in hand")
         self.words.setOpenLinks(False)
         self.words.document().setDocumentMargin(12)
+        keep_keys(self.words, READING)
         self.words.anchorClicked.connect(lambda url: self.followed.emit(QUrl(url).toString()))
-        controls = QHBoxLayout()
-        controls.setContentsMargins(10, 6, 12, 6)
-        controls.setSpacing(2)
-        for name, sign in (("last_step", "◂"), ("play", "▶"), ("next_step", "▸")):
-            controls.addWidget(_control(actions[name], sign))
-        controls.addSpacing(8)
-        controls.addWidget(self.way, 1)
-        controls.addSpacing(8)
-        controls.addWidget(_control(actions["finished_boat"], "All"))
+        self._controls = QHBoxLayout()
+        self._controls.setContentsMargins(10, 6, 12, 6)
+        self._controls.setSpacing(2)
         lower = QWidget()
         lower.setObjectName("panes")
         lower.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         below = QVBoxLayout(lower)
         below.setContentsMargins(0, 0, 0, 0)
         below.setSpacing(0)
-        below.addLayout(controls)
+        below.addLayout(self._controls)
         below.addWidget(self.words, 1)
         self.split = QSplitter(Qt.Orientation.Vertical)
         self.split.addWidget(self.list)
@@ -98,9 +95,18 @@ class StepsPane(QWidget):
         box.addWidget(self.head)
         box.addWidget(self.split, 1)
 
-    def show_steps(self, steps: Sequence[Step]) -> None:
-        """Lists these, frame by frame and then setting up."""
-        self._steps = tuple(steps)
+    def give_controls(self, actions: Mapping[str, QAction]) -> None:
+        """Lays the buttons of these deeds about the slider."""
+        for name, sign in (("previous_step", "◂"), ("play", "▶"), ("next_step", "▸")):
+            self._controls.addWidget(_control(actions[name], sign))
+        self._controls.addSpacing(8)
+        self._controls.addWidget(self.way, 1)
+        self._controls.addSpacing(8)
+        self._controls.addWidget(_control(actions["finished_boat"], "All"))
+
+    def show_steps(self, steps: Sequence[Step], bodies: Iterable[str]) -> None:
+        """Lists these, frame by frame and then setting up; the names of `bodies` become links."""
+        self._steps, self._bodies = tuple(steps), frozenset(bodies)
         self._rows = {}
         self.list.blockSignals(True)
         self.list.clear()
@@ -132,7 +138,7 @@ class StepsPane(QWidget):
         self.list.blockSignals(False)
         if number:
             self.list.scrollToItem(self.list.item(row))
-        self.words.setHtml(step_words(self._steps[number - 1]) if number else _NOTHING)
+        self.words.setHtml(step_words(self._steps[number - 1], self._bodies) if number else _NOTHING)
 
     def _add_heading(self, words: str) -> None:
         item = QListWidgetItem(words)
@@ -186,14 +192,21 @@ def _heading(step: Step) -> str:
     return f"F{step.frame} on the bench" if step.stage == "bench" else "Setting up"
 
 
-def step_words(step: Step) -> str:
-    """What belongs to a step, as HTML: how things come in, screws and stop depths, what to watch, cautions."""
+def step_words(step: Step, bodies: Collection[str]) -> str:
+    """What belongs to a step, as HTML: how things come in, screws and stop depths, what to watch, cautions.
+
+    The names that are among `bodies` lead there.
+    """
     said = f"<p><b>{step.number}&nbsp; {escape(step.title)}.</b></p>"
-    ways = [f"{escape(', '.join(adding.names))}: {escape(adding.way)}" for adding in step.adds if adding.way]
-    if ways:
-        said += points(ways)
+    coming = [
+        ", ".join(_named(name, name, bodies) for name in adding.names)
+        + (f": {escape(adding.way)}" if adding.way else "")
+        for adding in step.adds
+    ]
+    if coming:
+        said += points(coming)
     for driving in step.screws:
-        said += _driving(driving)
+        said += _driving(driving, bodies)
     if step.watch:
         said += f"<p><b>Watch</b></p>{points(escape(watch) for watch in step.watch)}"
     if step.cautions:
@@ -201,7 +214,11 @@ def step_words(step: Step) -> str:
     return said
 
 
-def _driving(driving: Driving) -> str:
+def _named(name: str, words: str, bodies: Collection[str]) -> str:
+    return link(f"body:{name}", words) if name in bodies else escape(words)
+
+
+def _driving(driving: Driving, bodies: Collection[str]) -> str:
     drill = "as the screw's maker says"
     if driving.pilot is not None:
         drill = f"{driving.pilot[0]:.1f} mm in soft wood, {driving.pilot[1]:.1f} mm in hard"
@@ -211,6 +228,7 @@ def _driving(driving: Driving) -> str:
             ("drill", drill),
             ("stop", f"<b>{driving.stop:.1f} mm</b> below the face"),
             ("first ply", f"{driving.clearance:.1f} mm through"),
+            ("each", " ".join(_named(name, short(name).rpartition(" ")[2], bodies) for name in driving.screws)),
         )
     )
     return f"<p><b>{escape(numbered(driving.screws).capitalize())}</b></p>{table}"

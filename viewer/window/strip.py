@@ -3,32 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from html import escape
 
-import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from scrieve.model.assembly import Assembly
-from scrieve.model.frame import Frame
 from scrieve.shared.findings import Finding, Level
 
 from ..scene.looks import CHOSEN, INK, PAPER, STRONG, WATER
 from .paper import HELD, QUIET, RULE, sized
 from .pins import Pin, pins_of
+from .profile import Line, Profile, Tick, profile_of
 
 _EDGE = 34.0  # points left free at both ends
 _HEAD = 30.0  # for the pins
 _FOOT = 40.0  # for the frames' names and stations
+_NAME = 42.0  # what a frame's name takes
+_GRIP = 5.0  # how near to the line of the cut one takes hold of it
 _REACH = 11.0  # how near to a pin a click means it
 _TALL = 138
 
 
 class StationStrip(QWidget):
-    """Tells `frame_chosen` (number) and `finding_chosen` (place in the list) when one is clicked."""
+    """Tells `frame_chosen` (number) and `finding_chosen` (place in the list) when one is clicked, and `cut_moved`
+    (x, mm) while the line of the cut is dragged."""
 
     frame_chosen = Signal(str)
     finding_chosen = Signal(int)
+    cut_moved = Signal(float)
 
     def __init__(self) -> None:
         super().__init__()
@@ -36,11 +40,13 @@ class StationStrip(QWidget):
         self.setAccessibleName("Station strip")
         self.setMouseTracking(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self._assembly: Assembly | None = None
+        self._profile: Profile | None = None
         self._findings: tuple[Finding, ...] = ()
         self._frame = ""
         self._finding = -1
         self._cut: float | None = None
+        self._pins: tuple[Pin, ...] | None = None
+        self._drags = False
 
     def sizeHint(self) -> QSize:
         """As high as profile, pins and names want."""
@@ -48,29 +54,48 @@ class StationStrip(QWidget):
 
     def show_boat(self, assembly: Assembly, findings: Sequence[Finding]) -> None:
         """Shows this boat; notes and findings without a place get no pin."""
-        self._assembly, self._findings = assembly, tuple(findings)
-        self._frame, self._finding = "", -1
+        self._profile, self._findings = profile_of(assembly), tuple(findings)
+        self._frame, self._finding, self._pins = "", -1, None
         self.update()
 
     def choose(self, frame: str, finding: int, cut: float | None = None) -> None:
         """Marks the frame in hand ("" for none), the finding in hand (-1 for none), and where the boat is cut."""
         if (frame, finding, cut) != (self._frame, self._finding, self._cut):
+            if finding != self._finding:
+                self._pins = None
             self._frame, self._finding, self._cut = frame, finding, cut
             self.update()
 
     def tick(self, frame: str) -> QPointF:
         """Where a frame's tick meets the datum line, in the widget's points."""
-        chosen = next(f for f in self._frames() if f.number == frame)
-        return self._at(chosen.placement.station, 0.0)
+        return self._at(next(tick.station for tick in self._ticks() if tick.number == frame), 0.0)
 
     def pins(self) -> tuple[Pin, ...]:
         """The pins as they stand."""
-        placed = [
-            (n, self._at(finding.at[0], 0.0).x())
-            for n, finding in enumerate(self._findings)
-            if finding.at is not None and finding.level is not Level.NOTE
-        ]
-        return pins_of(placed, self.width(), in_hand=self._finding)
+        if self._pins is None:
+            placed = [
+                (n, self._at(finding.at[0], 0.0).x())
+                for n, finding in enumerate(self._findings)
+                if finding.at is not None and finding.level is not Level.NOTE
+            ]
+            self._pins = pins_of(placed, self.width(), in_hand=self._finding)
+        return self._pins
+
+    def named(self) -> set[str]:
+        """The frames whose names have room, from aft; the one in hand has it before all others."""
+        held = [self._at(tick.station, 0.0).x() for tick in self._ticks() if tick.number == self._frame]
+        named, taken = {self._frame}, list(held)
+        for tick in sorted(self._ticks(), key=lambda tick: tick.station):
+            x = self._at(tick.station, 0.0).x()
+            if all(abs(x - other) >= _NAME for other in taken[-1:] + held):
+                named.add(tick.number)
+                taken.append(x)
+        return named
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The pins stand elsewhere."""
+        self._pins = None
+        super().resizeEvent(event)
 
     # ---- painting
 
@@ -80,11 +105,12 @@ class StationStrip(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(self.rect(), QColor(PAPER))
         painter.fillRect(QRectF(0, 0, self.width(), 1), QColor(RULE))
-        if self._assembly is None:
+        if self._profile is None:
             return
-        self._paint_profile(painter)
-        for frame in self._frames():
-            self._paint_frame(painter, frame)
+        self._paint_profile(painter, self._profile)
+        named = self.named()
+        for tick in self._profile.ticks:
+            self._paint_tick(painter, tick, named=tick.number in named)
         if self._cut is not None:
             x = self._at(self._cut, 0.0).x()
             painter.setPen(QPen(QColor(CHOSEN), 1.5, Qt.PenStyle.DashLine))
@@ -92,41 +118,33 @@ class StationStrip(QWidget):
         for pin in self.pins():
             self._paint_pin(painter, pin)
 
-    def _paint_profile(self, painter: QPainter) -> None:
+    def _paint_profile(self, painter: QPainter, profile: Profile) -> None:
         level = self._at(0.0, 0.0).y()
         painter.setPen(QPen(QColor(WATER), 1.0, Qt.PenStyle.DashLine))
         painter.drawLine(QPointF(_EDGE / 2, level), QPointF(self.width() - _EDGE / 2, level))
         painter.setPen(QPen(QColor("#944f2e"), 1.6))
-        for batten in () if self._assembly is None else self._assembly.battens:
-            if batten.side == "starboard":
-                continue
-            x = np.linspace(batten.centres[0, 0], batten.centres[-1, 0], 60)
-            line = QPainterPath()
-            for n, (px, _, pz) in enumerate(batten.centre(x)):
-                place = self._at(float(px), float(pz))
-                if n:
-                    line.lineTo(place)
-                else:
-                    line.moveTo(place)
-            painter.drawPath(line)
+        for batten in profile.battens:
+            painter.drawPolyline(self._places(batten))
 
-    def _paint_frame(self, painter: QPainter, frame: Frame) -> None:
-        chosen = frame.number == self._frame
-        foot = self._at(frame.placement.station, 0.0).x()
+    def _paint_tick(self, painter: QPainter, tick: Tick, *, named: bool) -> None:
+        chosen = tick.number == self._frame
+        foot = self._at(tick.station, 0.0).x()
         if chosen:
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(QColor(HELD))
             painter.drawRoundedRect(QRectF(foot - 26, self.height() - _FOOT + 2, 52, _FOOT - 5), 5, 5)
         painter.setPen(QPen(QColor(CHOSEN if chosen else INK), 4.0 if chosen else 2.2))
-        low, high = (frame.placement.point(0.0, v) for v in _heights(frame))
-        painter.drawLine(self._at(low[0], low[2]), self._at(high[0], high[2]))
+        painter.drawPolyline(self._places(tick.line))
+        if not named:
+            return
         usual = painter.font()
         painter.setPen(QColor("#12476f" if chosen else INK))
         painter.setFont(sized(usual, bold=True))
-        painter.drawText(QRectF(foot - 40, self.height() - _FOOT + 4, 80, 16), Qt.AlignmentFlag.AlignCenter, frame.name)
+        name = painter.fontMetrics().elidedText(tick.name, Qt.TextElideMode.ElideRight, round(_NAME))
+        painter.drawText(QRectF(foot - 40, self.height() - _FOOT + 4, 80, 16), Qt.AlignmentFlag.AlignCenter, name)
         painter.setPen(QColor(QUIET))
         painter.setFont(sized(usual, by=0.85))
-        station = f"{frame.placement.station:.0f}"
+        station = f"{tick.station:.0f}"
         painter.drawText(QRectF(foot - 40, self.height() - _FOOT + 19, 80, 15), Qt.AlignmentFlag.AlignCenter, station)
         painter.setFont(usual)
 
@@ -159,29 +177,57 @@ class StationStrip(QWidget):
     # ---- the mouse
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """A click on a pin chooses its finding, elsewhere the nearest frame."""
+        """Takes hold of the line of the cut; chooses a pin's finding, or elsewhere the nearest frame."""
         where = event.position()
         pin = self._pin_at(where)
+        self._drags = pin is None and self._on_cut(where)
+        if self._drags:
+            return
         if pin is not None:
             self.finding_chosen.emit(pin.finding)
-        elif self._frames():
-            nearest = min(self._frames(), key=lambda f: abs(self._at(f.placement.station, 0.0).x() - where.x()))
+        elif self._ticks():
+            nearest = min(self._ticks(), key=lambda tick: abs(self._at(tick.station, 0.0).x() - where.x()))
             self.frame_chosen.emit(nearest.number)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Drags the cut along the boat; over it the mouse shows that one can."""
+        if self._drags and event.buttons() & Qt.MouseButton.LeftButton:
+            self.cut_moved.emit(self._station(event.position().x()))
+        else:
+            self.setCursor(
+                Qt.CursorShape.SplitHCursor if self._on_cut(event.position()) else Qt.CursorShape.ArrowCursor
+            )
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Lets go of the cut."""
+        self._drags = False
+
+    def _on_cut(self, where: QPointF) -> bool:
+        return (
+            self._cut is not None
+            and abs(self._at(self._cut, 0.0).x() - where.x()) <= _GRIP
+            and where.y() < self.height() - _FOOT
+        )
 
     def event(self, event: QEvent) -> bool:
         """Says what a pin or a tick stands for when the mouse rests on it."""
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             where = QPointF(event.pos())
             pin = self._pin_at(where)
-            words = self._findings[pin.finding].message if pin is not None else self._frame_words(where)
+            words = self._finding_words(pin.finding) if pin is not None else self._frame_words(where)
             QToolTip.showText(event.globalPos(), words, self)
             return True
         return super().event(event)
 
+    def _finding_words(self, finding: int) -> str:
+        """In the form that wraps."""
+        found = self._findings[finding]
+        return f"<p><b>{escape(found.check)}</b> {escape(found.message)}</p>"
+
     def _frame_words(self, where: QPointF) -> str:
-        for frame in self._frames():
-            if abs(self._at(frame.placement.station, 0.0).x() - where.x()) < _REACH:
-                return f"{frame.name}: station {frame.placement.station:g} mm, {frame.kind}"
+        for tick in self._ticks():
+            if abs(self._at(tick.station, 0.0).x() - where.x()) < _REACH:
+                return f"{tick.name}: station {tick.station:g} mm, {tick.kind}"
         return ""
 
     def _pin_at(self, where: QPointF) -> Pin | None:
@@ -191,25 +237,19 @@ class StationStrip(QWidget):
 
     # ---- where things are
 
-    def _frames(self) -> tuple[Frame, ...]:
-        return self._assembly.frames if self._assembly is not None else ()
+    def _ticks(self) -> tuple[Tick, ...]:
+        return self._profile.ticks if self._profile is not None else ()
 
-    def _span(self) -> tuple[float, float, float, float]:
-        """Least and greatest x, least and greatest z of what is painted, mm."""
-        stations = [frame.placement.station for frame in self._frames()] or [0.0]
-        heights = [v for frame in self._frames() for v in _heights(frame)] or [0.0]
-        battens = () if self._assembly is None else self._assembly.battens
-        xs = [*stations, *(float(x) for batten in battens for x in batten.centres[[0, -1], 0])]
-        return min(xs), max(xs), min(0.0, *heights), max(1.0, *heights)
+    def _places(self, line: Line) -> list[QPointF]:
+        return [self._at(x, z) for x, z in line.tolist()]
+
+    def _station(self, across: float) -> float:
+        """The x, mm, that is painted so far across; not beyond the boat."""
+        x0, x1, _, _ = self._profile.span if self._profile is not None else (0.0, 1.0, 0.0, 1.0)
+        return x0 + (x1 - x0) * min(max((across - _EDGE) / (self.width() - 2 * _EDGE), 0.0), 1.0)
 
     def _at(self, x: float, z: float) -> QPointF:
-        x0, x1, z0, z1 = self._span()
+        x0, x1, z0, z1 = self._profile.span if self._profile is not None else (0.0, 1.0, 0.0, 1.0)
         across = (self.width() - 2 * _EDGE) * (x - x0) / max(x1 - x0, 1.0)
         down = (self.height() - _HEAD - _FOOT - 10) * (z1 - z) / max(z1 - z0, 1.0)
         return QPointF(_EDGE + across, _HEAD + 6 + down)
-
-
-def _heights(frame: Frame) -> tuple[float, float]:
-    """From where to where the core of a frame reaches along its v, mm."""
-    reach = [v for part in frame.core for v in (part.shape.bounds[1], part.shape.bounds[3])]
-    return (min(reach), max(reach)) if reach else (0.0, 0.0)

@@ -19,8 +19,7 @@ class FrameWalk:
         if boat is None:
             return
         cut = now.cut if now.cut is None else self.middle(number)
-        self.hand.take(finding=-1, body="", cut=cut)
-        self.hand.show(frame=number, step=0, share=1.0)
+        self.hand.change(finding=-1, body="", cut=cut, frame=number, step=0, share=1.0)
         if now.showing.step:  # from the bench, where the boat does not stand upright
             self.looking.whole_boat()
         elif now.showing.others != "shown" or self.hand.now.finding != now.finding:
@@ -36,7 +35,7 @@ class FrameWalk:
         """The next frame forward; the aftmost if none is in hand."""
         self._step(1)
 
-    def last_frame(self) -> None:
+    def previous_frame(self) -> None:
         """The next frame aft; the foremost if none is in hand."""
         self._step(-1)
 
@@ -61,30 +60,33 @@ class FrameWalk:
         if boat is None or not boat.assembly.frames:
             return
         frame = now.showing.frame or boat.assembly.frames[len(boat.assembly.frames) // 2].number
-        self.hand.take(finding=-1)
-        self.hand.show(others=others, frame=frame, step=0, share=1.0)
+        self.hand.change(finding=-1, others=others, frame=frame, step=0, share=1.0)
         if others == "shown":
             self.looking.whole_boat()
         else:
             self.looking.look_at_frame(frame)
 
     def next_part(self) -> None:
-        """The next part of the frame in hand, or of the boat."""
+        """The next part that is seen of the frame in hand, or of the boat."""
         self._part(1)
 
-    def last_part(self) -> None:
+    def previous_part(self) -> None:
         """The part before."""
         self._part(-1)
 
     def _part(self, by: int) -> None:
-        boat, now = self.hand.boat, self.hand.now
-        if boat is None:
+        stage, now = self.looking.canvas.stage, self.hand.now
+        if stage is None:
             return
         frame = now.showing.frame
-        names = [body.name for body in boat.bodies if body.kind != "screw" and frame in ("", body.frame)]
+        names = [
+            body.name
+            for n, body in enumerate(stage.scene.bodies)
+            if body.kind != "screw" and frame in ("", body.frame) and stage.scene.state(n) != "hidden"
+        ]
         if names:
             place = names.index(now.body) + by if now.body in names else (0 if by > 0 else -1)
-            self.hand.take(body=names[place % len(names)])
+            self.hand.change(body=names[place % len(names)])
 
 
 class FindingWalk:
@@ -98,17 +100,21 @@ class FindingWalk:
         boat = self.hand.boat
         if boat is None or not 0 <= finding < len(boat.findings):
             return
+        if self.hand.now.finding < 0:
+            self.looking.keep_place()
         frame = boat.findings[finding].frame
         known = any(each.number == frame for each in boat.assembly.frames)
-        self.hand.take(finding=finding, body="", cut=None)
-        self.hand.show(frame=frame if known else "", others="shown", step=0, share=1.0, along=0.0, off=0.0)
+        self.hand.change(
+            finding=finding, body="", cut=None, spread_on=False, along=0.0, off=0.0,
+            frame=frame if known else "", others="shown", step=0, share=1.0,
+        )  # fmt: skip
         self.looking.look_at_hand()
 
     def next_finding(self) -> None:
         """The next in the list; the first if none is in hand."""
         self._step(1)
 
-    def last_finding(self) -> None:
+    def previous_finding(self) -> None:
         """The one before; the last if none is in hand."""
         self._step(-1)
 

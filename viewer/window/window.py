@@ -6,18 +6,26 @@ shows something of it is told to show it. Nothing else passes between the panes.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QByteArray, QSettings, Qt
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
-from PySide6.QtWidgets import QLabel, QMainWindow, QSplitter, QStackedWidget, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QLabel,
+    QMainWindow,
+    QSizePolicy,
+    QSplitter,
+    QStackedWidget,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
 from vtkmodules.vtkCommonCore import vtkLogger
 
 from .arranging import Arranging
 from .banner import Banner
-from .boat import Boat
 from .building import Building
 from .canvas import Canvas
 from .card import Card
@@ -28,12 +36,13 @@ from .in_hand import Hand, InHand
 from .loading import Loading
 from .looking import Looking
 from .matters import Matters
-from .measures import along_words, distance
+from .panes import Panes
 from .reading import Reading
 from .shelf import Shelf
 from .steps_pane import StepsPane
 from .strip import StationStrip
 from .walking import FindingWalk, FrameWalk
+from .words import NO_STRENGTH, status_words
 
 vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_ERROR)  # what it only warns of is nothing to whoever looks at a boat
 
@@ -57,7 +66,10 @@ class Window(QMainWindow):
         self.arranging = Arranging(self.hand, self.canvas, self.frames, self.looking)
         self.building = Building(self.hand, self.looking, self)
         self.reading = Reading(path, self)
-        self.matters = Matters(self)
+        self.banner, self.word = Banner(), QLabel()
+        self.matters = Matters(self, self.hand, self.canvas, self.reading, settings, self.banner, self.word)
+        self.pages, self.findings, self.steps = QTabWidget(), FindingsPane(), StepsPane()
+        self.panes = Panes(self.pages, self.findings, self.steps, self.canvas)
         self.doers: Mapping[str, Any] = {
             "Boat": self.matters,
             "Look from": self.looking,
@@ -65,6 +77,7 @@ class Window(QMainWindow):
             "Show": self.arranging,
             "Findings": self.finding_walk,
             "Build order": self.building,
+            "Go to": self.panes,
             "Help": self.matters,
         }
         self.actions_of: dict[str, QAction] = {}
@@ -91,6 +104,8 @@ class Window(QMainWindow):
         action.setShortcuts([QKeySequence(key) for key in deed.keys])
         action.setToolTip(f"{deed.words.rstrip('…')} ({deed.keys[0]})")
         do: Callable[..., None] = getattr(self.doers[deed.group], deed.name)
+        if deed.name == "let_go":
+            do = self._let_go
         if deed.stays:
             action.triggered.connect(lambda on: self._switch(do, on))
         else:
@@ -102,14 +117,18 @@ class Window(QMainWindow):
         do(on)
         self._show()
 
+    def _let_go(self) -> None:
+        """First of the message over the picture, then of what is in hand."""
+        if self.banner.isVisible():
+            self.banner.hide()
+        else:
+            self.arranging.let_go()
+
     def _make_panes(self) -> None:
         self.shelf = Shelf(self.actions_of)
-        self.banner = Banner()
         self.strip = StationStrip()
         self.card = Card(self.canvas.view)
-        self.findings = FindingsPane()
-        self.steps = StepsPane(self.actions_of)
-        self.pages = QTabWidget()
+        self.steps.give_controls(self.actions_of)
         self.pages.setObjectName("panes")
         self.pages.setDocumentMode(True)
         self.pages.addTab(self.findings, "Findings")
@@ -127,9 +146,10 @@ class Window(QMainWindow):
         self.stack.addWidget(self.reading.page)
         self.stack.addWidget(self.split)
         self.setCentralWidget(self.stack)
-        self.word = QLabel()
+        self.word.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)  # long words widen nothing
         self.statusBar().addWidget(self.word, 1)
         self.statusBar().addPermanentWidget(self.reading.line)
+        self.statusBar().addPermanentWidget(QLabel(NO_STRENGTH))
         self.statusBar().addPermanentWidget(QLabel("F1: keys"))
         self.statusBar().setSizeGripEnabled(False)
 
@@ -144,41 +164,47 @@ class Window(QMainWindow):
         self.steps.chosen.connect(self.building.take)
         self.steps.moved.connect(self.building.move_to)
         self.building.playing_changed.connect(lambda _: self._show())
+        self.strip.cut_moved.connect(self.arranging.cut_at)
         self.shelf.spread_moved.connect(self.arranging.spread_by)
         self.shelf.cut_moved.connect(self.arranging.cut_at)
         self.canvas.body_clicked.connect(self.arranging.take)
         self.canvas.mark_clicked.connect(self.finding_walk.take)
-        self.card.closed.connect(lambda: self.hand.take(body=""))
-        for links in (self.card.followed, self.steps.followed, self.findings.followed):
+        self.card.closed.connect(lambda: self.hand.change(body=""))
+        for links in (self.card.followed, self.steps.followed):
             links.connect(self.follow)
 
     # ---- what is shown
 
-    def _show_boat(self) -> None:
+    def _show_boat(self, before: InHand) -> None:
         boat = self.hand.boat
         assert boat is not None
         first = self.canvas.stage is None
+        plays, comes = self.building.playing, self.building.moving
         self.building.stop()
         self.setWindowTitle(f"{boat.assembly.name}: Scrieve")
         self.strip.show_boat(boat.assembly, boat.findings)
         self.findings.show_findings(boat.findings)
-        self.steps.show_steps(boat.steps)
+        self.steps.show_steps(boat.steps, (body.name for body in boat.bodies))
         self.stack.setCurrentWidget(self.split)
         self.canvas.show_boat(boat, self.hand.now)
         if first:
             self.looking.whole_boat_at_once()
             self.canvas.setFocus()
         self._show()
+        if before.showing.step and not self.hand.now.showing.step:
+            self.looking.whole_boat()  # from the bench, where the boat does not stand upright
+        elif plays:
+            self.building.play(True)
+        elif comes:
+            self.hand.change(share=1.0)
 
     def _show(self) -> None:
         """Brings everything to what is in hand."""
         now, boat = self.hand.now, self.hand.boat
-        if boat is None:
+        if boat is None or self.canvas.stage is None:  # nothing to see yet, or it is closed
             return
         self.canvas.arrange(now)
-        assert self.canvas.stage is not None
-        bounds = self.canvas.stage.scene.bounds()
-        self.shelf.show_hand(now, bounds[:2])
+        self.shelf.show_hand(now, self.canvas.stage.reach)
         self.strip.choose(now.showing.frame, now.finding, now.cut)
         self.findings.choose(now.finding)
         self.steps.show_step(now.showing.step, now.showing.share)
@@ -201,12 +227,19 @@ class Window(QMainWindow):
         return {
             "fade_others": held and now.showing.others == "faded",
             "only_frame": held and now.showing.others == "hidden",
-            "spread": bool(now.showing.along or now.showing.off),
+            "spread": now.spread_on,
             "cut": now.cut is not None,
             "measure": now.measuring,
             "label": now.labels,
             "play": self.building.playing,
         }
+
+    def say(self, head: str, lines: Sequence[str]) -> None:
+        """Says this over the picture; where there is none yet, on the page in its place."""
+        if self.stack.currentWidget() is self.split:
+            self.banner.say(head, lines)
+        else:
+            self.reading.page.refuse(head, tuple(lines))
 
     def follow(self, to: str) -> None:
         """Goes where a link leads: "finding:3", "step:12", "body:F1 floor"."""
@@ -242,34 +275,11 @@ class Window(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Remembers size and layout, and closes in the order that the libraries want: timers, picture, window."""
         self._remember()
+        self.hand.blockSignals(True)  # whatever is still done shows nothing any more
         self.reading.close()
         self.building.stop()
         self.canvas.close_view()
         super().closeEvent(event)
-
-
-def status_words(now: InHand, boat: Boat) -> str:
-    """The line at the foot of the window: what is in hand, or what there is."""
-    if now.measuring:
-        if not now.spots:
-            return "Measuring: click on a corner, an edge or a face"
-        if len(now.spots) == 1:
-            return f"From a {now.spots[0].kind} of {now.spots[0].body}: click on the second point"
-        a, b = now.spots
-        return f"{distance(a, b)[0]:.2f} mm   ({along_words(a, b)})   from {a.body} to {b.body}"
-    if now.cut is not None:
-        side = "aft" if now.cut_keeps < 0 else "forward"
-        return f"Cut at x {now.cut:.1f} mm; what lies {side} of it is shown"
-    if now.showing.step:
-        return f"Step {now.showing.step} of {len(boat.steps)}"
-    if now.showing.frame:
-        frame = next(frame for frame in boat.assembly.frames if frame.number == now.showing.frame)
-        parts, screws = len(frame.parts), len(frame.screws)
-        return f"{frame.name}, {frame.kind}, station {frame.placement.station:.1f} mm: {parts} parts, {screws} screws"
-    assembly = boat.assembly
-    return (
-        f"{assembly.name}: {len(assembly.frames)} frames, {len(assembly.battens)} battens. It checks fit, not strength."
-    )
 
 
 def _stacked(*widgets: QWidget) -> QWidget:

@@ -1,4 +1,4 @@
-"""Texts of the window as HTML for Qt's small dialect of it."""
+"""Texts of the window: most as HTML for Qt's small dialect of it."""
 
 from __future__ import annotations
 
@@ -9,10 +9,15 @@ from scrieve.shared.cautions import CAUTIONS
 from scrieve.shared.findings import Finding, Level
 
 from ..scene.looks import CHOSEN, INK, STRONG
+from .boat import Boat
+from .in_hand import InHand
+from .measures import along_words, distance
 from .paper import QUIET
 
 SIGNS = {Level.ERROR: "●", Level.WARNING: "△", Level.NOTE: "–"}
 """What tells levels apart where colours do not."""
+
+NO_STRENGTH = "Scrieve checks fit, not strength"
 
 
 def link(to: str, text: str) -> str:
@@ -54,3 +59,25 @@ def caution(topic: str) -> str:
     """A caution in full, its topic first."""
     found = CAUTIONS[topic]
     return f"<b>{escape(found.topic[:1].upper() + found.topic[1:])}.</b> {escape(found.text)}"
+
+
+def status_words(now: InHand, boat: Boat) -> str:
+    """The line at the foot of the window: what is in hand, or what there is."""
+    if now.measuring:
+        if not now.spots:
+            return "Measuring: click on a corner, an edge or a face"
+        if len(now.spots) == 1:
+            return f"From a {now.spots[0].kind} of {now.spots[0].body}: click on the second point"
+        a, b = now.spots
+        return f"{distance(a, b)[0]:.2f} mm   ({along_words(a, b)})   from {a.body} to {b.body}"
+    if now.cut is not None:
+        side = "aft" if now.cut_keeps < 0 else "forward"
+        return f"Cut at x {now.cut:.1f} mm; what lies {side} of it is shown"
+    if now.showing.step:
+        return f"Step {now.showing.step} of {len(boat.steps)}"
+    if now.showing.frame:
+        frame = next(frame for frame in boat.assembly.frames if frame.number == now.showing.frame)
+        parts, screws = len(frame.parts), len(frame.screws)
+        return f"{frame.name}, {frame.kind}, station {frame.placement.station:.1f} mm: {parts} parts, {screws} screws"
+    assembly = boat.assembly
+    return f"{assembly.name}: {len(assembly.frames)} frames, {len(assembly.battens)} battens"

@@ -1,0 +1,75 @@
+"""What was measured and its limit never read alike: every check, its limit set to just short of what it measures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import making
+import pytest
+from faults import FAULTY
+
+from scrieve.model.assemble import assemble
+from scrieve.model.assembly import Assembly
+from scrieve.model.checks import CHECKS
+from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.wording import told
+from scrieve.shared.findings import Finding
+from scrieve.shared.limits import Limits
+
+JUST = 4e-5
+"""Of the unit a limit is told in: far less than two decimals show, far more than the least that counts."""
+
+SILENT = {
+    *("corner", "dowel-hold", "leg-pair", "notch-missing", "outline", "screw-count", "station", "way-in"),
+    *("bend", "board", "joint-bare", "screw-foul"),
+}
+"""Checks of which nothing in the faulty boat is measured against a limit that a plan may set; `bend`, `board` and
+`screw-foul` are looked at by themselves."""
+
+
+@pytest.fixture(scope="module")
+def boat() -> Assembly:
+    """The skiff with a fault for nearly every check."""
+    return assemble(read_plan(FAULTY))
+
+
+def just_beyond(boat: Assembly, slug: str) -> Iterator[Finding]:
+    """The findings of a check that are beyond a limit by next to nothing, once that is set so for each of them."""
+    check = CHECKS[slug]
+    for finding in check.run(boat):
+        if not finding.limit or (finding.measured or 0.0) <= 0.0:
+            continue
+        wanted = [finding.measured - JUST, finding.measured + JUST]
+        for name in check.limits:
+            now = boat.limits[name]
+            for value in (
+                *(now * limit / finding.limit for limit in wanted),
+                *(now + w - finding.limit for w in wanted),
+            ):
+                for again in check.run(replace(boat, limits=Limits({**boat.limits, name: max(value, 0.0)}))):
+                    if again.measured and again.limit and 0 < abs(again.measured - again.limit) < 2 * JUST:
+                        yield again
+
+
+@pytest.mark.parametrize("slug", sorted(set(CHECKS) - SILENT))
+def test_a_finding_tells_them_apart(boat, slug):
+    found = list(just_beyond(boat, slug))
+    assert found
+    for finding in found:
+        measured, limit = finding.measured, finding.limit
+        assert told(measured, limit) != told(limit, measured)
+        assert any(told(measured, limit, least=least) in finding.message for least in (2, 1, 0)), finding.message
+        assert f" {told(limit)} mm" not in finding.message.replace(told(limit, measured), ""), finding.message
+
+
+def test_two_screws_a_hair_too_near_are_told_apart_from_what_is_wanted():
+    board = making.part("floor", making.rectangle(-100, -100, 100, 100))
+    apart = making.NO_8.head_diameter - 0.0004
+    screws = [making.screw([board], at, name=f"screw {n}") for n, at in enumerate([(0, 0), (apart, 0)])]
+    boat = making.assembly([making.frame([board], screws=screws)])
+    (finding,) = CHECKS["screw-foul"].run(boat)
+    first, second = told(finding.measured, finding.limit), told(finding.limit, finding.measured)
+    assert f"axes {first} mm apart" in finding.message
+    assert finding.message.endswith(f" {second} mm")
+    assert 0 < float(second) - float(first) < 0.002

@@ -1,0 +1,101 @@
+"""Frames without core, without gussets, without anything: one error for each, and nothing that only follows from it."""
+
+from __future__ import annotations
+
+import pytest
+from faults import FAULTS
+from planting import planted
+from replanning import change_plan
+from spoiling import HULLS, copied, findings, notes, on_layer, without, wrong
+
+FRAMES = [("skiff", "1"), ("skiff", "3"), ("skiff", "7"), ("pram", "1"), ("pram", "2")]
+GUSSETS = ("GUSSETS", "GUSSETS FWD")
+
+
+@pytest.mark.parametrize(("boat", "frame"), FRAMES)
+@pytest.mark.parametrize("layers", [("CORE",), ("CORE", "BATTENS"), ()], ids=["core", "core and battens", "all"])
+def test_a_frame_without_core_is_one_error(tmp_path, boat, frame, layers):
+    found = findings(without(copied(boat, tmp_path), on_layer(*layers), [frame]))
+    (finding,) = wrong(found)
+    assert (finding.check, finding.frame) == ("outline", frame)
+    assert finding.message.startswith(f"frame {frame} has no core part: its drawing frames/{frame}.dxf holds no closed")
+    (note,) = [note for note in notes(found) if note.startswith("not looked at")]
+    assert note.startswith(f"not looked at, as F{frame} has no core part: F{frame} itself, what is drawn for it on the")
+    assert ("the keel" in note) == (layers != ("CORE",))
+
+
+def test_two_frames_without_anything_are_two_errors(tmp_path):
+    found = wrong(findings(without(copied("pram", tmp_path), on_layer(), ["1", "2"])))
+    assert [(finding.check, finding.frame) for finding in found] == [("outline", "1"), ("outline", "2")]
+
+
+@pytest.mark.parametrize("boat", ["skiff", "pram"])
+def test_a_layer_of_the_core_that_the_plan_does_not_name_is_one_error(tmp_path, boat):
+    plan = copied(boat, tmp_path)
+    change_plan(plan, lambda content: content["layers"].pop("CORE"))
+    (finding,) = wrong(findings(plan))
+    assert (finding.check, finding.frame) == ("outline", "")
+    assert finding.message.startswith("no frame has a core part")
+    assert finding.cure.endswith("(not named there, but drawn on: CORE)")
+
+
+@pytest.mark.parametrize(("boat", "frame"), [("skiff", "2"), ("skiff", "3"), ("pram", "2")])
+def test_a_frame_without_gussets_is_one_error(tmp_path, boat, frame):
+    found = findings(without(copied(boat, tmp_path), on_layer(*GUSSETS), [frame]))
+    (finding,) = wrong(found)
+    assert (finding.check, finding.frame) == ("outline", frame)
+    assert finding.message.startswith(f"F{frame} has no gusset: its ")
+    assert finding.message.endswith(" screws have nothing to hold")
+    assert finding.cure == "draw the gussets on layer GUSSETS or GUSSETS FWD"
+    assert any(note.startswith(f"not looked at, as F{frame} has no gusset") for note in notes(found))
+
+
+@pytest.mark.parametrize("boat", ["skiff", "pram"])
+def test_a_layer_of_gussets_that_the_plan_does_not_name_is_one_error(tmp_path, boat):
+    plan = copied(boat, tmp_path)
+    change_plan(plan, lambda content: content["layers"].pop("GUSSETS"))
+    (finding,) = wrong(findings(plan))
+    assert (finding.check, finding.frame) == ("outline", "")
+    assert finding.message.startswith("no frame has a gusset over its joints: ")
+
+
+def test_one_gusset_that_is_missing_is_told_by_the_checks_of_joints_and_screws(tmp_path):
+    plan = copied("skiff", tmp_path)
+    drawn = iter(range(1000))
+    without(plan, lambda entity: entity.dxf.layer == "GUSSETS" and next(drawn) == 0, ["3"])
+    checks = {finding.check for finding in wrong(findings(plan))}
+    assert "joint-bare" in checks
+    assert "screw-bite" in checks
+
+
+def test_joints_that_are_waived_are_left_to_their_check(tmp_path):
+    plan = without(copied("skiff", tmp_path), on_layer(*GUSSETS, "SCREWS FWD", "SCREWS AFT"), ["3"])
+    waiver = {"check": "joint-bare", "where": "F3", "reason": "these joints are scarfed"}
+    change_plan(plan, lambda content: content.setdefault("waivers", []).append(waiver))
+    assert not any("has no gusset" in finding.message for finding in findings(plan))
+
+
+OTHERS = [
+    fault
+    for fault in FAULTS
+    if fault.check in ("screw-bite", "notch-slack", "leg-bottom", "outline", "joint-bare", "notch-missing")
+    and fault.frame in ("5", "6", "7")
+]
+
+
+@pytest.mark.parametrize("layers", [("CORE",), (), GUSSETS], ids=["core", "all", "gussets"])
+@pytest.mark.parametrize("fault", OTHERS, ids=lambda fault: fault.did)
+def test_a_fault_of_another_frame_is_told_beside_it(tmp_path, fault, layers):
+    plan = without(planted(HULLS / "skiff", tmp_path / "skiff", (fault,)), on_layer(*layers), ["3"])
+    found = findings(plan)
+    told = {(f.frame, f.check, f.parts) for f in found if f.level == "error"}
+    given = {(fault.frame, fault.check, parts) for parts, _ in fault.gives}
+    assert given <= {(f.frame, f.check, f.parts) for f in found}
+    assert told - given == {("3", "outline", ())}
+
+
+def test_a_part_of_another_frame_that_is_on_no_cut_sheet_is_told_beside_it(tmp_path):
+    (fault,) = [fault for fault in FAULTS if fault.on_sheets and fault.frame == "5"]
+    plan = without(planted(HULLS / "skiff", tmp_path / "skiff", (fault,)), on_layer("CORE"), ["3"])
+    told = [(finding.frame, finding.check) for finding in wrong(findings(plan))]
+    assert sorted(told) == [("3", "outline"), ("5", "cut-sheet")]

@@ -1,0 +1,68 @@
+"""What the extra `window` brings: whether it is there, whole, and loaded without a word of its own."""
+
+from __future__ import annotations
+
+import logging
+import os
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from importlib.util import find_spec
+
+from scrieve.shared.errors import UseError
+
+_INSTALL = 'pip install "scrieve[window]"'
+_LIBRARIES = (
+    "on Debian and Ubuntu apt install libxcb-cursor0 libxcb-icccm4 libxcb-keysyms1 libxcb-shape0 "
+    "libxkbcommon-x11-0 libgl1 libegl1"
+)
+
+
+def have_extra(names: Iterable[str], *, verb: str, instead: str = "") -> None:
+    """Raises UseError, in the name of `verb`, where packages are not installed; `instead` is what can be done."""
+    missing = [name for name in names if not _found(name)]
+    if missing:
+        raise _not_installed(f"missing: {', '.join(missing)}", verb, instead)
+
+
+@contextmanager
+def from_extra(*, verb: str, instead: str = "") -> Iterator[None]:
+    """Raises UseError, in the name of `verb`, where what is loaded meanwhile lacks a package, or a library."""
+    _quieten()
+    try:
+        yield
+    except ImportError as error:
+        name = error.name or ""
+        if name.partition(".")[0] == "scrieve":
+            raise
+        if library := _library(str(error)):
+            raise library_missing(library, verb) from error
+        got = f"missing: {name}" if isinstance(error, ModuleNotFoundError) and name else f"broken: {name or error}"
+        raise _not_installed(got, verb, instead) from error
+
+
+def library_missing(library: str, verb: str) -> UseError:
+    """The error where the system lacks a library."""
+    return UseError.at(f"a library of the system is missing: {_LIBRARIES} (got no {library})", path=verb)
+
+
+def _not_installed(got: str, verb: str, instead: str) -> UseError:
+    tail = f"; {instead}" if instead else ""
+    return UseError.at(f"needs more than is installed: {_INSTALL} ({got}){tail}", path=verb)
+
+
+def _found(name: str) -> bool:
+    """Whether there is a package; an empty folder of its name is none."""
+    spec = find_spec(name)
+    return spec is not None and spec.origin is not None
+
+
+def _library(words: str) -> str:
+    """The library of the system that the words of an ImportError miss; empty where it is something else."""
+    library, colon, why = words.partition(": ")
+    return library if colon and ".so" in library and ("shared object" in why or "file too short" in why) else ""
+
+
+def _quieten() -> None:
+    """What libraries tell of caches and fonts is nothing to whoever looks at a boat, nor is how others draw charts."""
+    os.environ["MPLBACKEND"] = "agg"
+    logging.getLogger("matplotlib").addHandler(logging.NullHandler())

@@ -1,0 +1,50 @@
+"""The forms that mark findings, one table for window, pictures and drawings: never is it colour alone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import cos, pi, sin
+from types import MappingProxyType
+from typing import Literal
+
+from scrieve.shared.findings import Finding, Level
+
+from .looks import INK, QUIET, STRONG
+
+Shape = Literal["ring", "triangle"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """A `shape` in a `colour`; with a `dot` in its middle where the finding is not in hand."""
+
+    shape: Shape
+    colour: str
+    dot: bool
+
+    @property
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        """Its outline in a circle of 1, x to the right and y up, one corner up."""
+        count = _CORNERS[self.shape]
+        turns = [pi / 2 + 2 * pi * n / count for n in range(count)]
+        return tuple((cos(turn), sin(turn)) for turn in turns)
+
+
+_CORNERS: Mapping[Shape, int] = MappingProxyType({"ring": 40, "triangle": 3})
+
+ERROR = Form(shape="ring", colour=STRONG, dot=True)
+MILDER = Form(shape="triangle", colour=INK, dot=False)
+
+FORMS: Mapping[Level, Form] = MappingProxyType({Level.ERROR: ERROR, Level.WARNING: MILDER, Level.NOTE: MILDER})
+"""What marks a finding of each level. In hand it is the same, wider and without its dot."""
+
+
+def form_of(finding: Finding) -> Form:
+    """The form of a finding; a waived one is no error any more."""
+    return MILDER if finding.waived else FORMS[finding.level]
+
+
+def badge_colour(finding: Finding) -> str:
+    """The ground of a finding's number: its form's colour, lighter once it is waived."""
+    return QUIET if finding.waived else form_of(finding).colour

@@ -1,0 +1,104 @@
+"""The signs of the finding in hand in a plotter: arrows, lines, what is not there, and the pieces of what is long."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import pyvista as pv
+
+from .arrows import Arrows
+from .body import Body
+from .haloed import Haloed
+from .looks import AMBIENT, COLOURS, DIFFUSE, GHOST, GLASS, INK, STRONG
+from .overlap_drawn import OverlapDrawn
+from .sharing import Solid
+from .sides import View
+from .signs import NO_SIGNS, Signs
+
+
+class Signpost:
+    """A few actors, nothing of them seen while nothing is shown. `fine` as for `Arrows`.
+
+    One looks into the pieces of bodies, which would hide what they pass through.
+    """
+
+    def __init__(self, plotter: Any, *, fine: float = 1.0) -> None:
+        self.plotter, self._fine = plotter, fine
+        self.signs = NO_SIGNS
+        self.overlap = OverlapDrawn(plotter, fine)
+        self.lines = Haloed(plotter, "sign lines", STRONG, fine=fine)
+        self.inked = Haloed(plotter, "sign ink", INK, fine=fine)
+        self.arrows = Arrows(plotter, "sign arrows", fine)
+        self._pieces: tuple[Body, ...] = ()
+        self._actors: dict[str, Any] = {}
+
+    @property
+    def shown(self) -> frozenset[str]:
+        """The names of what is seen."""
+        seen = {"sign lines": self.lines.shown, "sign ink": self.inked.shown, "sign arrows": bool(self.arrows.paths)}
+        seen["shared"] = self.overlap.solid is not None
+        return frozenset(self._actors) | frozenset(name for name, shown in seen.items() if shown)
+
+    def show(
+        self, signs: Signs, pieces: Sequence[Body] = (), shared: Solid | None = None, view: View | None = None
+    ) -> None:
+        """Shows these signs, these pieces of bodies and what is shared, hatched for a look from `view`; no others."""
+        if signs is self.signs and tuple(pieces) == self._pieces and shared is self.overlap.solid:
+            return
+        self.overlap.show(shared, view)
+        self.signs, self._pieces = signs, tuple(pieces)
+        for actor in self._actors.values():
+            self.plotter.remove_actor(actor, render=False, reset_camera=False)
+        self._actors = {}
+        self.arrows.show(signs.arrows)
+        if pieces:
+            self._put_pieces()
+        if signs.ghosts:
+            self._put_ghosts()
+        lines = [line for stroke in signs.strokes for line in pairwise(stroke)]
+        lines += [(points[a], points[b]) for points, _, edges in signs.ghosts for a, b in edges]
+        self.lines.draw_between(lines)
+        self.inked.draw_between([line for stroke in signs.inked for line in pairwise(stroke)])
+
+    def forget(self) -> None:
+        """Follows the camera no more: its plotter is about to be cleared."""
+        self.arrows.forget()
+        self.overlap.forget()
+
+    def _put_pieces(self) -> None:
+        bodies = self._pieces
+        colours = [pv.Color(COLOURS[body.kind]).int_rgb for body in bodies]
+        mesh = _merged([(body.points, body.triangles) for body in bodies])
+        counts = [len(body.triangles) for body in bodies]
+        mesh.cell_data["colour"] = np.repeat(np.array(colours, dtype=np.uint8), counts, axis=0)
+        self._add("pieces", mesh, scalars="colour", rgb=True, opacity=GLASS)
+        lines = np.concatenate([body.points[body.edges] for body in bodies])
+        self._line("piece lines", lines, INK, 1.4)
+
+    def _put_ghosts(self) -> None:
+        mesh = _merged([(points, triangles) for points, triangles, _ in self.signs.ghosts])
+        self._add("sign ghosts", mesh, color=STRONG, opacity=GHOST)
+
+    def _add(self, name: str, mesh: Any, **look: Any) -> None:
+        self._actors[name] = self.plotter.add_mesh(
+            mesh, ambient=AMBIENT, diffuse=DIFFUSE, specular=0.0, culling="back", show_edges=False, pickable=False,
+            render=False, reset_camera=False, name=name, **look,
+        )  # fmt: skip
+
+    def _line(self, name: str, ends: Any, colour: str, width: float) -> Any:
+        points = np.asarray(ends, dtype=np.float64).reshape(-1, 3)
+        rows = np.column_stack([np.full(len(points) // 2, 2), np.arange(len(points)).reshape(-1, 2)])
+        self._actors[name] = self.plotter.add_mesh(
+            pv.PolyData(points, lines=rows), color=colour, line_width=width * self._fine, lighting=False,
+            pickable=False, render=False, reset_camera=False, name=name,
+        )  # fmt: skip
+        return self._actors[name]
+
+
+def _merged(meshes: Sequence[tuple[Any, Any]]) -> Any:
+    starts = np.cumsum([0, *(len(points) for points, _ in meshes)])
+    faces = [triangles + start for (_, triangles), start in zip(meshes, starts[:-1], strict=True)]
+    return pv.PolyData.from_regular_faces(np.concatenate([points for points, _ in meshes]), np.concatenate(faces))
