@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import socket
 import subprocess
 import sys
 import textwrap
@@ -71,10 +72,31 @@ def test_with_a_display_that_does_not_answer_it_says_so():
     assert ":4711" in line
 
 
-def test_on_a_platform_without_windows_it_says_so():
-    line = one_line(view(PLAN, QT_QPA_PLATFORM="offscreen"))
-    assert "QT_QPA_PLATFORM=offscreen" in line
+@pytest.mark.parametrize("platform", ["offscreen", "OFFSCREEN", " minimal;", "nonsense", "eglfs:1", "offscreen;vnc"])
+def test_on_a_platform_without_windows_it_says_so(platform):
+    line = one_line(view(PLAN, DISPLAY=display(), WAYLAND_DISPLAY="", QT_QPA_PLATFORM=platform))
+    assert f"QT_QPA_PLATFORM={platform}" in line
     assert "unset it" in line
+
+
+@pytest.mark.parametrize("name", ["/etc/passwd", "wayland-7", "dead"])
+def test_with_a_wayland_display_that_is_none_it_says_so(name, tmp_path):
+    with socket.socket(socket.AF_UNIX) as dead:
+        dead.bind(str(tmp_path / "dead"))  # nobody listens
+    line = one_line(view(PLAN, DISPLAY="", WAYLAND_DISPLAY=name, QT_QPA_PLATFORM="", XDG_RUNTIME_DIR=str(tmp_path)))
+    assert "does not answer" in line
+    assert f"WAYLAND_DISPLAY={name}" in line
+
+
+def test_a_display_that_takes_a_connection_and_never_answers_is_not_waited_for(monkeypatch, tmp_path):
+    monkeypatch.setattr("scrieve.viewer.display.PATIENCE", 3.0)
+    with socket.socket(socket.AF_UNIX) as mute:
+        mute.bind(str(tmp_path / "mute"))
+        mute.listen()
+        environ = {**os.environ, "WAYLAND_DISPLAY": "mute", "XDG_RUNTIME_DIR": str(tmp_path)}
+        environ = {name: value for name, value in environ.items() if name not in ("DISPLAY", "QT_QPA_PLATFORM")}
+        with Display("scrieve view", environ) as asked, pytest.raises(UseError, match="does not answer"):
+            asked.require()
 
 
 def test_without_opengl_it_says_so():
