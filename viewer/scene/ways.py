@@ -63,7 +63,8 @@ class WaysDrawn:
             return
         self.ways = ways
         self._lines.draw_between([dash for way in ways for dash in _dashed(way)])
-        self._screws.draw_between(screw_ways(bodies, made) if left else [])
+        # screws that come with their plates follow these; so many lines would hide what comes
+        self._screws.draw_between(screw_ways(bodies, made) if left and not ways else [])
         self._heads.show([np.array([np.add(end, np.subtract(start, end) * 0.001), end]) for start, end in ways])
 
     def forget(self) -> None:

@@ -102,7 +102,7 @@ class StepsPane(QWidget):
         self._controls.addSpacing(8)
         self._controls.addWidget(self.way, 1)
         self._controls.addSpacing(8)
-        self._controls.addWidget(_control(actions["finished_boat"], "All"))
+        self._controls.addWidget(_control(actions["finished_boat"], "Finished"))
 
     def show_steps(self, steps: Sequence[Step], bodies: Iterable[str]) -> None:
         """Lists these, frame by frame and then setting up; the names of `bodies` become links."""
@@ -226,8 +226,8 @@ def _driving(driving: Driving, bodies: Collection[str]) -> str:
         (
             ("size", escape(driving.size)),
             ("drill", drill),
-            ("stop", f"<b>{driving.stop:.1f} mm</b> below the face"),
-            ("first ply", f"{driving.clearance:.1f} mm through"),
+            ("stop at", f"<b>{driving.stop:.1f} mm</b> below the face of the plate"),
+            ("clearance", f"{driving.clearance:.1f} mm, through the plate alone"),
             ("each", " ".join(_named(name, short(name).rpartition(" ")[2], bodies) for name in driving.screws)),
         )
     )
