@@ -195,3 +195,13 @@ def test_the_slider_moves_what_the_step_adds(clean):
     assert not clean.building.moving
     scene = clean.canvas.stage.scene
     assert np.linalg.norm(scene.offset(scene.number[step.names[0]])) > 1.0
+
+
+def test_the_steps_that_come_next_are_seen_in_the_list(clean):
+    view = clean.steps.list
+    for number in (1, 20, 21, 22, 23, 60, len(clean.hand.boat.steps)):
+        clean.building.take(number)
+        clean.building.move_to(1.0)
+        row = view.currentRow()
+        for seen in range(row, min(row + 3, view.count())):
+            assert view.viewport().rect().contains(view.visualItemRect(view.item(seen)).center()), (number, seen)

@@ -141,3 +141,13 @@ def test_the_strip_has_a_pin_for_each_finding_that_is_no_note(clean):
     pins = clean.strip.pins()
     counted = sum(pin.more or 1 for pin in pins)
     assert counted == sum(f.at is not None and f.level is not Level.NOTE for f in clean.hand.boat.findings)
+
+
+def test_says_at_the_foot_which_finding_is_in_hand(clean):
+    findings = clean.hand.boat.findings
+    n, finding = first(clean, "driver")
+    clean.finding_walk.take(n)
+    assert clean.word.text() == f"Finding {n + 1} of {len(findings)}: driver, F{finding.frame}"
+    n = next(n for n, each in enumerate(findings) if each.at is None and not each.frame)
+    clean.finding_walk.take(n)
+    assert clean.word.text().endswith("the whole boat; it has no place on the boat")

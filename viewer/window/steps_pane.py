@@ -35,6 +35,9 @@ STEP = Qt.ItemDataRole.UserRole
 _FULL = 1000
 _BEFORE, _TITLE, _AFTER, _LEAD = 14, 42, 12, 5  # points left free about the words
 
+_AHEAD = 3
+"""steps after the one in hand that are seen with it."""
+
 
 class StepsPane(QWidget):
     """Tells `chosen` (number) when a step is chosen, `moved` (share of the way) when the slider is moved."""
@@ -137,7 +140,8 @@ class StepsPane(QWidget):
         self.list.setCurrentRow(row)
         self.list.blockSignals(False)
         if number:
-            self.list.scrollToItem(self.list.item(row))
+            for seen in (row + _AHEAD, row - 1, row):  # what comes next is seen as well, and the heading before
+                self.list.scrollToItem(self.list.item(min(max(seen, 0), self.list.count() - 1)))
         self.words.setHtml(step_words(self._steps[number - 1], self._bodies) if number else _NOTHING)
 
     def _add_heading(self, words: str) -> None:

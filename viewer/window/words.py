@@ -73,6 +73,12 @@ def status_words(now: InHand, boat: Boat) -> str:
     if now.cut is not None:
         side = "aft" if now.cut_keeps < 0 else "forward"
         return f"Cut at x {now.cut:.1f} mm; what lies {side} of it is shown"
+    if now.finding >= 0:
+        found = boat.findings[now.finding]
+        names = {frame.number: frame.name for frame in boat.assembly.frames}
+        about = names.get(found.frame, "the whole boat")
+        where = "" if found.at is not None else "; it has no place on the boat"
+        return f"Finding {now.finding + 1} of {len(boat.findings)}: {found.check}, {about}{where}"
     if now.showing.step:
         return f"Step {now.showing.step} of {len(boat.steps)}"
     if now.showing.frame:
