@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
@@ -26,7 +27,7 @@ def have_extra(names: Iterable[str], *, verb: str, instead: str = "") -> None:
 @contextmanager
 def from_extra(*, verb: str, instead: str = "") -> Iterator[None]:
     """Raises UseError, in the name of `verb`, where what is loaded meanwhile lacks a package, or a library."""
-    os.environ["MPLBACKEND"] = "agg"  # no chart is drawn here, and one that is not there ends the loading
+    _quieten()
     try:
         yield
     except ImportError as error:
@@ -59,3 +60,9 @@ def _library(words: str) -> str:
     """The library of the system that the words of an ImportError miss; empty where it is something else."""
     library, colon, why = words.partition(": ")
     return library if colon and ".so" in library and ("shared object" in why or "file too short" in why) else ""
+
+
+def _quieten() -> None:
+    """What libraries tell of caches and fonts is nothing to whoever looks at a boat, nor is how others draw charts."""
+    os.environ["MPLBACKEND"] = "agg"
+    logging.getLogger("matplotlib").addHandler(logging.NullHandler())

@@ -29,14 +29,13 @@ from .endings import Ending
 from .flat.sheet import A4, frame_sheet
 from .misuse import got
 from .picture_wish import VERB, Wish, is_drawing, misused, refuse, size_of
-from .pictures.graphics import Graphics, have_packages, rendering
+from .pictures.graphics import Graphics, have_packages
 from .pictures.grid import LEAST, grid_of
 from .pictures.subject import Asked, Subject
 from .progress import ProgressBar
 from .scene.sides import Side
 from .style import plain
 from .terminal import say, style_of
-from .whole_number import whole_number
 from .written import keep_off, may_write, write_whole
 
 
@@ -47,18 +46,11 @@ def picture(
     *,
     frame: Annotated[str | None, Parameter(help="A frame, by its number.", metavar="NUMBER")] = None,
     step: Annotated[
-        int | None,
-        Parameter(
-            help="A step of the build, as `scrieve steps` counts them.", metavar="NUMBER", converter=whole_number
-        ),
+        int | None, Parameter(help="A step of the build, as `scrieve steps` counts them.", metavar="NUMBER")
     ] = None,
     finding: Annotated[
         int | None,
-        Parameter(
-            help="A finding close up, by its place in `check --format json`, from 1.",
-            metavar="NUMBER",
-            converter=whole_number,
-        ),
+        Parameter(help="A finding close up, by its place in `check --format json`, from 1.", metavar="NUMBER"),
     ] = None,
     many: Annotated[
         Literal["steps", "findings"] | None,
@@ -99,9 +91,8 @@ def picture(
                 raise misused(f"--size is too small for a page of {len(items)} pictures: {LEAST} points each at least")
             graphics.use()
             progress.expect(len(items))
-            with rendering():
-                module = import_module(f"{__package__}.pictures.picture")
-                made = module.picture(subject, asked, progress.tell)
+            module = import_module(f"{__name__.rpartition('.')[0]}.pictures.picture")
+            made = module.picture(subject, asked, progress.tell)
     write_whole(out, made, replace=replace)
     hint = f"To see a finding close up: {VERB} {plain(plan)} OUT.png --finding NUMBER"
     _say([f"wrote {plain(out)}", *([hint] if subject.telling and not (asked.finding or asked.many) else [])])

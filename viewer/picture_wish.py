@@ -35,8 +35,6 @@ def is_drawing(out: str) -> bool:
     """Whether a name is that of a drawing rather than a picture. Raises UseError where it is of neither."""
     ending = PurePath(out).suffix.lower()
     if ending not in (".png", ".svg"):
-        if not out.strip():
-            raise misused('OUT must be a name ending in .png or .svg (got "")')
         raise UseError.at(f'a name ending in .png or .svg is wanted (got "{ending}")', path=out)
     return ending == ".svg"
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-from functools import partial
 from threading import Timer
 from types import TracebackType
 from typing import TextIO
@@ -11,13 +9,8 @@ from typing import TextIO
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
-from .stopping import tidied_away
-
 PATIENCE = 1.0
 """Seconds of work before a bar appears; shorter work is not worth a flicker."""
-
-_WIPE = b"\r\x1b[2K\x1b[?25h"
-"""To the line's beginning, the line away, the cursor there again."""
 
 
 class ProgressBar:
@@ -41,7 +34,6 @@ class ProgressBar:
             self._task = self._bar.add_task("reading", total=None)
             self._timer = Timer(patience, self._bar.start)
             self._timer.daemon = True
-            self._tidied = tidied_away(partial(_wiped, stream.fileno()))
 
     def expect(self, steps: int) -> None:
         """So many steps more are to come."""
@@ -57,7 +49,6 @@ class ProgressBar:
 
     def __enter__(self) -> ProgressBar:
         if self._bar is not None:
-            self._tidied.__enter__()
             self._timer.start()
         return self
 
@@ -69,9 +60,3 @@ class ProgressBar:
             self._timer.join()
             if self._bar.live.is_started:
                 self._bar.stop()
-            self._tidied.__exit__(kind, error, trace)
-
-
-def _wiped(terminal: int) -> None:
-    """Takes the bar off a terminal without asking it, which may be in the middle of painting itself."""
-    os.write(terminal, _WIPE)

@@ -7,7 +7,6 @@ pays for what another needs.
 from __future__ import annotations
 
 import gc
-import logging
 import os
 import sys
 import traceback
@@ -102,7 +101,6 @@ def main() -> None:
     end_when_told()
     gc.freeze()
     gc.set_threshold(_LITTER)
-    logging.lastResort = logging.NullHandler()  # what libraries tell of their caches is nothing to a boatbuilder
     # no other package's plugins take a part in reading a plan, nor the time to look for them
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     sys.exit(run(sys.argv[1:]))

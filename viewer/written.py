@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import stat
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -14,8 +14,6 @@ from scrieve.model.planfile.plan_reader import PLAN_NAME
 from scrieve.model.planfile.toml_reader import MOST_BYTES
 from scrieve.shared.errors import UseError
 from scrieve.shared.regular_file import read_whole
-
-from .stopping import tidied_away
 
 _OWN = (".toml", ".dxf")
 _NAMED = re.compile(r"""\bdrawing["']?\s*=\s*(["'])([^"'\n]+)\1""")
@@ -26,7 +24,7 @@ def may_write(path: str, *, replace: bool) -> Path:
 
     Asked before long work, so that an hour is not spent on what will be refused.
     """
-    target = _followed(path)
+    target = Path(path).resolve()
     if wrong := _no_file(path):
         raise UseError.at(f"cannot be written: {wrong}", path=path)
     if target.exists() and not replace:
@@ -34,17 +32,6 @@ def may_write(path: str, *, replace: bool) -> Path:
     if not target.parent.is_dir():
         raise UseError.at("cannot be written: there is no such folder", path=path)
     return target
-
-
-def _followed(path: str) -> Path:
-    """The path with its links followed. Raises UseError where they go round in a ring."""
-    try:
-        return Path(path).resolve(strict=os.path.islink(path))
-    except FileNotFoundError:  # a link to what is not there yet
-        return Path(path).resolve()
-    except (OSError, RuntimeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "a link that leads back to itself"
-        raise UseError.at(f"cannot be written ({why})", path=path) from error
 
 
 def _no_file(path: str) -> str:
@@ -71,24 +58,17 @@ def _own_streams() -> Iterator[os.stat_result]:
 
 
 def keep_off(path: str, plan: Plan) -> None:
-    """Raises UseError where the place to write to is the plan itself or a drawing that it names, leave or none."""
-    drawings = [each.drawing for each in (*plan.frames, *plan.cut_sheets)]
-    keep_off_own(path, plan.file, {plan.folder / name: name for name in drawings})
-
-
-def keep_off_own(path: str, plan: Path, drawings: Mapping[Path, str]) -> None:
-    """The same for the file of a plan, and its drawings, there or not, each with its name.
+    """Raises UseError where the place to write to is the plan itself or a drawing that it names, leave or none.
 
     Links are followed: what the designer drew is nobody's to write over.
     """
-    target = _followed(path)
+    target = Path(path).resolve()
     if not target.exists():
         return
-    for own, what in (
-        (plan, "the plan itself"),
-        *((file, f"the plan's own drawing {name}") for file, name in drawings.items()),
-    ):
+    for name in ("", *(frame.drawing for frame in plan.frames), *(sheet.drawing for sheet in plan.cut_sheets)):
+        own = plan.folder / name if name else plan.file
         if own.exists() and target.samefile(own):
+            what = f"the plan's own drawing {name}" if name else "the plan itself"
             raise UseError.at(f"cannot be written: it is {what}", path=path)
 
 
@@ -97,7 +77,7 @@ def keep_off_unread(path: str, plan: str) -> None:
 
     So whatever it seems to name counts, and so does every plan and drawing in its folder and below.
     """
-    target = _followed(path)
+    target = Path(path).resolve()
     if not target.exists():
         return
     file = Path(plan) / PLAN_NAME if os.path.isdir(plan) else Path(plan)
@@ -128,13 +108,12 @@ def write_whole(path: str, content: str | bytes, *, replace: bool) -> None:
     """
     target = may_write(path, replace=replace)
     written = content if isinstance(content, bytes) else content.encode("utf-8", errors="backslashreplace")
-    beside = target.with_name(f".{os.getpid()}.part")  # short, where the name itself may be as long as names can be
+    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
-        with tidied_away(lambda: beside.unlink(missing_ok=True)):
-            try:
-                beside.write_bytes(written)
-                os.replace(beside, target)
-            finally:
-                beside.unlink(missing_ok=True)
+        try:
+            beside.write_bytes(written)
+            os.replace(beside, target)
+        finally:
+            beside.unlink(missing_ok=True)
     except OSError as error:
         raise UseError.at(f"cannot be written ({error.strerror})", path=path) from error

@@ -13,7 +13,7 @@ from ..flat.thing import frame_of, place_in
 from .boat_signs import astray, bent
 from .motion_signs import barred_way, still_moves
 from .screw_signs import near_edge, no_room, side_by_side, through, too_few
-from .shape_signs import as_drawn, bare, images, in_board, in_corner, past_line, to_its_place, too_short
+from .shape_signs import bare, images, in_board, in_corner, past_line, to_its_place, too_short
 from .sign_case import Case
 from .signs import NO_SIGNS, Signs
 
@@ -31,7 +31,6 @@ _SIGNS: Mapping[str, Callable[[Case], Signs]] = MappingProxyType(
         "leg-pair": images,
         "leg-side": to_its_place,
         "mirror": images,
-        "outline": as_drawn,
         "proud": past_line,
         "screw-bite": through,
         "screw-count": too_few,

@@ -9,8 +9,6 @@ import shapely
 
 from scrieve.model.checks.dowel_hold import still_free
 from scrieve.model.dowels.holding import Motion
-from scrieve.model.fouls.passing import battens_passing
-from scrieve.model.frame import Frame
 from scrieve.model.order.bench_order import bench_order
 from scrieve.model.order.setting_up import setting_up
 from scrieve.model.order.way import Trapped
@@ -24,7 +22,6 @@ _SHORTEST, _LONGEST = 45.0, 150.0
 
 _TURN = np.radians(50.0)  # the most that a bent arrow turns
 _CENTRE = 5.0  # mm; radius of the ring about which a part turns
-_ALONG = 0.75  # of the way to the eye that sees several frames
 _PAST = 30.0  # mm about what moves
 
 
@@ -84,35 +81,13 @@ def barred_way(case: Case) -> Signs:
     size = float(np.ptp(np.concatenate(own) @ toward)) if own else 0.0
     end = np.array(trapped.at)
     arrow = np.array([end - toward * float(np.clip(size / 3, _SHORTEST, _LONGEST)), end])
-    bars = [] if own else list(_lips(case, toward))
+    others = [frame for frame in case.assembly.frames if frame.name in (*trapped.parts, *trapped.by)]
+    seen = {part.name for frame in others if frame in frames or frames for part in frame.parts}
     return Signs(
-        arrows=(arrow, *(np.array([bar.mean(axis=0) - (arrow[1] - arrow[0]), bar.mean(axis=0)]) for bar in bars[1:])),
-        strokes=tuple(bars),
-        about=around([arrow, *own, *bars], _PAST if own else 2.5 * _PAST),
-        also=frozenset(part.name for frame in _all_named(case) for part in frame.parts),
-        toward=None if own else (_ALONG, 0.75 * case.outboard, 0.6),
+        arrows=(arrow,),
+        about=around([arrow, *own], _PAST) if own else around([arrow], 2.5 * _PAST),
+        also=frozenset(seen),
     )
-
-
-def _all_named(case: Case) -> list[Frame]:
-    """The frames that a finding names, or of which it names parts."""
-    named = set(case.finding.parts)
-    return [f for f in case.assembly.frames if f.name in named or any(part.name in named for part in f.parts)]
-
-
-def _lips(case: Case, toward: Points) -> Iterator[Points]:
-    """(2, 3): a bar across the shut side of every notch that the finding names, that of its own frame first."""
-    frames = [f for f in _all_named(case) if any(part.name in case.finding.parts for part in f.parts)]
-    for frame in sorted(frames, key=lambda f: f is not case.frame):
-        out = -(frame.placement.vector_to_hull([(1.0, 0.0, 0.0), (0.0, 1.0, 0.0)]) @ toward)
-        out /= np.linalg.norm(out)
-        for crossing in battens_passing(frame, case.assembly):
-            if crossing.batten.name in case.finding.parts:
-                corners = shapely.get_coordinates(crossing.passage(frame.core_low, frame.core_high))
-                aside = np.array([-out[1], out[0]])
-                top, across = (corners @ out).max(), corners @ aside
-                flat = np.array([aside * end + out * top for end in (across.min(), across.max())])
-                yield frame.placement.to_hull(np.column_stack([flat, np.full(2, frame.core_high)]))
 
 
 def _all_trapped(case: Case) -> Iterator[Trapped]:

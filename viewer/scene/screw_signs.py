@@ -7,7 +7,6 @@ import shapely
 
 from scrieve.model.part import Part
 from scrieve.model.screw import Screw
-from scrieve.shared.findings import Level
 from scrieve.shared.tolerances import SLIVER
 
 from .sharing import both
@@ -82,42 +81,9 @@ def through(case: Case) -> Signs:
     """No more than wood that one looks into, for the screw whose tip is not where it should be."""
     if not case.screws:
         return NO_SIGNS
-    if case.finding.level is Level.NOTE:
-        return _held(case)
-    screw = _nearest(case)
+    screw = min(case.screws, key=lambda s: (round(float(np.hypot(*np.subtract(s.at, case.at[:2]))), 6), s.name))
     line = case.hull([(*screw.at, screw.low - _PAST), (*screw.at, screw.high + _PAST)])
     return Signs(about=around([line], 2 * _PAST), faint=True)
-
-
-def _held(case: Case) -> Signs:
-    """A bar along each screw for as much as it holds, and the dimension of the one that holds least."""
-    screw = _nearest(case)
-    bars = {s: case.hull([(*s.at, w) for w in held_between(s)]) for s in case.screws if s.plies}
-    if screw not in bars:
-        return NO_SIGNS
-    axis = case.hull([(*screw.at, screw.low - _PAST), (*screw.at, screw.high + _PAST)])
-    toward, up = _beside(case, np.array([0.0, 1.0]), 0.0)
-    start, end = ((*screw.at, w) for w in held_between(screw))
-    return Signs(
-        strokes=tuple(bars.values()),
-        ends=case.ends(start, end),
-        about=around([axis], 2 * _PAST),
-        also=frozenset(ply.part.name for ply in screw.plies),
-        toward=toward,
-        up=up,
-        faint=True,
-    )
-
-
-def held_between(screw: Screw) -> tuple[float, float]:
-    """From where to where along w a screw holds, mm: beyond its first ply, as far as there is wood about it."""
-    way = 1.0 if screw.tip > screw.head else -1.0
-    return screw.plies[0].leaves, max(ply.leaves * way for ply in screw.plies) * way
-
-
-def _nearest(case: Case) -> Screw:
-    """The screw that the finding's place is at."""
-    return min(case.screws, key=lambda s: (round(float(np.hypot(*np.subtract(s.at, case.at[:2]))), 6), s.name))
 
 
 def near_edge(case: Case) -> Signs:

@@ -22,34 +22,7 @@ _ABOUT = 150.0  # mm of a line beside the place
 _TICK = 24.0  # mm to each side; where an end should be
 _PAST = 16.0  # mm about what is looked at
 _CORNER = 20.0  # mm past the wood left in a corner
-_END = 7.0  # mm across; the circle about an end that is left open
-_DASHES = 6
 _TWIN = 0.5  # of a part's area; a part that covers so much of the mirror image of another is its twin
-
-
-def as_drawn(case: Case) -> Signs:
-    """The lines of the drawing of which no part is made; between their ends, where they are left open, dashes."""
-    defect = next((each for each in case.frame.defects if each.message == case.finding.message), None)
-    lines = [] if defect is None else [line for line in defect.drawn if len(line) > 1]
-    if not lines:
-        return NO_SIGNS
-    depth = case.frame.core_high
-    inked = [case.at_depth(shapely.LineString(line), depth) for line in lines]
-    toward = case.way((0.3 * case.outboard, 0.25, 1.0))
-    if case.finding.measured is None:
-        return Signs(inked=tuple(inked), about=around(inked, 2 * _PAST), toward=toward)
-    start = np.array(case.at[:2])
-    others = np.array([end for line in lines for end in (line[0], line[-1])])
-    off = np.abs(np.linalg.norm(others - start, axis=1) - case.finding.measured)
-    gap = np.array([(*end, depth) for end in (start, others[int(off.argmin())])])
-    circles = [disc((float(y), float(v)), _END) for y, v, _ in gap]
-    return Signs(
-        inked=(*inked, *(rim for circle in circles for rim in case.outlines(circle, depth))),
-        strokes=tuple(case.hull(dash) for dash in np.linspace(*gap, 2 * _DASHES).reshape(_DASHES, 2, 3)),
-        ends=case.ends(*gap),
-        about=around(inked, 2 * _PAST),
-        toward=toward,
-    )
 
 
 def past_line(case: Case) -> Signs:
