@@ -8,34 +8,35 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from scrieve.shared.decimals import USUAL, decimals, written
+from scrieve.shared.sentences import Quantity
 
 _WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
 _SIDEWAYS = 0.26  # a part of a direction under a quarter of it (15 degrees) is not worth a word
 
 
-def mm(value: float, beside: float | None = None) -> str:
+def mm(value: float, beside: float | None = None) -> Quantity:
     """A measured length: "0.62 mm"; with as many decimals more as tell it from the one it is told beside."""
-    return f"{told(value, beside)} mm"
+    return Quantity.of(value, f"{told(value, beside)} mm")
 
 
-def told(value: float, beside: float | None = None, *, least: int = USUAL) -> str:
+def told(value: float, beside: float | None = None, *, least: int = USUAL) -> Quantity:
     """A number with `least` decimals, or with as many more as tell it from the one it is told beside.
 
     A limit is told beside what was measured and the other way about, so that the two never read alike.
     """
-    return written(value, decimals(value, beside, least=least))
+    return Quantity.of(value, written(value, decimals(value, beside, least=least)))
 
 
-def at_least(value: float) -> str:
+def at_least(value: float) -> Quantity:
     """A length to go by, rounded up to the tenth: "3.4 mm"."""
-    tenths = np.ceil(round(value * 10, 4))
-    return f"{tenths / 10:.1f} mm"
+    tenths = float(np.ceil(round(value * 10, 4)))
+    return Quantity.of(tenths / 10, f"{tenths / 10:.1f} mm")
 
 
-def at_most(value: float) -> str:
+def at_most(value: float) -> Quantity:
     """A length not to go past, rounded down to the tenth, under one told to the hundredth: "2.5 mm"."""
-    tenths = np.floor(round(value * 10, 4))
-    return f"{tenths / 10:.1f} mm" if tenths > 0 else mm(value)
+    tenths = float(np.floor(round(value * 10, 4)))
+    return Quantity.of(tenths / 10, f"{tenths / 10:.1f} mm") if tenths > 0 else mm(value)
 
 
 def ways(direction: ArrayLike) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal, TypeAlias
+
+from .marks import Mark
 
 
 class Level(StrEnum):
@@ -33,6 +36,33 @@ class Source:
         return f"{self.file}, object {self.handle}" if self.handle else self.file
 
 
+Kind: TypeAlias = Literal["frame", "part", "screw", "dowel", "batten", "rail", "board", "sheet"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+class Subject:
+    """What a finding is about: one thing of the boat by kind, frame ("" where it belongs to none) and name."""
+
+    kind: Kind
+    name: str
+    frame: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """What was measured, the `limit` it was held against, and whether that is the most or the least that is right.
+
+    `words` is a template of how it is told beside a picture, with {value} and {limit}, where the plain form
+    "4.00 mm, 0.50 allowed" or "4.00 mm, 10.0 wanted" does not do.
+    """
+
+    value: float
+    limit: float | None = None
+    unit: str = "mm"
+    sense: Literal["most", "least"] = "most"
+    words: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One finding of one check.
@@ -40,6 +70,8 @@ class Finding:
     `at` is a point in hull axes, mm. `measured` and `limit` are in `unit`; where nothing is measured
     all three are left out. `message` is one sentence of what is wrong, `cure` one of what would mend
     it, in numbers where there are any. `waived` holds the reason when the plan waives the finding.
+    `subjects` are what it is about, the worst first; `evidence` is what was found, for every display to draw: the
+    first span in it is what is measured.
     """
 
     check: str
@@ -54,3 +86,6 @@ class Finding:
     cure: str = ""
     source: Source | None = None
     waived: str = ""
+    subjects: tuple[Subject, ...] = ()
+    measure: Measure | None = None
+    evidence: tuple[Mark, ...] = ()

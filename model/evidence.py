@@ -1,0 +1,103 @@
+"""Evidence: marks and subjects made from what a check has in hand, in a frame's plane or in space."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike
+
+from scrieve.shared.findings import Subject
+from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Place, Polyhedron, Prism, Region, Ring, Span
+
+from .batten import Batten
+from .frame import Frame
+from .part import Part
+from .screw import Dowel, Screw
+
+
+def subject(thing: Frame | Part | Screw | Dowel | Batten) -> Subject:
+    """What a finding calls one of the nouns of the boat."""
+    match thing:
+        case Frame():
+            return Subject(kind="frame", name=thing.name, frame=thing.number)
+        case Batten():
+            return Subject(kind="batten", name=thing.name)
+        case Part():
+            return Subject(kind="part", name=thing.name, frame=thing.frame)
+        case Screw():
+            return Subject(kind="screw", name=thing.name, frame=thing.frame)
+        case Dowel():
+            return Subject(kind="dowel", name=thing.name, frame=thing.frame)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Marker:
+    """Makes marks of what lies in a frame: points are (y, v, w), or (y, v) at the depth `w`, mm."""
+
+    frame: Frame
+    w: float = 0.0
+
+    def at(self, point: ArrayLike) -> Place:
+        """A point in hull axes."""
+        return self._places([point])[0]
+
+    def span(self, start: ArrayLike, end: ArrayLike) -> Span:
+        """What is measured between two points."""
+        a, b = self._places([start, end])
+        return Span(start=a, end=b, frame=self.frame.number)
+
+    def line(self, points: ArrayLike, *, drawn: bool = False, words: str = "") -> Line:
+        """(n, 2) or (n, 3): a line through these points."""
+        return Line(points=self._places(points), drawn=drawn, frame=self.frame.number, words=words)
+
+    def lines(self, shape: shapely.Geometry, *, drawn: bool = False) -> tuple[Line, ...]:
+        """The boundary of a shape, or lines as they are, at the depth."""
+        edges = shapely.boundary(shape) if shape.geom_type in ("Polygon", "MultiPolygon") else shape
+        pieces = [piece for piece in shapely.get_parts(edges) if not piece.is_empty]
+        return tuple(self.line(shapely.get_coordinates(piece), drawn=drawn) for piece in pieces)
+
+    def arrow(self, points: ArrayLike, *, words: str = "") -> Arrow:
+        """(n, 2) or (n, 3): from tail to head."""
+        return Arrow(points=self._places(points), frame=self.frame.number, words=words)
+
+    def axis(self, at: ArrayLike, diameter: float, start: float, end: float, *, words: str = "") -> Axis:
+        """Something round about `at` (y, v), from the depth `start` to `end` along the frame's normal."""
+        a, b = self._places([(*np.asarray(at, dtype=np.float64), w) for w in (start, end)])
+        return Axis(start=a, end=b, diameter=diameter, frame=self.frame.number, words=words)
+
+    def region(self, shape: shapely.Polygon, low: float, high: float) -> Region:
+        """A flat shape (y, v) from one depth to another, as what two things share or what is missing."""
+        return Region(solid=self._prism(shape, low, high), frame=self.frame.number)
+
+    def ghost(self, shape: shapely.Polygon, low: float, high: float, *, words: str = "") -> Ghost:
+        """The same as where a thing should be, or was drawn."""
+        return Ghost(solid=self._prism(shape, low, high), frame=self.frame.number, words=words)
+
+    def _prism(self, shape: shapely.Polygon, low: float, high: float) -> Prism:
+        rings = tuple(self._ring(ring, low) for ring in (shape.exterior, *shape.interiors))
+        x, y, z = self.frame.placement.vector_to_hull([(0.0, 0.0, high - low)])[0]
+        return Prism(rings=rings, through=(float(x), float(y), float(z)))
+
+    def _ring(self, ring: shapely.LinearRing, w: float) -> Ring:
+        flat = shapely.get_coordinates(ring)[:-1]
+        return self._places(np.column_stack([flat, np.full(len(flat), w)]))
+
+    def _places(self, points: ArrayLike) -> tuple[Place, ...]:
+        given = np.asarray(points, dtype=np.float64)
+        if given.shape[1] == 2:
+            given = np.column_stack([given, np.full(len(given), self.w)])
+        return places(self.frame.placement.to_hull(given))
+
+
+def places(points: ArrayLike) -> tuple[Place, ...]:
+    """(n, 3) hull axes as plain tuples."""
+    return tuple((x, y, z) for x, y, z in np.asarray(points, dtype=np.float64).reshape(-1, 3).tolist())
+
+
+def polyhedron(points: ArrayLike, triangles: Sequence[Sequence[int]] | ArrayLike) -> Polyhedron:
+    """A closed solid in space of its corners (n, 3), hull axes, and triangles (m, 3)."""
+    rows = np.asarray(triangles, dtype=np.int64).reshape(-1, 3).tolist()
+    return Polyhedron(corners=places(points), triangles=tuple((a, b, c) for a, b, c in rows))
