@@ -42,11 +42,11 @@ class Marker:
 
     def at(self, point: ArrayLike) -> Place:
         """A point in hull axes."""
-        return self._places([point])[0]
+        return self._places(np.asarray(point, dtype=np.float64)[None])[0]
 
     def span(self, start: ArrayLike, end: ArrayLike) -> Span:
         """What is measured between two points."""
-        a, b = self._places([start, end])
+        a, b = self._places(np.stack([np.asarray(start, dtype=np.float64), np.asarray(end, dtype=np.float64)]))
         return Span(start=a, end=b, frame=self.frame.number)
 
     def line(self, points: ArrayLike, *, drawn: bool = False, words: str = "") -> Line:
