@@ -9,7 +9,7 @@ from dataclasses import replace
 import shapely
 
 from scrieve.shared.errors import DrawingError, Mistake
-from scrieve.shared.findings import Source
+from scrieve.shared.findings import Level, Source
 
 from .aside import Aside
 from .assembly import Assembly
@@ -23,7 +23,7 @@ from .defect import Defect
 from .dowels.dowels_proposed import dowel_notes, with_dowels
 from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
 from .frame import Frame, Kind
-from .order.order_names import unknown
+from .order.order_names import resolved, unknown
 from .part import Face, Part, drawn_polygon
 from .placement import Placement
 from .plan import FrameSpec, Layer, Plan, Stock
@@ -35,6 +35,8 @@ from .unit_slips import drawing_defects, plan_defect
 from .unit_slips import slips as unit_slips
 from .unjudged import unjudged
 from .wanting import with_wanting
+
+_TOLD = 6  # labels that the note on how they are read quotes
 
 
 def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> Assembly:
@@ -50,6 +52,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     drawings |= {slip.shown: _drawing(plan, slip.shown, tuple(plan.layers), slip.unit) for slip in slips}
     times = 1.0 if plan_slip is None else plan_slip.times_drawn
     frames = []
+    read: list[tuple[str, str, str]] = []
     uses = Counter(spec.drawing for spec in plan.frames)
     whole = {
         shown: (*([slips_of[shown]] if shown in slips_of else []), *drawing.defects)
@@ -59,7 +62,9 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         tell(f"frame {spec.number}")
         # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
         own = whole[spec.drawing] if uses[spec.drawing] == 1 else ()
-        frames.append(_frame(plan, spec, drawings[spec.drawing], own, plan.line_of("frames", index), times))
+        shapes = _shapes(plan, spec, drawings[spec.drawing])
+        frames.append(_frame(plan, spec, shapes, own, plan.line_of("frames", index), times))
+        read += [(said, f"F{spec.number}", label) for said, label in shapes.read if said != label]
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
     frames.sort(key=lambda frame: (frame.placement.station, frame.number))
     if plan_slip is not None:
@@ -72,12 +77,13 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     battens, defects = battens_through(plan, frames, found.ambiguous)
     sheets, of_sheets = sheets_of(plan, sheet_drawings, [part for frame in frames for part in frame.parts])
     told = (
+        *_labels_read(plan, read),
         *slips_of_several,
         *shared,
         *found.defects,
         *defects,
         *of_sheets,
-        *unknown(plan.order, frames, battens),
+        *unknown(resolved(plan.order, frames, battens), frames, battens),
         *dowel_notes(frames, without, Source(file=plan.file.name)),
     )
     drawn = _put_together(plan, frames, battens, told, sheets=sheets)
@@ -104,11 +110,12 @@ def _put_together(
         limits=plan.limits,
         defects=defects,
         source=Source(file=plan.file.name),
-        order=plan.order,
+        order=resolved(plan.order, frames, battens),
         board=plan.dowels.board,
         dowel_diameter=plan.dowels.diameter if "diameter" in plan.dowels.model_fields_set else None,
         sheets=sheets,
         aside=aside,
+        label_reader=plan.label_reader,
     )
 
 
@@ -147,9 +154,19 @@ def _drawing(plan: Plan, shown: str, layers: Collection[str] | None, taken_as: s
         raise DrawingError([replace(mistake, path=str(plan.folder / shown)) for mistake in error.mistakes]) from None
 
 
-def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, ...], line: int, times: float) -> Frame:
-    """A frame from its drawing; `times` is how many times too large the plan's lengths are."""
-    shapes = lay_out(
+def _labels_read(plan: Plan, read: Sequence[tuple[str, str, str]]) -> tuple[Defect, ...]:
+    """The note of labels that are known by other words than they are drawn with: text, frame and label of each."""
+    if not read:
+        return ()
+    told = ", ".join(f'"{said}" as {frame} {label}' for said, frame, label in read[:_TOLD])
+    more = f", and {len(read) - _TOLD} more" if len(read) > _TOLD else ""
+    message = f"numbers and sides are read out of labels: {told}{more}"
+    return (Defect(message=message, level=Level.NOTE, source=Source(file=plan.file.name), check="label"),)
+
+
+def _shapes(plan: Plan, spec: FrameSpec, drawing: Drawing) -> FrameShapes:
+    """What the drawing of a frame holds."""
+    return lay_out(
         drawing,
         layers=plan.layers,
         seen=plan.seen,
@@ -159,7 +176,14 @@ def _frame(plan: Plan, spec: FrameSpec, drawing: Drawing, whole: tuple[Defect, .
         frame=spec.number,
         gap=plan.limits["outline"],
         is_batten=lambda text: batten_kind(plan, text) is not None,
+        reader=plan.label_reader,
     )
+
+
+def _frame(
+    plan: Plan, spec: FrameSpec, shapes: FrameShapes, whole: tuple[Defect, ...], line: int, times: float
+) -> Frame:
+    """A frame from what its drawing holds; `times` is how many times too large the plan's lengths are."""
     low, high = _core_span(plan, spec, shapes)
     outlines = [shape for shape in shapes.shapes if plan.layers[shape.layer].makes == "part"]
     labels = Counter(shape.label for shape in outlines)

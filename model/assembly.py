@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from scrieve.shared.findings import Source
@@ -14,6 +14,7 @@ from .batten import Batten
 from .cut_sheet import CutSheet
 from .defect import Defect
 from .frame import Frame
+from .label_reading import LabelReader
 from .part import Part
 from .planfile.plan_order import Before
 from .strongback import Strongback
@@ -26,7 +27,8 @@ class Assembly:
     `defects` are those that belong to no frame. `source` is the plan file. `order` is what the plan
     wants to be put on before what. `board` is the assembly board's size and `dowel_diameter` that of its dowels,
     mm, as far as the plan names them. `sheets` are the cut sheets, as the plan lists them.
-    `aside` is what the checks leave aside, what is wrong with it having been said.
+    `aside` is what the checks leave aside, what is wrong with it having been said. `label_reader` reads labels as
+    the plan's designer writes them.
     """
 
     name: str
@@ -43,6 +45,7 @@ class Assembly:
     dowel_diameter: float | None = None
     sheets: tuple[CutSheet, ...] = ()
     aside: tuple[Aside, ...] = ()
+    label_reader: LabelReader = field(default_factory=LabelReader)
 
     def wanted_in(self, frame: Frame | None) -> tuple[tuple[str, str], ...]:
         """What the plan wants before what, by name: parts of a frame, or with None frames and battens."""

@@ -12,7 +12,7 @@ from .assembly import Assembly
 from .batten import Batten
 from .frame import Frame
 
-ON_ALL = frozenset({"outline", "station", "cut-sheet"})
+ON_ALL = frozenset({"outline", "label", "station", "cut-sheet"})
 """checks that look at the whole boat: they know themselves what not to say of a frame that is left aside."""
 
 _CURVE = frozenset({"bend", "fair"})

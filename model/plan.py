@@ -16,6 +16,7 @@ from pydantic import Field
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
+from .label_reading import LabelReader
 from .planfile.plan_limits import LimitsTable
 from .planfile.plan_order import Before
 from .planfile.plan_tables import (
@@ -39,7 +40,7 @@ from .planfile.plan_tables import (
     Waiver,
     is_frame_number,
 )
-from .planfile.toml_fields import Named, Table, tables
+from .planfile.toml_fields import Named, Table, Text, tables
 from .planfile.toml_places import TomlPlaces
 
 __all__ = [
@@ -78,6 +79,7 @@ class PlanFile(Table):
     screws: Named[ScrewSpec] = Field(default_factory=dict)
     battens: Named[BattenSpec] = Field(default_factory=dict)
     layers: Named[Layer] = Field(default_factory=dict)
+    labels: Named[Text] = Field(default_factory=dict)
     frames: Annotated[tuple[FrameSpec, ...], tables("[[frames]]", least=1)] = Field(default=(), validate_default=True)
     cut_sheets: Annotated[tuple[CutSheetSpec, ...], tables("[[cut_sheets]]")] = ()
     order: Annotated[tuple[OrderSpec, ...], tables("[[order]]")] = ()
@@ -105,12 +107,18 @@ class Plan:
     screws: Mapping[str, ScrewSpec]
     battens: Mapping[str, BattenSpec]
     layers: Mapping[str, Layer]
+    labels: Mapping[str, str]
     frames: tuple[FrameSpec, ...]
     cut_sheets: tuple[CutSheetSpec, ...]
     order: tuple[Before, ...]
     limits: Limits
     waivers: tuple[Waiver, ...]
     places: TomlPlaces
+
+    @property
+    def label_reader(self) -> LabelReader:
+        """What reads labels as this plan's designer writes them."""
+        return LabelReader(numbers=tuple(spec.number for spec in self.frames), words=self.labels)
 
     def line_of(self, *path: str | int) -> int:
         """The line of a key, such as ("frames", 3, "station"); where it is left out, that of the table around it."""

@@ -13,7 +13,7 @@ from .checks import CHECKS
 from .looked_at import ON_ALL, follows, looked_at
 from .plan import Waiver
 
-FIRST = ("outline", "station")
+FIRST = ("outline", "label", "station")
 """These come before others of their level: what is not drawn or placed right makes other checks speak."""
 
 

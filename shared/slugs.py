@@ -2,6 +2,7 @@
 
 SLUGS = (
     "outline",
+    "label",
     "foul",
     "screw-foul",
     "screw-bite",

@@ -15,12 +15,10 @@ def batten_names(plan: Plan, kind: str) -> list[str]:
 
 
 def batten_kind(plan: Plan, label: str) -> str | None:
-    """The plan's name of the batten that a label names, with or without its side; None for any other text."""
-    words = label.casefold().split()
-    if words and words[0] in SIDES:
-        words = words[1:]
-    wanted = " ".join(words)
-    return next((kind for kind in plan.battens if " ".join(kind.casefold().split()) == wanted), None)
+    """The plan's name of the batten that a label names, whatever side or frame it says; None for any other text."""
+    kinds = {" ".join(kind.casefold().split()): kind for kind in plan.battens}
+    read = plan.label_reader.alone(label, letters=True).what
+    return next((kinds[said] for said in (label.casefold(), read.casefold()) if said in kinds), None)
 
 
 def kind_of(plan: Plan, name: str) -> str:

@@ -13,10 +13,13 @@ from .check import Check, Page
 
 
 def check(assembly: Assembly) -> Iterator[Finding]:
-    """One finding for every defect met with while the drawings were read, but for those of `station`."""
-    for frame, defect in defects(assembly):
-        if defect.check != "station":
-            yield finding_of(defect, frame)
+    """One finding for every defect of its kind met with while the drawings were read."""
+    yield from defects_as_findings(assembly, "outline")
+
+
+def defects_as_findings(assembly: Assembly, check: str) -> Iterator[Finding]:
+    """The findings of the check of this name that were made while the drawings were read."""
+    return (finding_of(defect, frame) for frame, defect in defects(assembly) if defect.check == check)
 
 
 def defects(assembly: Assembly) -> Iterator[tuple[Frame | None, Defect]]:

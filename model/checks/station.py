@@ -18,16 +18,14 @@ from ..frame import Frame
 from ..strongback import Strongback
 from ..wording import at_least, mm
 from .check import Check, Page
-from .outline import defects, finding_of
+from .outline import defects_as_findings
 
 Floats = NDArray[np.float64]
 
 
 def check(assembly: Assembly) -> Iterator[Finding]:
     """What is wrong with where the frames stand along the boat."""
-    for frame, defect in defects(assembly):
-        if defect.check == "station":
-            yield finding_of(defect, frame)
+    yield from defects_as_findings(assembly, "station")
     yield from _in_one_place(assembly.frames)
     yield from _out_of_order(assembly.frames)
     if assembly.strongback is not None:

@@ -49,10 +49,12 @@ class Mark:
 class FrameShapes:
     """One frame's shapes, sorted by label and place, its marks by layer and place, and what is wrong.
 
-    `batten_texts` stand in no outline and name battens: they may stand in a notch.
+    `batten_texts` stand in no outline and name battens: they may stand in a notch. `read` are the labels of parts
+    as drawn, each with what was read out of it.
     """
 
     shapes: tuple[LabelledOutline, ...]
     marks: tuple[Mark, ...]
     defects: tuple[Defect, ...]
     batten_texts: tuple[Label, ...] = ()
+    read: tuple[tuple[str, str], ...] = ()

@@ -14,6 +14,7 @@ from scrieve.shared.limits import LIMITS
 
 from ..defect import Defect
 from ..label import Label
+from ..label_reading import LabelRead, LabelReader
 from ..wording import place
 from .drawn import Drawing, DrawnFork
 from .figure import Figure, corners, figures_of
@@ -25,7 +26,7 @@ from .marks import marks_within
 from .openings import networks_within, settled_networks, without_openings
 from .origin import origin_defects
 from .ring import settled
-from .sides import Shape, named_by_side, other_side, told_apart, wrong_sides
+from .sides import Shape, named_by_side, other_side, told_apart, wrong_frames, wrong_sides
 from .stroke import SOLID, strokes_within
 from .window import Seen, Window
 
@@ -47,6 +48,7 @@ def lay_out(
     frame: str,
     gap: float = LIMITS["outline"].default,
     is_batten: Callable[[str], bool] = lambda _: False,
+    reader: LabelReader | None = None,
 ) -> FrameShapes:
     """The shapes and marks of the frame called `frame` in one drawing, and the defects that have a place in it.
 
@@ -57,7 +59,8 @@ def lay_out(
     without a label. A part's outline without a label is kept as "unlabelled 1", unless it merely
     surrounds others; one with two labels goes by both. Of lines that fork the faces with labels are
     outlines and those without openings between them, if every line bounds one with a label.
-    A text in no outline that `is_batten` knows for a batten's name is handed on.
+    A text in no outline that `is_batten` knows for a batten's name is handed on. Numbers and sides in labels are
+    read by `reader`.
     Raises DrawingError when there is more in the window than any frame could hold.
     """
     window = Window.of(seen=seen, origin=origin, extent=extent)
@@ -84,7 +87,8 @@ def lay_out(
     no_forks = {fork for network in networks for fork in network.drawn.forks}
     holes, borders = holes_of(figures, [bool(said) for said in texts])
     defects.extend(_faults(figures, texts, holes, borders))
-    shapes, hole_defects = _shapes(figures, texts, holes, borders)
+    read = (reader or LabelReader()).of_frame((text for said in texts for text in said), frame)
+    shapes, hole_defects = _shapes(figures, texts, holes, borders, read)
     if mirror:
         shapes = _with_images(shapes, {id(f.outline) for f in figures if f.whole})
     shapes, clashes = told_apart(named_by_side(sorted(shapes, key=_order)))
@@ -95,6 +99,7 @@ def lay_out(
             *openings,
             *nothing_named([label for label in lost if not is_batten(label.text)]),
             *wrong_sides(shapes),
+            *wrong_frames(shapes, frame),
             *clashes,
             *mark_defects,
             *origin_defects(drawing, layers, window, frame=frame),
@@ -108,6 +113,7 @@ def lay_out(
         marks=tuple(marks),
         defects=tuple(sorted(defects, key=lambda d: (d.level.rank, d.message, d.at or (0.0, 0.0), d.source))),
         batten_texts=_of_battens(lost, is_batten, mirror),
+        read=tuple(sorted({(s.said, s.label) for s in shapes if s.said and s.makes == "part"})),
     )
 
 
@@ -172,7 +178,11 @@ def _faults(
 
 
 def _shapes(
-    figures: Sequence[Figure], texts: Sequence[Sequence[str]], holes: Mapping[int, int], borders: set[int]
+    figures: Sequence[Figure],
+    texts: Sequence[Sequence[str]],
+    holes: Mapping[int, int],
+    borders: set[int],
+    read: Mapping[str, LabelRead],
 ) -> tuple[list[Shape], list[Defect]]:
     """The sound outlines that are no holes, with the holes in them."""
     shapes: list[Shape] = []
@@ -182,7 +192,8 @@ def _shapes(
         figure = figures[index]
         if figure.outline is None or index in holes or index in borders:
             continue
-        label = " / ".join(texts[index])
+        said = [read[text] for text in texts[index]]
+        label = " / ".join(each.label for each in said)
         if not label:
             if figure.makes == "batten":
                 continue
@@ -206,6 +217,8 @@ def _shapes(
         shapes.append(
             Shape(
                 label=label,
+                said=" / ".join(texts[index]),
+                of_frame=next((each.frame for each in said if each.frame), ""),
                 layer=figure.layer,
                 makes=figure.makes,
                 outline=figure.outline,
@@ -228,6 +241,7 @@ def _with_images(shapes: Sequence[Shape], whole: set[int]) -> list[Shape]:
         both.append(
             Shape(
                 label=other_side(shape.label),
+                said="",
                 layer=shape.layer,
                 makes=shape.makes,
                 outline=outline,

@@ -26,9 +26,14 @@ _OTHER = {"port": "starboard", "starboard": "port"}
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Shape:
-    """An outline with its label, on its way to its final name."""
+    """An outline with its label, on its way to its final name.
+
+    `label` is what is read out of the text, `said` the text itself, `of_frame` the frame that it names, "" for none.
+    """
 
     label: str
+    said: str
+    of_frame: str = ""
     layer: str
     makes: str
     outline: Outline
@@ -70,23 +75,52 @@ def named_by_side(shapes: Sequence[Shape]) -> list[Shape]:
 
 def wrong_sides(shapes: Sequence[Shape]) -> list[Defect]:
     """One defect for all that say port and lie to starboard, or the reverse."""
-    wrong = []
-    for shape in shapes:
-        said = _SIDE.match(shape.label)
-        if said and shape.side == _OTHER[said[1].lower()]:
-            wrong.append(shape)
+    sided = [shape for shape in shapes if shape.side and _SIDE.match(shape.label)]
+    wrong = [shape for shape in sided if not shape.label.casefold().startswith(shape.side)]
     if not wrong:
         return []
     first = wrong[0]
-    names = listed(sorted({f'"{shape.label}"' for shape in wrong}))
-    lies = f"lies to {first.side}" if len(wrong) == 1 else "lie on the other side of the boat than their labels say"
+    names = listed(sorted({f'"{shape.said or shape.label}"' for shape in wrong}))
+    if len(wrong) == len(sided):
+        lies = f"lies to {first.side}" if len(wrong) == 1 else "lie on the other side of the boat than their labels say"
+        message = f"{names} {lies}: is the drawing seen from the other side?"
+        cure = "set seen in the plan to how the drawing looks, or change the labels"
+    elif len({shape.label for shape in wrong}) == 2 and wrong[1].label == other_side(first.label):
+        message = f"{names} are exchanged: each lies on the other side of the boat than it says"
+        cure = "exchange the two labels"
+    else:
+        lies = f"lies to {first.side}" if len(wrong) == 1 else "lie on the other side of the boat than their labels say"
+        right = len(sided) - len(wrong)
+        agree = "1 other label agrees with its" if right == 1 else f"{right} other labels agree with their"
+        message = f"{names} {lies}, though {agree} side"
+        cure = f"label {'it' if len(wrong) == 1 else 'each'} by the side it lies on, or move it to the other side"
+    return [Defect(message=message, source=first.source, at=first.middle, cure=cure, check="label")]
+
+
+def wrong_frames(shapes: Sequence[Shape], frame: str) -> list[Defect]:
+    """The defects of labels that name another frame than this: one if they all do, else one each."""
+    numbered = [shape for shape in shapes if shape.of_frame]
+    wrong = [shape for shape in numbered if shape.of_frame != frame]
+    others = sorted({shape.of_frame for shape in wrong})
+    if len(wrong) == len(numbered) > 1 and len(others) == 1:
+        return [
+            Defect(
+                message=f"all {len(wrong)} labels with a frame's number say frame {others[0]}, and the plan has them "
+                f"in F{frame}",
+                source=wrong[0].source,
+                cure=f"name the drawing, the extent and the origin of F{frame} in the plan, or mend the labels",
+                check="label",
+            )
+        ]
     return [
         Defect(
-            message=f"{names} {lies}: is the drawing seen from the other side?",
-            source=first.source,
-            at=first.middle,
-            cure="set seen in the plan to how the drawing looks, or change the labels",
+            message=f'the label "{shape.said}" names frame {shape.of_frame}, and stands in F{frame}',
+            source=shape.source,
+            at=shape.middle,
+            cure=f"label it for F{frame}, or take the part to the frame that it belongs to",
+            check="label",
         )
+        for shape in wrong
     ]
 
 
@@ -115,6 +149,7 @@ def told_apart(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Defect]]:
                 source=first.source,
                 at=first.middle,
                 cure="give each a label of its own",
+                check="label",
             )
         )
         for number, i in enumerate(clashing, start=1):

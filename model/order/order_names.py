@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from scrieve.shared.nearest import did_you_mean
 
@@ -11,6 +12,18 @@ from ..defect import Defect
 from ..frame import Frame
 from ..planfile.plan_order import Before
 from ..planfile.toml_words import quoted
+
+
+def resolved(wishes: Iterable[Before], frames: Iterable[Frame], battens: Iterable[Batten]) -> tuple[Before, ...]:
+    """The wishes with their names as reports have them, whatever capitals the plan writes."""
+    names = [part.name for frame in frames for part in frame.parts] + [batten.name for batten in battens]
+    spelt = {name.casefold(): name for name in names}
+    return tuple(
+        replace(
+            wish, first=spelt.get(wish.first.casefold(), wish.first), then=spelt.get(wish.then.casefold(), wish.then)
+        )
+        for wish in wishes
+    )
 
 
 def unknown(wishes: Iterable[Before], frames: Iterable[Frame], battens: Iterable[Batten]) -> Iterator[Defect]:

@@ -15,6 +15,7 @@ from typing import Any, TypeAlias
 from scrieve.shared.findings import Source
 from scrieve.shared.nearest import did_you_mean
 
+from ..label_reading import LabelReader
 from .toml_places import TomlPlaces
 from .toml_words import quoted
 
@@ -22,6 +23,9 @@ Loc: TypeAlias = tuple[str | int, ...]
 Wish: TypeAlias = tuple[int, str, str]  # its place in the file, first, then
 
 _KEYS = ("first", "then")
+FACES = ("forward", "aft")
+"""What stands behind the name of a plate, to tell the two of one outline apart."""
+
 _MOST = 1000  # wishes looked at one by one: more than anybody reads mistakes of
 
 
@@ -48,27 +52,40 @@ def frame_of(name: str) -> str:
     return frame[1:] if space and frame.startswith("F") else ""
 
 
+def as_reported(name: str, reader: LabelReader) -> str:
+    """What reports call the part that a plan names as its label has it ("3 P side": "F3 port side"); else the name."""
+    label, comma, face = name.rpartition(", ")
+    if face not in FACES:
+        label, comma, face = name, "", ""
+    read = reader.alone(label)
+    return f"F{read.frame} {read.label}{comma}{face}" if read.frame in reader.numbers and read.what != "" else name
+
+
 def order_mistakes(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:
     """What is wrong with `[[order]]` as far as the plan alone can tell: the key path, and what."""
     wishes = content.get("order")
     if not isinstance(wishes, list):
         return
     numbers, battens = _numbers(content), _battens(content)
+    marks = content.get("labels")
+    words = {mark: said for mark, said in marks.items() if isinstance(said, str)} if isinstance(marks, dict) else {}
+    reader = LabelReader(numbers=tuple(numbers), words=words)
     whole = [
         (index, wish["first"], wish["then"])
         for index, wish in enumerate(wishes)
         if isinstance(wish, dict) and all(isinstance(wish.get(key), str) for key in _KEYS)  # else refused already
     ]
-    wrong = [found for wish in whole[:_MOST] for found in _wrong(*wish, numbers, battens)]
+    wrong = [found for wish in whole[:_MOST] for found in _wrong(*wish, numbers, battens, reader)]
     yield from wrong
     if not wrong:
-        yield from _circle(whole, places)
+        yield from _circle([(n, as_reported(a, reader), as_reported(b, reader)) for n, a, b in whole], places)
 
 
 def _wrong(
-    index: int, first: str, then: str, numbers: Collection[str], battens: Collection[str]
+    index: int, first: str, then: str, numbers: Collection[str], battens: Collection[str], reader: LabelReader
 ) -> Iterator[tuple[Loc, str]]:
-    unknown = [key for key, name in zip(_KEYS, (first, then), strict=True) if not _is_known(name, numbers, battens)]
+    one, other = as_reported(first, reader), as_reported(then, reader)
+    unknown = [key for key, name in zip(_KEYS, (one, other), strict=True) if not _is_known(name, numbers, battens)]
     for key in unknown:
         name = first if key == "first" else then
         if frame_of(name):
@@ -78,9 +95,9 @@ def _wrong(
         yield ("order", index, key), f"there is no such frame, part or batten{near} (got {quoted(name)})"
     if unknown:
         return
-    if first == then:
+    if one == other:
         yield ("order", index, "then"), f"something else than `first` is wanted (got {quoted(then)})"
-    elif _own_frame(first, battens) != _own_frame(then, battens):
+    elif _own_frame(one, battens) != _own_frame(other, battens):
         what = "two parts of one frame, or two of the frames and battens, are wanted"
         yield ("order", index, "then"), f"{what} (got {quoted(then)} after {quoted(first)})"
 

@@ -9,8 +9,9 @@ from typing import Any
 
 from scrieve.shared.findings import Source
 
+from ..label_reading import LabelReader
 from ..plan import Plan, PlanFile, is_frame_number
-from .plan_order import Before, order_mistakes
+from .plan_order import Before, as_reported, order_mistakes
 from .toml_places import TomlPlaces
 from .toml_reader import Loc, read_toml
 from .toml_words import quoted
@@ -25,6 +26,7 @@ def read_plan(path: Path) -> Plan:
     """
     file = path / PLAN_NAME if os.path.isdir(path) else path
     read, places = read_toml(file, PlanFile, units_at=("plan", "units"), rules=_rules)
+    reader = LabelReader(numbers=tuple(spec.number for spec in read.frames), words=read.labels)
     return Plan(
         file=file,
         folder=file.parent,
@@ -39,10 +41,15 @@ def read_plan(path: Path) -> Plan:
         screws=read.screws,
         battens=read.battens,
         layers=read.layers,
+        labels=read.labels,
         frames=read.frames,
         cut_sheets=read.cut_sheets,
         order=tuple(
-            Before(first=wish.first, then=wish.then, source=Source(file=file.name, line=places.line_of("order", index)))
+            Before(
+                first=as_reported(wish.first, reader),
+                then=as_reported(wish.then, reader),
+                source=Source(file=file.name, line=places.line_of("order", index)),
+            )
             for index, wish in enumerate(read.order)
         ),
         limits=read.limits.in_force(),

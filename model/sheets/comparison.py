@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..cut_sheet import CutSheet, SheetShape
+from ..label_reading import LabelReader
 from ..outline import Outline
 from ..part import Part
 from .assignment import assigned
@@ -67,12 +68,14 @@ class Comparison(NamedTuple):
     marks: tuple[int, ...]
 
 
-def compared(parts: Sequence[Part], sheets: Sequence[CutSheet], *, within: float, cutter: float) -> Comparison:
+def compared(
+    parts: Sequence[Part], sheets: Sequence[CutSheet], *, within: float, cutter: float, reader: LabelReader
+) -> Comparison:
     """The sheets against the parts; outlines up to `within` mm apart are the same. Either face may be up.
 
-    `cutter` is its diameter, mm: what a cutter does in inside corners is no difference.
+    `cutter` is its diameter, mm: what a cutter does in inside corners is no difference. `reader` reads the texts.
     """
-    names, stack = Names(parts), Stack([part.drawn for part in parts])
+    names, stack = Names(parts, reader), Stack([part.drawn for part in parts])
     factors = tuple(drawn_factor(Stack([s.outline for s in sheet.shapes]), stack, within) for sheet in sheets)
     shapes = tuple(
         Placed(index, true, names.meant(true.texts))

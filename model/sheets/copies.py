@@ -55,6 +55,7 @@ def _compared(assembly: Assembly) -> Comparison:
         assembly.sheets,
         within=assembly.limits["cut_sheet"],
         cutter=assembly.cutter_diameter,
+        reader=assembly.label_reader,
     )
 
 

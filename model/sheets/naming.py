@@ -6,6 +6,7 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 
+from ..label_reading import LabelReader
 from ..part import Part
 
 _BETWEEN = re.compile(r"[\W_]+")
@@ -20,7 +21,8 @@ class Names:
     plates of both faces; a label without a frame means that part of every frame.
     """
 
-    def __init__(self, parts: Sequence[Part]) -> None:
+    def __init__(self, parts: Sequence[Part], reader: LabelReader) -> None:
+        self._reader = reader
         self._exact = {part.name: frozenset((index,)) for index, part in enumerate(parts)}
         self._parts = parts
         self._loose: dict[str, Meant] = {}
@@ -40,7 +42,10 @@ class Names:
             return self._exact[text]
         if not self._loose:
             self._loose = self._all_ways()
-        return self._loose.get(_plain(text), frozenset())
+        read = self._reader.alone(text, letters=True)
+        frame = f"F{read.frame} " if read.frame else ""
+        ways = (text, f"{frame}{read.label}", read.label)
+        return next((meant for way in ways if (meant := self._loose.get(_plain(way)))), frozenset())
 
     def _all_ways(self) -> dict[str, Meant]:
         ways: dict[str, set[int]] = defaultdict(set)

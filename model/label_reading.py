@@ -1,0 +1,152 @@
+"""What a label says: the frame's number, the side and the name in it, read in one place for all who need them.
+
+People write "port side", "F3 PORT SIDE", "3 P side", "SIDE, STBD", "5A", or marks of their own that the plan explains.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal
+
+Side = Literal["port", "starboard", ""]
+
+_WORDS: Mapping[str, Side] = {"port": "port", "starboard": "starboard", "stbd": "starboard", "stb": "starboard"}
+_LETTERS: Mapping[str, Side] = {"p": "port", "s": "starboard"}
+_FRAME = r"(?:frame|fr|f)[\s.#_-]*"
+_GAP = r"[\s,;:/_().–-]*"
+_SHORT = 2  # letters; capitals so few are a mark or an abbreviation and stay as they are
+_HELD = "\0"
+_NOTHING_LEFT = "frame"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelRead:
+    """A label: its `text` as drawn, the number of the `frame` that it names, its `side`, and `what` is left of it.
+
+    `frame` and `side` are "" where it names none.
+    """
+
+    text: str
+    what: str
+    frame: str = ""
+    side: Side = ""
+
+    @property
+    def label(self) -> str:
+        """The label as the rest of the model has it: "port side"; without a number or a side the text as drawn."""
+        return f"{self.side} {self.what}".strip()
+
+
+@dataclass(frozen=True, kw_only=True)
+class LabelReader:
+    """Reads labels: `numbers` are those of the plan's frames, `words` the designer's own marks and what they mean."""
+
+    numbers: tuple[str, ...] = ()
+    words: Mapping[str, str] = field(default_factory=dict)
+
+    def of_frame(self, texts: Iterable[str], own: str) -> dict[str, LabelRead]:
+        """What the labels in the drawing of the frame numbered `own` say, by their text.
+
+        A bare number in front is a frame's if it is `own`, or if most labels here have one and the same in front: else
+        parts are numbered. A single letter P or S is a side if the frame is named too, or its counterpart is here.
+        """
+        these = sorted(set(texts))
+        bare = Counter(number for text in these if (number := self._bare(text)))
+        of_frames = 2 * max(bare.values(), default=0) > sum(bare.values()) > 1
+        letters = {letter for text in these for letter in _letters(text)}
+        return {
+            text: self._read(text, bare=of_frames or self._bare(text) == own, letters=letters == set(_LETTERS))
+            for text in these
+        }
+
+    def alone(self, text: str, *, letters: bool = False) -> LabelRead:
+        """What a label that stands by itself says, on a cut sheet or in a plan: any frame's number may be in front.
+
+        With `letters` a single P or S is a side even where no frame is named.
+        """
+        return self._read(text, bare=True, letters=letters)
+
+    def _bare(self, text: str) -> str:
+        found = self._in_front.match(text)
+        return self._plain(found["number"]) if found and not found["word"] else ""
+
+    def _read(self, text: str, *, bare: bool, letters: bool) -> LabelRead:
+        frame, rest = self._frame(text, bare=bare)
+        said = self._own_marks.sub(lambda mark: self._meanings[mark[0].casefold()], rest) if self.words else rest
+        side, rest = _side(said, letters=letters or bool(frame))
+        if rest == text:
+            return LabelRead(text=text, what=text)
+        what = rest if any(c.islower() for c in text) else " ".join(map(_lowered, rest.split()))
+        return LabelRead(text=text, what=what or ("" if side else _NOTHING_LEFT), frame=frame, side=side)
+
+    def _frame(self, text: str, *, bare: bool) -> tuple[str, str]:
+        """The number of the frame that a text names, and what is left; ("", text) if it names none."""
+        found = self._in_front.match(text)
+        if found and (found["word"] or bare):
+            return self._plain(found["number"]), text[found.end() :]
+        found = self._behind.search(text) or _UNKNOWN.match(text)
+        if found is None:
+            return "", text
+        return self._plain(found["number"]), text[: found.start()] + text[found.end() :]
+
+    def _plain(self, number: str) -> str:
+        """The number as the plan spells it."""
+        spelt = {each.casefold(): each for each in self.numbers}
+        return spelt.get(number.casefold(), number)
+
+    @cached_property
+    def _one_of(self) -> str:
+        longest = sorted(self.numbers, key=lambda number: (-len(number), number))
+        return "|".join(re.escape(number) for number in longest) or r"(?!)"
+
+    @cached_property
+    def _in_front(self) -> re.Pattern[str]:
+        # a letter may follow a digit ("5A"), and a digit a letter never
+        ends = r"(?:(?<=\d)(?![\d.]\d*)|(?<!\d)(?!\w))"
+        return re.compile(rf"\s*(?P<word>{_FRAME}|#\s*)?0*(?P<number>{self._one_of}){ends}{_GAP}", re.IGNORECASE)
+
+    @cached_property
+    def _behind(self) -> re.Pattern[str]:
+        return re.compile(rf"{_GAP}\b{_FRAME}0*(?P<number>{self._one_of})\b{_GAP}$", re.IGNORECASE)
+
+    @cached_property
+    def _meanings(self) -> dict[str, str]:
+        return {mark.casefold(): meaning for mark, meaning in self.words.items()}
+
+    @cached_property
+    def _own_marks(self) -> re.Pattern[str]:
+        longest = sorted(self.words, key=lambda mark: (-len(mark), mark))
+        return re.compile(rf"(?<![^\W\d_])(?:{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE)
+
+
+_UNKNOWN = re.compile(rf"\s*{_FRAME}0*(?P<number>\d+[a-z]?)\b{_GAP}", re.IGNORECASE)
+"""A frame's number that the plan does not have."""
+
+_TOKEN = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+
+
+def _side(text: str, *, letters: bool) -> tuple[Side, str]:
+    """The one side that a text names, and the text without it; ("", text) where it names none, or both."""
+    known = {**_WORDS, **_LETTERS} if letters else _WORDS
+    found = [
+        (token, known[word])
+        for token in _TOKEN.finditer(text)
+        if (word := token[0].casefold().replace("'", "")) in known
+    ]
+    if len(found) != 1:
+        return "", text
+    token, side = found[0]
+    held = text[: token.start()] + _HELD + text[token.end() :]
+    return side, re.sub(rf"{_GAP}{_HELD}{_GAP}", " ", held).strip()
+
+
+def _letters(text: str) -> Iterable[str]:
+    return (token for found in _TOKEN.finditer(text) if (token := found[0].casefold()) in _LETTERS)
+
+
+def _lowered(word: str) -> str:
+    return word.lower() if len(word) > _SHORT else word
