@@ -20,7 +20,7 @@ _FRAME = r"(?:frame|fr|f)[\s.#_-]*"
 _GAP = r"[\s,;:/_().–-]*"
 _SHORT = 2  # letters; capitals so few are a mark or an abbreviation and stay as they are
 _HELD = "\0"
-_NOTHING_LEFT = "frame"
+_NOTHING_LEFT = "frame"  # the name of a part that is labelled with its frame's number alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +38,7 @@ class LabelRead:
     @property
     def label(self) -> str:
         """The label as the rest of the model has it: "port side"; without a number or a side the text as drawn."""
-        return f"{self.side} {self.what}".strip()
+        return f"{self.side} {self.what}".strip() or _NOTHING_LEFT
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +81,7 @@ class LabelReader:
         if rest == text:
             return LabelRead(text=text, what=text)
         what = rest if any(c.islower() for c in text) else " ".join(map(_lowered, rest.split()))
-        return LabelRead(text=text, what=what or ("" if side else _NOTHING_LEFT), frame=frame, side=side)
+        return LabelRead(text=text, what=what, frame=frame, side=side)
 
     def _frame(self, text: str, *, bare: bool) -> tuple[str, str]:
         """The number of the frame that a text names, and what is left; ("", text) if it names none."""

@@ -254,7 +254,7 @@ def test_the_image_of_a_part_called_port_is_called_starboard(tmp_path, label):
     half_a_side(document.modelspace(), label)
     shapes = laid(tmp_path, document, mirror=True)
     assert said(shapes.defects) == []
-    assert [s.label for s in shapes.shapes] == [label, "starboard side"]
+    assert [s.label for s in shapes.shapes] == ["port side", "starboard side"]
     assert [len(s.holes) for s in shapes.shapes] == [1, 1]
     assert shapes.shapes[1].holes[0].points[:, 0].max() == -185
 

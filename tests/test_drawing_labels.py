@@ -272,14 +272,14 @@ def test_what_lies_about_the_centreline_is_on_neither_side(tmp_path):
     assert said(shapes.defects) == ['2 outlines are labelled "port light", round y -0.9, z 125.0 and y 0.9, z 25.0']
 
 
-def test_a_label_that_says_its_side_is_left_as_it_is(tmp_path):
+def test_a_label_that_says_its_side_is_taken_by_it_whatever_its_capitals(tmp_path):
     document = drawings.new()
     rectangle(document.modelspace(), 100, 0, 200, 50, label="Port side")
     rectangle(document.modelspace(), -200, 0, -100, 50, label="STARBOARD side")
     rectangle(document.modelspace(), 300, 0, 400, 50, label="knee")
     shapes = laid(tmp_path, document)
     assert said(shapes.defects) == []
-    assert [s.label for s in shapes.shapes] == ["Port side", "STARBOARD side", "knee"]
+    assert [s.label for s in shapes.shapes] == ["knee", "port side", "starboard side"]
 
 
 def test_a_drawing_seen_from_the_other_side_is_told_once(tmp_path):

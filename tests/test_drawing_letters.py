@@ -35,8 +35,8 @@ def test_what_only_looks_like_one_stays_as_it_is(written, tmp_path):
 def test_one_that_does_not_print_is_a_space(code, tmp_path):
     document = drawings.new("R2000")
     rectangle(document.modelspace(), 0, 0, 100, 50)
-    text(document.modelspace(), rf"side\U+{code}port", (50, 25))
-    assert only(laid(tmp_path, document)).label == "side port"
+    text(document.modelspace(), rf"side\U+{code}knee", (50, 25))
+    assert only(laid(tmp_path, document)).label == "side knee"
 
 
 def test_a_layer_is_known_by_its_letters(tmp_path):

@@ -223,7 +223,7 @@ def test_every_check_can_be_waived(tmp_path: Path) -> None:
     waivers = "".join(f'[[waivers]]\ncheck = "{slug}"\nwhere = "F5"\nreason = "tried"\n' for slug in SLUGS)
     plan = read_plan(write_plan(tmp_path, GOOD.split("[[waivers]]")[0] + waivers))
     assert tuple(waiver.check for waiver in plan.waivers) == SLUGS
-    assert len(set(SLUGS)) == 27
+    assert len(set(SLUGS)) == len(SLUGS)
 
 
 # ---- files that are no plan

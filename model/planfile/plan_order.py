@@ -58,7 +58,7 @@ def as_reported(name: str, reader: LabelReader) -> str:
     if face not in FACES:
         label, comma, face = name, "", ""
     read = reader.alone(label)
-    return f"F{read.frame} {read.label}{comma}{face}" if read.frame in reader.numbers and read.what != "" else name
+    return f"F{read.frame} {read.label}{comma}{face}" if read.frame in reader.numbers and read.what else name
 
 
 def order_mistakes(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:
