@@ -12,6 +12,11 @@ def _label_forgotten(boat: Boat) -> None:
     boat.drawing("6").modelspace().delete_entity(boat.text("6", "starboard sheer gusset"))
 
 
+def _labels_exchanged(boat: Boat) -> None:
+    one, other = boat.text("2", "port side"), boat.text("2", "starboard side")
+    one.dxf.text, other.dxf.text = other.dxf.text, one.dxf.text
+
+
 def _outline_left_open(boat: Boat) -> None:
     corners = [(-60, 620), (60, 620), (60, 660), (-60, 660)]
     boat.drawing("3").modelspace().add_lwpolyline(corners, dxfattribs={"layer": "CORE"})
@@ -148,6 +153,13 @@ FAULTS: tuple[Fault, ...] = (
         did="the datum line is drawn 6 mm above the origin",
         plant=_datum_line_off,
         gives=(((), 6.0),),
+    ),
+    Fault(
+        frame="2",
+        check="label",
+        did="the labels of the two sides are exchanged",
+        plant=_labels_exchanged,
+        gives=(((), None),),
     ),
     Fault(
         frame="2",
