@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from .outline import Outline
 from .part import Part
@@ -99,14 +99,14 @@ def difference(one: Part, other: Part, limit: float, axis: float = 0.0) -> Diffe
     if moved is not None and not one.holes and not other.holes:
         steps, bulging = moved
         off = np.hypot(*steps.T)
-        if off.max() + bulging <= limit:
+        if not exceeds(float(off.max()) + bulging, limit):
             return None
         mean = steps.mean(axis=0)
         if np.hypot(*(steps - mean).T).max() + bulging <= _TOGETHER * np.hypot(*mean):
             y, v = one.drawn.points.mean(axis=0).tolist()
             return Difference(part=one, off=float(off.max()), at=(y, v), way=_pair(mean), whole=True)
     worst = max(_furthest(one, other, axis), _furthest(other, one, axis), key=lambda d: (round(d.off, 9), d.part.name))
-    return worst if worst.off > limit else None
+    return worst if exceeds(worst.off, limit) else None
 
 
 def _mirrored(points: Floats, axis: float) -> Floats:

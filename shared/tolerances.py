@@ -47,3 +47,17 @@ off its place by half of this at most, which is half of what `dowel_foul` allows
 IN_THE_WAY = 0.5
 """mm; wood that stands in the way of a part or a batten by less is sprung past or planed off. As deep as parts that
 butt may be drawn into one another (`joint_gap`)."""
+
+ROUNDING = 0.0015
+"""mm; what writing a drawing costs a measure: two points written to a thousandth are each off by up to 0.0007, half a
+last digit both ways. What passes its limit by less may have been meant to lie on it."""
+
+
+def exceeds(measured: float, limit: float) -> bool:
+    """Whether a measure is greater than its limit allows, by more than the rounding of a drawing."""
+    return measured > limit + ROUNDING
+
+
+def falls_short(measured: float, limit: float) -> bool:
+    """Whether a measure is less than its limit asks for, by more than the rounding of a drawing."""
+    return measured < limit - ROUNDING

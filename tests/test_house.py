@@ -16,6 +16,7 @@ from scrieve.model.checks import CHECKS
 from scrieve.shared.findings import Level
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.slugs import SLUGS
+from scrieve.shared.tolerances import ROUNDING, exceeds, falls_short
 
 ROOT = Path(__file__).parents[1]
 TOP = {
@@ -236,3 +237,17 @@ def test_every_limit_has_an_origin_and_belongs_to_a_check():
     for limit in LIMITS.values():
         assert limit.origin and limit.what
         assert limit.name in used, f"no check goes by {limit.name}"
+
+
+def test_checks_compare_with_a_limit_by_the_one_rule():
+    bare = re.compile(r"(?<!counts\[gusset, part\]) [<>]=? (?:limits?\b|\w+\.limits?\b|foul\b|warning - C|error\b)")
+    for path in (ROOT / "model" / "checks").glob("*.py"):
+        found = [line for line in path.read_text(encoding="utf-8").splitlines() if bare.search(line)]
+        assert all("np.all(left <= limit)" in line for line in found), (
+            path.name,
+            found,
+        )  # a fit, not a limit of a part
+    assert not exceeds(1.0 + ROUNDING, 1.0)
+    assert exceeds(1.01, 1.0)
+    assert not falls_short(1.0 - ROUNDING, 1.0)
+    assert falls_short(0.99, 1.0)

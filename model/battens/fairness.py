@@ -20,6 +20,8 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from scrieve.shared.tolerances import exceeds
+
 Values: TypeAlias = NDArray[np.float64]
 _Which: TypeAlias = tuple[int, int]
 _Rivals: TypeAlias = list[tuple[int, float]]
@@ -73,7 +75,7 @@ def strays(x: Values, points: Values, limit: float) -> tuple[Stray, ...]:
     while len(left) >= FEWEST and len(found) < len(x) // 3:
         off, _, _, certain, rivals = _judged(x[left], points[left], limit)
         worst = int(np.argmax(np.hypot(*certain.T)))
-        if np.hypot(*certain[worst]) <= limit:
+        if not exceeds(float(np.hypot(*certain[worst])), limit):
             break
         by = np.where(certain[worst] != 0.0, off[worst], 0.0)
         others = sorted({int(left[i]): d for axis in (0, 1) for i, d in rivals.get((worst, axis), [])}.items())

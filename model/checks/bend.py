@@ -8,7 +8,7 @@ import numpy as np
 
 from scrieve.shared.bend_table import SOURCE, THICKEST
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import falls_short
 
 from ..assembly import Assembly
 from ..batten import Batten
@@ -21,7 +21,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     """One finding, at the worst place, if the batten is bent too tightly anywhere."""
     limit = assembly.limits["bend"]
     bend = worst_bend(batten, limit)
-    if bend.ratio >= bend.least - COINCIDENT:
+    if not falls_short(bend.ratio, bend.least):
         return
     at = batten.centre(np.array([bend.x]))[0]
     frame = next((s.frame for s, x in zip(batten.sections, batten.centres[:, 0], strict=True) if x == bend.x), "")

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, falls_short
 
 from ..assembly import Assembly
 from ..board import Board, Hole, board_of
@@ -36,7 +36,7 @@ def _too_close(board: Board, assembly: Assembly) -> Iterator[Finding]:
             continue
         limit = board.web * max(first.diameter, second.diameter)
         wood = float(np.hypot(*np.subtract(first.at, second.at))) - (first.diameter + second.diameter) / 2
-        if wood < limit - COINCIDENT:
+        if falls_short(wood, limit):
             yield _between(first, second, wood, limit, assembly)
 
 
@@ -72,7 +72,7 @@ def _why_not(one: Hole, other: Hole) -> str:
 
 def _off_the_board(board: Board, assembly: Assembly) -> Iterator[Finding]:
     """One finding for all holes that have no board about them, or not enough."""
-    short = [hole for hole in board.holes if board.wood_beside(hole) < board.web * hole.diameter - COINCIDENT]
+    short = [hole for hole in board.holes if falls_short(board.wood_beside(hole), board.web * hole.diameter)]
     if not short:
         return
     worst = min(short, key=board.wood_beside)

@@ -9,7 +9,7 @@ from typing import Literal
 import shapely
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..assembly import Assembly
 from ..fouls.foul import as_drawn
@@ -93,7 +93,7 @@ def _obstacles(part: Part, frame: Frame, assembly: Assembly) -> Iterator[_Obstac
         if crossing.reaches(part):
             passage = crossing.passage(part.low, part.high)
             overlap = deepest(passage, drawn)
-            bites = overlap is not None and overlap.depth > notch_foul + COINCIDENT
+            bites = overlap is not None and exceeds(overlap.depth, notch_foul)
             batten = crossing.batten
             yield _Obstacle(
                 name=batten.name,
@@ -105,7 +105,7 @@ def _obstacles(part: Part, frame: Frame, assembly: Assembly) -> Iterator[_Obstac
             )
     for other in frame.parts:
         shared = min(part.high, other.high) - max(part.low, other.low)
-        if other is not part and shared > foul:
+        if other is not part and exceeds(shared, foul):
             yield _Obstacle(name=other.name, shape=other.shape, limit=foul, kind="part")
     if assembly.strongback is not None:
         for side in RAILS:
@@ -120,7 +120,7 @@ def _fouled(wood: CornerWood, obstacles: Sequence[_Obstacle]) -> _Fouled | None:
     for obstacle in obstacles:
         if not _apart(wood.region.bounds, obstacle.shape.bounds):
             overlap = deepest(wood.region, obstacle.shape)
-            if overlap is not None and overlap.depth > obstacle.limit + COINCIDENT:
+            if overlap is not None and exceeds(overlap.depth, obstacle.limit):
                 deep.append(_Fouled(obstacle=obstacle, overlap=overlap))
     return max(deep, key=lambda f: (f.overlap.depth, f.obstacle.name), default=None)
 

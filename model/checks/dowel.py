@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
 from ..dowels.dowel_fit import dowel_depths, misfits
@@ -41,7 +41,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     found = dowel_depths(frame)
     for number in fouling:
         dowel, row = frame.dowels[number], found[number]
-        into = [part for part, depth in zip(frame.core, row, strict=True) if depth > foul + COINCIDENT]
+        into = [part for part, depth in zip(frame.core, row, strict=True) if exceeds(depth, foul)]
         if not any(_wall_is_wrong(frame, part, dowel, assembly) for part in into):
             yield _fouling(frame, dowel, into, min(max(row), dowel.diameter), assembly)
     for number in lone:
@@ -53,8 +53,8 @@ def _of_another_diameter(frame: Frame, assembly: Assembly) -> list[Dowel]:
     wanted = assembly.dowel_diameter
     if wanted is None:
         return []
-    play = assembly.limits["dowel_foul"] + COINCIDENT
-    return [dowel for dowel in frame.dowels if abs(dowel.diameter - wanted) > play]
+    play = assembly.limits["dowel_foul"]
+    return [dowel for dowel in frame.dowels if exceeds(abs(dowel.diameter - wanted), play)]
 
 
 def _as_planned(frame: Frame, others: list[Dowel], assembly: Assembly) -> Frame:
@@ -91,7 +91,7 @@ def _wall_is_wrong(frame: Frame, part: Part, dowel: Dowel, assembly: Assembly) -
             if crossing.frame is frame and crossing.reaches(part):
                 passage = crossing.passage(part.low, part.high)
                 bites = overlaps(passage, part.drawn_shape) if passage.intersects(about) else []
-                if any(bite.depth > limit + COINCIDENT and bite.region.intersects(about) for bite in bites):
+                if any(exceeds(bite.depth, limit) and bite.region.intersects(about) for bite in bites):
                     return True
     return False
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
 from ..dowels.contact import joint_pushes, pushes_at, standing_pushes
@@ -75,7 +76,7 @@ def _slack(frame: Frame, assembly: Assembly) -> float:
         if crossing.frame is frame
         for wall in walls(crossing, frame.core, frame.core_low, frame.core_high)
     ]
-    return max((gap for gap in gaps if gap > limit), default=0.0)
+    return max((gap for gap in gaps if exceeds(gap, limit)), default=0.0)
 
 
 def _finding(frame: Frame, motions: dict[Part, Motion], assembly: Assembly) -> Finding:

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -23,12 +23,12 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every joint that is open or overlapping, and one for every step across a joint."""
     limit = assembly.limits["joint_gap"]
     for joint in (*joints(frame), *leg_joints(frame), *bridged_joints(frame, assembly)):
-        if max(joint.gap, joint.overlap) > limit + COINCIDENT:
+        if exceeds(max(joint.gap, joint.overlap), limit):
             yield _open_or_overlapping(frame, joint, limit)
-        if _step(joint) > limit + COINCIDENT:
+        if exceeds(_step(joint), limit):
             yield _stepped(frame, joint, limit)
     for apart in parts_apart(frame, assembly):
-        if apart.distance > limit + COINCIDENT:
+        if exceeds(apart.distance, limit):
             yield _standing_apart(frame, apart, limit)
 
 
@@ -44,7 +44,7 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
         )
         what, amount = "shorten", joint.overlap
     lengths = [distance for stretch in joint.stretches for distance in stretch.apart]
-    if max(lengths) - min(lengths) > limit:
+    if exceeds(max(lengths) - min(lengths), limit):
         cure = f"recut the end of {part.name}: {_wedge(joint)}"
     else:
         either = f"{part.name}, or {joint.other(part).name},"

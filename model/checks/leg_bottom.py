@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -31,7 +31,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             if footing.bearing is None:
                 yield _without(frame, footing.ply, strongback)
         bearings = [(f.bearing, f.ply) for f in standing if f.bearing is not None]
-        off = [(bearing, ply) for bearing, ply in bearings if abs(bearing.worst) > limit + COINCIDENT]
+        off = [(bearing, ply) for bearing, ply in bearings if exceeds(abs(bearing.worst), limit)]
         if off:
             yield _finding(frame, off, strongback, limit)
 
@@ -39,7 +39,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 def _finding(frame: Frame, off: list[tuple[Bearing, Part]], strongback: Strongback, limit: float) -> Finding:
     bearing, ply = max(off, key=lambda pair: abs(pair[0].worst))
     height = bearing.worst
-    tilted = abs(bearing.heights[0] - bearing.heights[1]) > limit
+    tilted = exceeds(abs(bearing.heights[0] - bearing.heights[1]), limit)
     inner = abs(bearing.heights[0]) >= abs(bearing.heights[1])
     side = "above" if strongback.down < 0 else "below"
     stands = (

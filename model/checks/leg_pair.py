@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding, Level, Source
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..assembly import Assembly
 from ..frame import Frame, Leg
@@ -42,11 +42,11 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for leg, found in zip(frame.legs, legs, strict=True):
         standings = [_standing(leg, footing, frame, assembly) for footing in found]
         low = _step([(s, b.heights) for s in standings if (b := s.footing.bearing) is not None and not s.low])
-        if low is not None and low.size > limit + COINCIDENT:
+        if low is not None and exceeds(low.size, limit):
             yield _not_flush(frame, leg, low, "bearing", limit)
             standings = [replace(standing, low=True) for standing in standings]
         wide = _step([(s, e.offsets) for s in standings if (e := s.footing.locating) is not None and not s.wide])
-        if wide is not None and wide.size > limit + COINCIDENT:
+        if wide is not None and exceeds(wide.size, limit):
             yield _not_flush(frame, leg, wide, "locating", limit)
             standings = [replace(standing, wide=True) for standing in standings]
         settled.append(standings)
@@ -67,7 +67,7 @@ def _hovering(frame: Frame, leg: Leg, limit: float) -> Iterator[Finding]:
     """A finding for every two plies of a leg that lap but stand off one another with nothing in between."""
     for a, b in combinations(sorted(leg.plies, key=lambda ply: (ply.low, ply.name)), 2):
         apart = b.low - a.high
-        if apart <= limit + COINCIDENT:
+        if not exceeds(apart, limit):
             continue
         lap = deepest(a.shape, b.shape)
         if lap is None or _filled(frame, a, b, lap):
@@ -98,8 +98,8 @@ def _standing(leg: Leg, footing: Footing, frame: Frame, assembly: Assembly) -> S
     down = assembly.strongback.down if assembly.strongback else -1.0
     return Standing(
         footing=footing,
-        low=bearing is not None and abs(bearing.worst) > limits["leg_bottom"] + COINCIDENT,
-        wide=locating is not None and abs(locating.worst) > limits["leg_side"] + COINCIDENT,
+        low=bearing is not None and exceeds(abs(bearing.worst), limits["leg_bottom"]),
+        wide=locating is not None and exceeds(abs(locating.worst), limits["leg_side"]),
         fix=(
             0.0 if locating is None else -outboard * locating.worst,
             0.0 if bearing is None else down * bearing.worst / float(np.cos(frame.placement.rake)),
@@ -153,7 +153,7 @@ def _mirror(frame: Frame, port: list[Standing], starboard: list[Standing], limit
             cure="draw the same plies, on the same faces, for both legs",
         )
     worst = max((difference(a, b, limit) for a, b in pairs), key=lambda d: d.off, default=None)
-    if worst is not None and worst.off > limit + COINCIDENT:
+    if worst is not None and exceeds(worst.off, limit):
         first, second = sorted((worst.ply, worst.other), key=lambda ply: ply.name)
         yield _finding(
             frame,
@@ -200,7 +200,7 @@ def _balance(frame: Frame, standing: list[Footing], strongback: Strongback) -> I
     weights = [part.mass for part in parts] if all(part.density > 0 for part in parts) else [p.volume for p in parts]
     y, v = np.average([(p.shape.centroid.x, p.shape.centroid.y) for p in parts], axis=0, weights=weights)
     outside = max(y - max(on_rail), min(on_rail) - y)
-    if outside > COINCIDENT:
+    if exceeds(outside, 0.0):
         side, other = ("port", "starboard") if y > 0 else ("starboard", "port")
         yield _finding(
             frame,

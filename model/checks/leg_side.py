@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
 from ..frame import Frame, Leg
@@ -25,7 +25,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for leg in frame.legs:
         standing = footings(leg, frame, strongback, assembly.cutter_diameter)
         located = [(f.locating, f.ply) for f in standing if f.locating is not None]
-        off = [(locating, ply) for locating, ply in located if abs(locating.worst) > limit + COINCIDENT]
+        off = [(locating, ply) for locating, ply in located if exceeds(abs(locating.worst), limit)]
         if off:
             yield _finding(frame, leg.side, off, limit)
         elif not located and any(f.bearing is not None for f in standing):

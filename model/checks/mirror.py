@@ -8,7 +8,7 @@ from typing import TypeAlias
 import numpy as np
 
 from scrieve.shared.findings import Finding, Level, Source
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
 from ..batten import Section
@@ -47,7 +47,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 
 def _differing(drawn: Sequence[list[Pair]], limit: float, axis: float = 0.0) -> Differing:
     """The pairs that are no mirror images about y = `axis`, those drawn as one together, with the worst place."""
-    found = ((pairs, difference(*pairs[0], limit + COINCIDENT, axis)) for pairs in drawn)
+    found = ((pairs, difference(*pairs[0], limit, axis)) for pairs in drawn)
     return [(pairs, worst) for pairs, worst in found if worst is not None]
 
 
@@ -85,7 +85,11 @@ def _off_centre(drawn: Sequence[list[Pair]], sections: Sequence[Sections], limit
     middles = [(_middle(one) + _middle(other)) / 2 for (one, other), *_ in drawn]
     axis = float(np.median(middles))
     about = [_apart(port, starboard, axis) for port, starboard in sections]
-    if 2 * abs(axis) <= limit or any(np.hypot(*step) > limit for step in about) or _differing(drawn, limit, axis):
+    if (
+        not exceeds(2 * abs(axis), limit)
+        or any(exceeds(float(np.hypot(*step)), limit) for step in about)
+        or _differing(drawn, limit, axis)
+    ):
         return 0.0
     return axis
 
@@ -165,7 +169,7 @@ def _battens(
         step = _apart(port, starboard)
         off = float(np.hypot(*step))
         apart = [np.hypot(*np.subtract(at, s.centre)) for at in places for s in (port, starboard)]
-        if off <= limit + COINCIDENT or min(apart, default=np.inf) <= long.get(port.batten, 0.0):
+        if not exceeds(off, limit) or min(apart, default=np.inf) <= long.get(port.batten, 0.0):
             continue
         yield _finding(
             frame,

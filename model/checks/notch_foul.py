@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import shapely
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT, SLIVER
+from scrieve.shared.tolerances import SLIVER, exceeds
 
 from ..assembly import Assembly
 from ..batten import Batten
@@ -25,7 +25,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         for part in crossing.frame.parts:
             if crossing.reaches(part) and not crossing.missing_in(part):
                 overlap = _bite(crossing, part)
-                if overlap is not None and overlap.depth > limit + COINCIDENT:
+                if overlap is not None and exceeds(overlap.depth, limit):
                     yield _finding(crossing, part, overlap, limit)
 
 
@@ -62,7 +62,7 @@ def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> str
     bitten = [wall for wall in walls(crossing, [part], part.low, part.high) if wall.gap < -SLIVER]
     if not bitten:
         return f"take {at_least(overlap.depth)} off {part.name} at {place(*overlap.at)}"
-    past = [wall for wall in bitten if -wall.gap > limit + COINCIDENT]
+    past = [wall for wall in bitten if exceeds(-wall.gap, limit)]
     opened = past or [min(bitten, key=lambda wall: (wall.gap, wall.name))]
     return f"open the notch in {part.name} {listed(f'{at_least(-w.gap)} on its {w.name} wall' for w in opened)}"
 

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT, WALL_REACH
+from scrieve.shared.tolerances import WALL_REACH, exceeds
 
 from ..assembly import Assembly
 from ..batten import Batten
@@ -35,7 +35,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         standing += walls_of_notch(crossing, standing, [wall for wall in covering if wall.gap > reach])
         if crossing.section is None and len(standing) < _NOTCH:
             continue
-        loose = sorted((w for w in standing if w.gap > limit + COINCIDENT), key=lambda w: (-w.gap, w.name))
+        loose = sorted((w for w in standing if exceeds(w.gap, limit)), key=lambda w: (-w.gap, w.name))
         if loose:
             yield _loose(crossing, loose, limit)
         elif not standing:
@@ -69,7 +69,7 @@ def _adrift(crossing: Crossing, limit: float) -> Iterator[Finding]:
     gaps = shapely.distance([part.shape for part in near], passage)
     nearest = int(np.argmin(gaps))
     gap = float(gaps[nearest])
-    if not limit + COINCIDENT < gap <= batten.long:
+    if not exceeds(gap, limit) or gap > batten.long:
         return
     wood = near[nearest]
     onto, off = shapely.get_coordinates(shapely.shortest_line(wood.shape, passage))

@@ -9,7 +9,7 @@ import numpy as np
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.limits import Limits
 from scrieve.shared.screw_table import inch_lengths, inches
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, falls_short
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -30,10 +30,10 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             continue
         single = screw.penetration <= COINCIDENT
         if single:
-            yield _single(frame, screw) if screw.left_beyond >= -COINCIDENT else _into_air(frame, screw)
-        elif screw.left_beyond < limits["screw_bite"] - COINCIDENT:
+            yield _single(frame, screw) if not falls_short(screw.left_beyond, 0.0) else _into_air(frame, screw)
+        elif falls_short(screw.left_beyond, limits["screw_bite"]):
             yield _through(frame, screw, limits)
-        if not single and screw.penetration < limits["screw_penetration"] * screw.size.diameter - COINCIDENT:
+        if not single and falls_short(screw.penetration, limits["screw_penetration"] * screw.size.diameter):
             short.setdefault(screw.size.name, []).append(screw)
     for name in sorted(short):
         yield _short(frame, sorted(short[name], key=lambda s: s.name), limits)
@@ -89,7 +89,7 @@ def _all_bare(frame: Frame, screws: Sequence[Screw], what: str) -> Finding:
 def _through(frame: Frame, screw: Screw, limits: Limits) -> Finding:
     """The tip comes through the last ply, or leaves less than the limit in front of it."""
     left, want, last = screw.left_beyond, limits["screw_bite"], screw.plies[-1].part
-    through = left < -COINCIDENT
+    through = falls_short(left, 0.0)
     left_told = f"leaves only {mm(max(left, 0.0), want)} of"
     said = f"comes {mm(-left, 0.0)} through the far face of" if through else left_told
     return Finding(

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP
+from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP, falls_short
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -79,7 +79,7 @@ def _counts(frame: Frame) -> Counter[tuple[Part, Part]]:
     core = set(frame.core)
     out: Counter[tuple[Part, Part]] = Counter()
     for screw in frame.screws:
-        held = [ply.part for ply in screw.plies if ply.depth >= _HELD * ply.part.thickness - COINCIDENT]
+        held = [ply.part for ply in screw.plies if not falls_short(ply.depth, _HELD * ply.part.thickness)]
         gussets = [part for part in held if part.role == "gusset" and part.face != "core"]
         out.update((gusset, ply.part) for gusset in gussets for ply in screw.plies if ply.part in core)
     return out

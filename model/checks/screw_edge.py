@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, falls_short
 
 from ..assembly import Assembly
 from ..fouls.passing import battens_passing
@@ -40,8 +40,8 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         screw = frame.screws[n]
         warning = limits["screw_edge_warning"] * screw.size.diameter
         error = limits["screw_edge"] * screw.size.diameter
-        if distance < warning - COINCIDENT:
-            level, limit = (Level.ERROR, error) if distance < error - COINCIDENT else (Level.WARNING, warning)
+        if falls_short(distance, warning):
+            level, limit = (Level.ERROR, error) if falls_short(distance, error) else (Level.WARNING, warning)
             cure = _cure(moves_in(frame, assembly), screw, warning - distance)
             yield _finding(frame, battens, screw, part, distance, level, limit, cure)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, ROUNDING, falls_short
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -27,8 +27,8 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     i, j = shafts.close(limits)
     axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
     error, warning = shafts.apart(i, j, limits)
-    for n in np.flatnonzero(axes < warning - COINCIDENT):
-        is_error = bool(axes[n] < error[n] - COINCIDENT)
+    for n in np.flatnonzero(axes < warning - ROUNDING):
+        is_error = falls_short(float(axes[n]), float(error[n]))
         first, second = sorted((shafts.screws[i[n]], shafts.screws[j[n]]), key=lambda s: (s.name, s.at))
         cure = _cure(moves_in(frame, assembly), first, second, float(warning[n] - axes[n]))
         limit = float((error if is_error else warning)[n])

@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT, SLIVER
+from scrieve.shared.tolerances import SLIVER, exceeds
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -103,7 +103,7 @@ def _off_the_strongback(frames: Sequence[Frame], strongback: Strongback) -> Iter
     for frame in frames:
         station = frame.placement.station
         off = max(strongback.start - station, station - strongback.end)
-        if off <= COINCIDENT:
+        if not exceeds(off, 0.0):
             continue
         end, way = ("aft", "forward") if station < strongback.start else ("forward", "aft")
         yield Finding(

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import exceeds, falls_short
 
 from ..frame import Frame
 from ..part import Part
@@ -24,8 +24,8 @@ def dowel_depths(frame: Frame) -> tuple[tuple[float, ...], ...]:
 def misfits(frame: Frame, foul: float, gap: float) -> tuple[list[int], list[int]]:
     """The numbers of the dowels deeper than `foul` in a part, and of those further than `gap` off every one, mm."""
     found = dowel_depths(frame)
-    fouling = [n for n, row in enumerate(found) if max(row, default=-np.inf) > foul + COINCIDENT]
-    lone = [n for n, row in enumerate(found) if row and max(row) < -gap - COINCIDENT]
+    fouling = [n for n, row in enumerate(found) if exceeds(max(row, default=-np.inf), foul)]
+    lone = [n for n, row in enumerate(found) if row and falls_short(max(row), -gap)]
     return fouling, lone
 
 

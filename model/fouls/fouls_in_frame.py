@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from scrieve.shared.tolerances import JOINT_REACH
+from scrieve.shared.tolerances import JOINT_REACH, exceeds
 
 from ..frame import Frame
 from ..joints.joint import joints, leg_joints
@@ -55,7 +55,7 @@ def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterato
     a, b = as_drawn(first), as_drawn(second)
     overlap = _beside_joints(frame, first, second, a, b)
     low, high = max(first.low, second.low), min(first.high, second.high)
-    if overlap is None or min(overlap.depth, high - low) <= limit:
+    if overlap is None or not exceeds(min(overlap.depth, high - low), limit):
         return
     (y, v), room = way_out(overlap, a, b)
     way = (y, v, 0.0)

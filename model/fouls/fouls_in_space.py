@@ -9,6 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.tolerances import exceeds
+
 from ..assembly import Assembly
 from ..frame import Frame
 from ..overlap import deepest
@@ -79,7 +81,7 @@ def _parts_of_two(
 def _of_solids(one: Part | Screw, other: str, a: Solid, b: Solid, limit: float, frame: Frame) -> Iterator[Foul]:
     """The foul of `one`, of this frame, with the other, if their solids overlap deeper than the limit."""
     overlap = deepest_solid(a, b)
-    if overlap is None or overlap.depth <= limit:
+    if overlap is None or not exceeds(overlap.depth, limit):
         return
     yield Foul.between(
         one.name,
@@ -182,7 +184,7 @@ def _upright_on_rail(frame: Frame, part: Part, strongback: Strongback, side: Rai
     overlap = None if passage is None else deepest(shape, passage)
     start, end = (corner[0] - frame.placement.station for corner in strongback.rail(side))
     low, high = max(start, part.low), min(end, part.high)
-    if overlap is None or min(overlap.depth, high - low) <= limit:
+    if overlap is None or not exceeds(min(overlap.depth, high - low), limit):
         return
     (y, v), room = way_out(overlap, shape, passage)
     yield Foul.between(

@@ -10,6 +10,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from scrieve.shared.tolerances import exceeds
+
 from ..assembly import Assembly
 from ..batten import Batten
 from ..solid import Solid, batten_solid, box
@@ -161,7 +163,7 @@ def _places(
     for run in _runs(near, size, overlap, limit):
         for found in sorted(run, key=lambda each: (-each.deepest.depth, each.k)):
             ones = [found] if size == 1 else [overlap(found.k + n, 1) for n in range(found.stretches)]
-            deep = [each for each in ones if each is not None and each.deepest.depth > limit]
+            deep = [each for each in ones if each is not None and exceeds(each.deepest.depth, limit)]
             if deep:
                 worst = max(deep, key=lambda each: (each.deepest.depth, -each.k))
                 yield _foul(line, other, worst.deepest, *worst.solids, limit)
@@ -175,7 +177,7 @@ def _runs(
     run: list[_Overlap] = []
     for k, count in _bundles(near, size):
         found = overlap(k, count)
-        past = found is not None and found.deepest.depth > limit
+        past = found is not None and exceeds(found.deepest.depth, limit)
         if run and (not past or run[-1].k + run[-1].stretches != k):
             yield run
             run = []

@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.limits import Limits
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..frame import Frame
 from ..notches.notch import Crossing
@@ -47,7 +47,7 @@ def _batten_foul(frame: Frame, crossing: Crossing, screw: Screw, limit: float) -
     if passage.contains(axis):
         gap, outward = -gap, -outward
     depth = screw.size.diameter / 2 - gap
-    if depth <= limit:
+    if not exceeds(depth, limit):
         return
     if gap == 0.0:
         outward = np.subtract(foot, passage.centroid.coords[0])
@@ -90,7 +90,7 @@ def _head_foul(frame: Frame, screw: Screw, part: Part, limits: Limits) -> Iterat
     above = part.high - screw.head if screw.driven_from == "forward" else screw.head - part.low
     gap = float(shapely.distance(part.shape, shapely.Point(screw.at)))
     depth = min(screw.size.head_diameter / 2 - gap, above)
-    if depth <= limits["foul"]:
+    if not exceeds(depth, limits["foul"]):
         return
     way = _away(frame, screw, part)
     aside = screw.size.head_diameter / 2 - gap
@@ -124,7 +124,7 @@ def _tip_foul(frame: Frame, screw: Screw, part: Part, limit: float) -> Iterator[
     low, high = (max(screw.tip, part.low), min(screw.far, part.high)) if forward else (
         max(screw.far, part.low), min(screw.tip, part.high)
     )  # fmt: skip
-    if high - low <= limit:
+    if not exceeds(high - low, limit):
         return
     top = high if forward else low
     gap = float(shapely.distance(part.shape, shapely.Point(screw.at)))
@@ -135,7 +135,7 @@ def _tip_foul(frame: Frame, screw: Screw, part: Part, limit: float) -> Iterator[
         depth = min(depth, aside)
         if aside < room:
             room, way = aside, _away(frame, screw, part)
-    if depth <= limit:
+    if not exceeds(depth, limit):
         return
     yield Foul.between(
         screw.name,

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP, SLIVER
+from scrieve.shared.tolerances import GUSSET_LAP, SLIVER, exceeds
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -50,7 +50,7 @@ class Cover(NamedTuple):
     @property
     def is_bare(self) -> bool:
         """Whether more is bare than may be."""
-        return self.bare > self.allowed + COINCIDENT
+        return exceeds(self.bare, self.allowed)
 
 
 @lru_cache(maxsize=1024)

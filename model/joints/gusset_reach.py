@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from scrieve.shared.tolerances import COINCIDENT, SLIVER
+from scrieve.shared.tolerances import COINCIDENT, SLIVER, falls_short
 
 from ..part import Part
 from .gusset import Cover, member_edge
@@ -59,7 +59,7 @@ def short_reaches(covers: Sequence[Cover], limit: float) -> list[Reach]:
         (cover, first), member = members[n], parts[n]
         end = _end(cover, member, edges[n], around[n], first=first, strip=float(strips[n]))
         reach = float(shapely.distance(edges[n], end))
-        if reach < limit - COINCIDENT:
+        if falls_short(reach, limit):
             _, at = shapely.get_coordinates(shapely.shortest_line(edges[n], end)).tolist()
             out.append(Reach(cover=cover, member=member, reach=reach, at=(at[0], at[1])))
     return out

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import COINCIDENT, SLIVER
+from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
 
 from ..assembly import Assembly
 from ..edge import Edges
@@ -73,7 +73,7 @@ def standing_past(frame: Frame, assembly: Assembly, part: Part, least: float) ->
         for proud in _over_edges(piece, _outer_edges(frame, within, piece.bounds))
     ]
     worst = max(found, key=lambda proud: (round(proud.by, 6), proud.at), default=None)
-    return worst if worst is not None and worst.by > least + COINCIDENT else None
+    return worst if worst is not None and exceeds(worst.by, least) else None
 
 
 def _juts(plate: shapely.Polygon, within: shapely.Geometry, least: float) -> bool:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from scrieve.shared.tolerances import COINCIDENT, SLIVER
+from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -45,7 +45,7 @@ def steps(frame: Frame, assembly: Assembly, least: float) -> Iterator[Step]:
     for end, (first, second) in zip(found, goes_on.tolist(), strict=True):
         if first != second:
             step = _step(end, frame, assembly, first=first)
-            if step is not None and step.by > least + COINCIDENT:
+            if step is not None and exceeds(step.by, least):
                 yield step
 
 

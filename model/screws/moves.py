@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, ROUNDING, exceeds, falls_short
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -105,16 +105,16 @@ def faults_of(frame: Frame, assembly: Assembly) -> Iterator[Fault]:
     for n, (distance, part) in sorted(closest_edges(frame, factor).items()):
         screw = frame.screws[n]
         least = factor * screw.size.diameter - distance
-        if least > COINCIDENT:
-            is_error = distance < limits["screw_edge"] * screw.size.diameter - COINCIDENT
+        if exceeds(least, 0.0):
+            is_error = falls_short(distance, limits["screw_edge"] * screw.size.diameter)
             yield Fault("screw-edge", frame, (screw,), least, is_error, part)
     shafts = Shafts.of(frame.screws)
     i, j = shafts.close(limits)
     axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
     error, warning = shafts.apart(i, j, limits)
-    for n in np.flatnonzero(axes < warning - COINCIDENT).tolist():
+    for n in np.flatnonzero(axes < warning - ROUNDING).tolist():
         pair = sorted((shafts.screws[i[n]], shafts.screws[j[n]]), key=lambda s: (s.name, s.at))
-        is_error = bool(axes[n] < error[n] - COINCIDENT)
+        is_error = falls_short(float(axes[n]), float(error[n]))
         yield Fault("screw-foul", frame, tuple(pair), float(warning[n] - axes[n]), is_error)
 
 

@@ -10,7 +10,7 @@ import shapely
 
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.screw_table import ScrewSize
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, falls_short
 
 from ..assembly import Assembly
 from ..defect import Defect
@@ -201,14 +201,14 @@ def _wrong(screw: Screw, room: Room) -> str:
     if screw.penetration <= COINCIDENT:
         return f"{screw.size.name} does not reach through the gusset into what is behind it"
     left, want = screw.left_beyond, limits["screw_bite"]
-    if left < want - COINCIDENT:
+    if falls_short(left, want):
         said = f"comes {mm(-left)} through" if left < 0 else f"leaves only {mm(left, want)} of wood beyond its tip"
         return f"{screw.size.name} {said}, want {mm(want, left)} left"
     axis = shapely.Point(screw.at)
     need = limits["screw_edge_warning"] * screw.size.diameter
     for ply in screw.plies:
         distance = float(ply.part.shape.boundary.distance(axis))
-        if distance < need - COINCIDENT:
+        if falls_short(distance, need):
             return f"its tip reaches {ply.part.name} {mm(distance, need)} from an edge, want {mm(need, distance)}"
     if room.fouls(screw) or room.bars(screw):
         return "another part is in the way"

@@ -7,6 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from scrieve.shared.tolerances import exceeds
+
 from ..cut_sheet import CutSheet, SheetShape
 from ..label_reading import LabelReader
 from ..outline import Outline
@@ -157,7 +159,9 @@ class _Matcher:
         for part in self._candidates(shape, near, range(len(self._parts)), _RELIEVED):
             pattern = self._pattern(part)
             laying = laid(pattern, drawn, self._within)
-            if laying.off <= self._within or only_reliefs(pattern, drawn, laying, self._cutter, self._within):
+            if not exceeds(laying.off, self._within) or only_reliefs(
+                pattern, drawn, laying, self._cutter, self._within
+            ):
                 found |= {other for other, kind in enumerate(self._kind_of_all()) if kind == part}
         return found
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from scrieve.shared.tolerances import COINCIDENT, SAGITTA
+from scrieve.shared.tolerances import COINCIDENT, ROUNDING, SAGITTA, exceeds
 
 from ..cut_sheet import CutSheet, SheetShape
 from ..overlap import deepest
@@ -90,7 +90,7 @@ def past_edge(sheet: CutSheet, shapes: Sequence[SheetShape]) -> list[tuple[int, 
         ],
         axis=0,
     )
-    found = [(int(index), float(over[index])) for index in np.flatnonzero(over > COINCIDENT)]
+    found = [(int(index), float(over[index])) for index in np.flatnonzero(over > ROUNDING)]
     return sorted(found, key=lambda each: (-round(each[1], 6), each[0]))
 
 
@@ -105,7 +105,7 @@ def past_size(sheet: CutSheet, shapes: Sequence[SheetShape]) -> float:
     room = np.array(sheet.size)
     taken = bounds[:, 2:].max(axis=0) - bounds[:, :2].min(axis=0)
     over = float(min(np.max(taken - room), np.max(taken - room[::-1])))
-    return over if over > COINCIDENT else 0.0
+    return over if exceeds(over, 0.0) else 0.0
 
 
 def larger_than_stock(sheet: CutSheet) -> tuple[float, float] | None:
@@ -114,7 +114,7 @@ def larger_than_stock(sheet: CutSheet) -> tuple[float, float] | None:
         return None
     for left, low, right, high in sheet.edges:
         long, wide = max(right - left, high - low), min(right - left, high - low)
-        if long > max(sheet.size) + COINCIDENT or wide > min(sheet.size) + COINCIDENT:
+        if exceeds(long, max(sheet.size)) or exceeds(wide, min(sheet.size)):
             return long, wide
     return None
 
