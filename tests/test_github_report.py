@@ -92,12 +92,12 @@ def test_more_than_are_shown_end_in_one_line_with_the_rest_which_stand_in_the_lo
 
 def test_notes_that_read_alike_are_one_notice():
     notes = [
-        finding(f"screw {n} holds 6.70 mm", check="screw-bite", level=Level.NOTE, frame=str(n), cure="none")
+        finding(f"{n} screws hold 6.70 mm", check="screw-bite", level=Level.NOTE, frame=str(n), cure="none")
         for n in (2, 5, 7)
     ]
     ((name, properties, message),) = commands(written(report(*notes)))
     assert (name, properties["title"]) == ("notice", "screw-bite")
-    assert message == "screw 2 to 7 holds 6.70 mm\nCure: none\n3 of these: F2, F5, F7"
+    assert message == "2 to 7 screws hold 6.70 mm\nCure: none\n3 of these: F2, F5, F7"
 
 
 def test_a_plan_that_cannot_be_read_is_an_error_at_each_mistakes_line():

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 
+import pytest
+
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding, Level, Source
 from scrieve.viewer.fold import FEWEST, folded, shape
@@ -137,14 +139,14 @@ def test_notes_that_read_alike_are_folded_with_their_frames_listed():
 
 
 def test_many_alike_in_one_frame_stay_with_it_and_are_counted():
-    text = told(*(note("5", f"screw {n} is short") for n in range(4)), note("1", "screw 9 is short"))
+    text = told(*(note("5", f"{n} mm short") for n in range(4)), note("1", "9 mm short"))
     assert "5 of these: F5 (4), F1 (1)" in text
-    alone = told(*(note("5", f"screw {n} is short") for n in range(4)))
-    assert "\nF5\n  note     screw 0 to 3 is short\n           4 of these: F5 (4)\n" in alone
+    alone = told(*(note("5", f"{n} mm short") for n in range(4)))
+    assert "\nF5\n  note     0 to 3 mm short\n           4 of these: F5 (4)\n" in alone
 
 
 def test_fewer_than_the_least_number_of_notes_are_not_folded():
-    notes = [note(str(n), f"screw {n} is short") for n in range(FEWEST)]
+    notes = [note(str(n), f"{n} mm short") for n in range(FEWEST)]
     assert len(folded(notes[:-1])) == FEWEST - 1
     assert len(folded(notes)) == 1
 
@@ -164,8 +166,51 @@ def test_notes_of_other_words_or_another_check_do_not_fold_together():
 
 def test_the_shape_of_a_message_leaves_out_names_sides_and_numbers():
     one = note("3", "F3 port leg, ply 2: 3.1 mm at frame 3", parts=("F3 port leg",))
-    other = note("12", "F12 starboard leg, ply 1: -0.4 mm at frame 12", parts=("F12 starboard leg",))
+    other = note("12", "F12 starboard leg, ply 2: -0.4 mm at frame 12", parts=("F12 starboard leg",))
     assert shape(one) == shape(other)
+
+
+@pytest.mark.parametrize(
+    "messages",
+    [
+        [f"16 screws (No. 8 x {length} in) hold 6.70 mm" for length in ("3/4", "5/8", "1-1/4")],
+        [f"16 screws (No. {gauge} x 1 in) hold 6.70 mm" for gauge in (6, 8, 10)],
+        [f"16 screws ({d} x {d * 4} mm) hold 6.70 mm" for d in (4, 5, 6)],
+        [f"the waiver ran out on 2026-11-{day}: its finding counts again" for day in (10, 11, 30)],
+        [f"{name} has no core part" for name in ("F5", "F5A", "F12B")],
+        [f"screw {n} is short" for n in (2, 5, 7)],
+        [f"2 outlines on layer {name} are taken for marks" for name in ("3 mm", "6 mm", "9")],
+        [f"2 outlines of the cut sheet sheets/ply{n}-1.dxf" for n in (3, 6, 9)],
+        [f'the text "SHEER {n} mm" names a batten' for n in (1, 2, 3)],
+        [f"3 objects on layers that the plan does not name: ply {n} mm (3)" for n in (3, 6, 9)],
+        [f"it stands at y {n}.0, z -{n}.5" for n in (3, 6, 9)],
+    ],
+)
+def test_no_range_is_made_of_sizes_dates_names_and_places(messages: list[str]):
+    folds = folded([note("", message) for message in messages])
+    assert [fold.message for fold in folds] == messages
+
+
+def test_what_is_measured_and_counted_has_its_range_though_it_is_negative_or_beside_a_size():
+    notes = [
+        note("", f"{n} screws (No. 8 x 3/4 in) stand {depth} mm off the {side} rail, on layer A ({n})")
+        for n, depth, side in ((9, "-0.5", "port"), (12, "3.00", "starboard"), (10, "-2.25", "port"))
+    ]
+    (fold,) = folded(notes)
+    assert fold.message == (
+        "9 to 12 screws (No. 8 x 3/4 in) stand -2.25 to 3.00 mm off the port or starboard rail, on layer A (9 to 12)"
+    )
+
+
+def test_a_frame_is_not_found_in_the_name_of_another():
+    notes = [note(n, f"F{n} and F50 and F5A lie 3 mm apart") for n in ("5", "6", "7")]
+    (fold,) = folded(notes)
+    assert fold.message == "F5 and F50 and F5A lie 3 mm apart"
+
+
+def test_a_limit_is_told_that_only_a_fraction_seems_to_name():
+    text = told(finding("a screw (No. 8 x 3/4 in) is off", measured=4.0, limit=3.0, unit="mm"))
+    assert "measured 4 mm, limit 3 mm" in text
 
 
 def test_a_cure_is_kept_in_a_fold_only_if_it_is_the_same_for_all():

@@ -4,16 +4,28 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from scrieve.shared.findings import Finding, Level
 
 FEWEST = 3
 """So many notes of one shape are folded; two are still quicker read than understood as a fold."""
 
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-_CHANGING = re.compile(rf"({_NUMBER.pattern}|\b(?:port|starboard)\b)")
+NUMBER = re.compile(r"(?<![\w.,/:#-])(?<!No\. )(?<!\bx )-?\d+(?:\.\d+)?(?![\w/:]|[.,-]\d| x )")
+"""A number by itself: no part of a fraction, a date, a file, a name or the size of a screw."""
+
+_UNITS = r"(?:mm|%|D|degrees|times)(?!\.?\w| \()"
+_COUNTED = r"(?:[a-z]+ )?(?:corners|findings|frames|joints|marks|more|objects|openings|outlines|screws|texts)\b"
+_CHANGING = re.compile(
+    rf'"[^"]*"|\blayer .+?(?= (?:of|that|is|are) |[:,(]|$)'
+    rf"|({NUMBER.pattern}(?= {_UNITS}| {_COUNTED})|(?<=\()\d+(?=\))|\b(?:port|starboard)\b)"
+)
+"""Its group is what may differ between notes that fold: sides, and what is measured or counted, of which alone a
+range is true. What is quoted and the names of layers are passed over.
+"""
+
 _MARKS = 0xE000
 """Where Unicode's characters for private use begin: they stand for names while messages are compared."""
 
@@ -31,14 +43,9 @@ class Fold:
 
     @property
     def message(self) -> str:
-        """The first one's sentence; a number that is not the same in all of them stands as its range."""
-        pieces = [_pieces(finding) for finding in self.findings]
-        said = []
-        for column in zip(*pieces, strict=True):
-            first = column[0]
-            spread = sorted(set(column), key=float) if _NUMBER.fullmatch(first) else [first]
-            said.append(first if len(spread) == 1 else f"{spread[0]} to {spread[-1]}")
-        return _named("".join(said), self.first)
+        """The first one's sentence; a quantity that is not the same in all of them stands as its range."""
+        columns = zip(*(_pieces(finding) for finding in self.findings), strict=True)
+        return _named("".join(_spread(column) for column in columns), self.first)
 
     @property
     def frames(self) -> dict[str, int]:
@@ -74,15 +81,31 @@ def folded(findings: Iterable[Finding]) -> list[Fold]:
 
 def shape(finding: Finding) -> str:
     """The message without what changes from place to place: parts' names, frame, side of the boat, numbers."""
-    return "".join("~" if _CHANGING.fullmatch(piece) else piece for piece in _pieces(finding))
+    pieces = _pieces(finding)
+    pieces[1::2] = ["#" if _is_number(piece) else "~" for piece in pieces[1::2]]
+    return "".join(pieces)
 
 
 def _pieces(finding: Finding) -> list[str]:
-    """The message, a mark in place of every name in it, cut where it names a number or a side."""
+    """The message, a mark in place of every name in it; every second piece is a quantity or a side."""
     text = finding.message
     for mark, name in _marks(finding):
-        text = text.replace(name, mark)
-    return _CHANGING.split(text)
+        text = re.sub(rf"(?<![\w-]){re.escape(name)}(?!\w|[.-]\w)", mark, text)
+    cuts = [(0, 0), *(match.span(1) for match in _CHANGING.finditer(text) if match[1]), (len(text), len(text))]
+    pieces = [[text[start:end], text[end:after]] for (start, end), (after, _) in pairwise(cuts)]
+    return [piece for pair in pieces for piece in pair][1:]
+
+
+def _is_number(piece: str) -> bool:
+    return piece.lstrip("-")[:1].isdigit()
+
+
+def _spread(column: Sequence[str]) -> str:
+    """What stands at one place in several sentences: the same, all that there is, or the least and the greatest."""
+    said = list(dict.fromkeys(column))
+    if len(said) > 1 and _is_number(said[0]):
+        return " to ".join(dict.fromkeys((min(said, key=float), max(said, key=float))))
+    return " or ".join(said)
 
 
 def _named(text: str, finding: Finding) -> str:
@@ -93,8 +116,8 @@ def _named(text: str, finding: Finding) -> str:
 
 
 def _marks(finding: Finding) -> list[tuple[str, str]]:
-    """A character and the name it stands for, longest first: parts with and without their frame, the frame."""
-    names = [name for part in finding.parts for name in (part, part.partition(" ")[2] or part)]
-    names += [f"F{finding.frame}", f"frame {finding.frame}"] if finding.frame else []
+    """A character and the name it stands for, longest first: the frame, parts with and without their frame."""
+    names = [f"F{finding.frame}", f"frame {finding.frame}"] if finding.frame else []
+    names += [name for part in finding.parts for name in (part, part.partition(" ")[2] or part)]
     marks = [(chr(_MARKS + index), name) for index, name in enumerate(names)]
     return sorted(marks, key=lambda pair: -len(pair[1]))

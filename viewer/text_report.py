@@ -7,19 +7,17 @@ say the same of many places are folded. At the end the counts, and what this rep
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.decimals import USUAL, decimals
 from scrieve.shared.findings import Finding, Level
 
-from .fold import Fold, folded
+from .fold import NUMBER, Fold, folded
 from .report import Report
 from .style import Style, count, plain
 
 _INDENT = "  "
-_NUMBER = re.compile(r"(?<![\w.])\d+(?:\.\d+)?")
 _ROUNDED = 0.01  # share of a number, or hundredths of a mm, by which a sentence may have rounded it
 _HANG = " " * 11  # the indent, the longest level word and two spaces
 
@@ -117,7 +115,7 @@ def _says(finding: Finding, value: float) -> bool:
     text = finding.message
     for part in finding.parts:
         text = text.replace(part, "")
-    said = (float(number) for number in _NUMBER.findall(text))
+    said = (abs(float(number)) for number in NUMBER.findall(text))
     return any(abs(number - abs(value)) <= max(_ROUNDED * abs(value), _ROUNDED) for number in said)
 
 
