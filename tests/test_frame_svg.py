@@ -16,8 +16,10 @@ from shapely import affinity
 
 from scrieve.shared.findings import Finding, Level
 from scrieve.viewer.flat.letters import HEIGHT, width, wrapped
+from scrieve.viewer.flat.look import INK
 from scrieve.viewer.flat.sheet import A4, frame_sheet
 from scrieve.viewer.flat.sight import SCALES, Sight, fitting, scale_words
+from scrieve.viewer.flat.signs import MARK
 from scrieve.viewer.flat.svg import number
 
 BOATS = ("skiff", "pram", "skiff-with-faults")
@@ -302,3 +304,40 @@ def test_words_wrap_at_the_room_there_is():
     assert all(width(row, 2.5) <= 20.0 for row in rows) and len(rows) > 2
     assert wrapped("x" * 100, 2.5, 20.0) == ["x" * 100] and wrapped("", 2.5, 20.0) == []
     assert width("W", 10.0) > width("i", 10.0) > 0.0 and 0.5 < HEIGHT < 1.0
+
+
+# ---- both faces, and the lines to what is named
+
+
+def test_the_faces_of_a_frame_are_mirror_images_each_hiding_what_lies_on_the_other():
+    parts = [part("side", rectangle(100, 0, 400, 300)), part("plate", rectangle(150, 60, 260, 200), face="forward")]
+    piece = frame(parts, screws=[screw(parts, (180, 90)), screw(parts, (210, 160), name="screw 2", driven_from="aft")])
+    aft, forward = (drawn(frame_sheet(assembly([piece]), piece, f"from {face}", ())) for face in ("aft", "forward"))
+    spots = [
+        np.array(
+            [(float(each.get("cx")), float(each.get("cy"))) for each in group(root, "screws").iter(f"{SVG}circle")]
+        )
+        for root in (aft, forward)
+    ]
+    assert np.ptp(spots[0][:, 0] + spots[1][:, 0]) < 0.01 and spots[0][:, 1] == pytest.approx(spots[1][:, 1], abs=0.01)
+    assert (spots[0][1, 0] - spots[0][0, 0]) * (spots[1][1, 0] - spots[1][0, 0]) < 0
+    assert len(group(aft, "hidden")) == 1 and len(group(forward, "hidden")) == 0
+    for root, port in ((aft, "left"), (forward, "right")):
+        assert {"side", "plate"} <= set(words_in(root)) and any(
+            f"port on the {port}" in each for each in words_in(root)
+        )
+        assert not any("scale" in (each.get("transform") or "") for each in root.iter())
+
+
+@pytest.mark.parametrize("seen", ["from aft", "from forward"])
+@pytest.mark.parametrize(("name", "number_"), FRAMES[:4])
+def test_no_line_to_what_is_named_ends_as_a_screw_or_on_one(name, number_, seen):
+    subject = boat(name)
+    root = drawn(frame_sheet(subject.assembly, frame_named(subject.assembly, number_), seen, ()))
+    names = group(root, "names")
+    assert not list(names.iter(f"{SVG}circle"))
+    tips = [re.match(r"M(\S+) (\S+?)L", path.get("d")).groups() for path in names if path.get("fill") == INK]
+    assert len(tips) > 3
+    marks = [each for sign in ("screws", "dowels") for each in group(root, sign).iter(f"{SVG}circle")]
+    spots = shapely.multipoints([(float(each.get("cx")), float(each.get("cy"))) for each in marks])
+    assert min(shapely.distance(spots, shapely.points(np.array(tips, dtype=float)))) > 0.9 * MARK

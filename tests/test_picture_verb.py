@@ -90,8 +90,9 @@ def test_a_display_makes_no_difference_to_the_picture():
 
 
 def test_a_drawing_of_a_frame_and_of_a_finding():
-    assert run(["picture", FAULTY, "frame.svg", "--frame", "3"]) == 0
-    assert "Teasel, F3" in words_in(drawn(Path("frame.svg").read_text(encoding="utf-8")))
+    assert run(["picture", FAULTY, "frame.svg", "--frame", "3", "--side", "forward"]) == 0
+    said = words_in(drawn(Path("frame.svg").read_text(encoding="utf-8")))
+    assert "Teasel, F3" in said and any("seen from forward, port on the right" in words for words in said)
     number, finding = finding_of(boat("skiff-with-faults"), "joint-gap")
     assert run(["picture", FAULTY, "finding.svg", "--finding", str(number), "--size", "420x297"]) == 0
     root = drawn(Path("finding.svg").read_text(encoding="utf-8"))
@@ -132,7 +133,7 @@ def test_a_page_of_nothing_is_not_written(capsys):
         (["out.jpg"], 'out.jpg: a name ending in .png or .svg is wanted (got ".jpg")'),
         (["out"], 'out: a name ending in .png or .svg is wanted (got "")'),
         (["out.svg"], "a drawing shows a frame or a finding: --frame NUMBER or --finding NUMBER is wanted"),
-        (["out.svg", "--frame", "3", "--side", "port"], "--side is for pictures: a name ending in .png is wanted"),
+        (["out.svg", "--frame", "3", "--side", "port"], "frame's faces: --side aft or forward (got port)"),
         (["out.svg", "--step", "0", "--frame", "3"], "--step is for pictures: a name ending in .png is wanted"),
         (["out.png", "--step", "1", "--finding", "1"], "--step and --finding do not go together"),
         (["out.png", "--frame", "3", "--step", "1"], "--frame does not go with --step, which has its own"),

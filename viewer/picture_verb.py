@@ -28,7 +28,7 @@ from scrieve.shared.findings import Level
 from .endings import Ending
 from .flat.sheet import A4, frame_sheet
 from .misuse import got
-from .picture_wish import VERB, Wish, is_drawing, misused, refuse, size_of
+from .picture_wish import FACES, VERB, Wish, is_drawing, misused, refuse, size_of
 from .pictures.graphics import Graphics, have_packages
 from .pictures.grid import LEAST, grid_of
 from .pictures.subject import Asked, Subject
@@ -58,7 +58,7 @@ def picture(
             name="--all", help="A page of all steps, or of all errors and warnings; with --frame, of that frame."
         ),
     ] = None,
-    side: Annotated[Side | None, Parameter(help="From where the boat or the frame is seen.")] = None,
+    side: Annotated[Side | None, Parameter(help="From where it is seen; a drawing: from aft or from forward.")] = None,
     size: Annotated[
         str | None, Parameter(help="Width x height: points of a picture, mm of a drawing.", metavar="WxH")
     ] = None,
@@ -154,11 +154,12 @@ def _frame(number: str, assembly: Assembly) -> Frame:
 def _drawing(subject: Subject, asked: Asked) -> str:
     """The SVG of a frame or a finding. Raises UseError for a finding of the whole boat."""
     size = A4 if asked.size is None else (float(asked.size[0]), float(asked.size[1]))
+    seen = FACES[asked.side] or subject.seen
     numbered = list(enumerate(subject.findings, start=1))
     if not asked.finding:
         assert asked.frame is not None
         own = [(n, f) for n, f in numbered if f.frame == asked.frame.number and f.level is not Level.NOTE]
-        return frame_sheet(subject.assembly, asked.frame, subject.seen, own, size=size)
+        return frame_sheet(subject.assembly, asked.frame, seen, own, size=size)
     number, finding = numbered[asked.finding - 1]
     frame = next((frame for frame in subject.assembly.frames if frame.number == finding.frame), None)
     if frame is None:
@@ -166,7 +167,7 @@ def _drawing(subject: Subject, asked: Asked) -> str:
             f"finding {number} ({finding.check}) belongs to no single frame, so it has no drawing: "
             "a name ending in .png is wanted"
         )
-    return frame_sheet(subject.assembly, frame, subject.seen, (), chosen=(number, finding), size=size)
+    return frame_sheet(subject.assembly, frame, seen, (), chosen=(number, finding), size=size)
 
 
 def _say(lines: Sequence[str]) -> None:

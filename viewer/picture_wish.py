@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import PurePath
+from types import MappingProxyType
 from typing import NamedTuple
 
 from scrieve.shared.errors import Mistake, UseError
 
 from .flat.sheet import LEAST
+from .flat.sight import Seen
 from .pictures.subject import Many
 from .scene.sides import Side
 from .style import plain
 
 VERB = "scrieve picture"
+
+FACES: Mapping[Side | None, Seen | None] = MappingProxyType({None: None, "aft": "from aft", "forward": "from forward"})
+"""How a drawing is seen by the side that is asked for; None for as the plan's drawings are."""
 
 _LEAST, _MOST, _POINTS = 64, 12000, 50_000_000  # points of a picture: a side at least and at most, both together
 _WIDEST = 2000.0  # mm of a drawing
@@ -62,8 +68,10 @@ def refuse(wish: Wish, *, drawing: bool) -> None:
     if drawing:
         if wish.frame is None and wish.finding is None:
             wrong.append("a drawing shows a frame or a finding: --frame NUMBER or --finding NUMBER is wanted")
+        if wish.side not in FACES:
+            wrong.append(f"a drawing is seen from one of the frame's faces: --side aft or forward (got {wish.side})")
         wrong += [f"{name} is for pictures: a name ending in .png is wanted" for name in (*one, *others)
-                  if name != "--finding"]  # fmt: skip
+                  if name not in ("--finding", "--side")]  # fmt: skip
     elif one:
         wrong += [f"{name} goes with the whole boat or with --frame alone" for name in others]
     wrong += _wrong_size(wish.size, drawing)

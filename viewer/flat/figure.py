@@ -11,14 +11,17 @@ from scrieve.model.frame import Frame
 
 from .layers import Layer, Timber, layers_of, timbers_of
 from .letters import HEIGHT, width
-from .look import CHAIN, DASHES, HATCHED, HEAVY, INK, OUTLINE, PAPER, QUIET, SMALL, STRONG, THIN, TONES
+from .look import CHAIN, DASHES, HATCHED, HEAVY, INK, OUTLINE, QUIET, SMALL, STRONG, THIN, TONES
 from .placing import Placed, Places, first_words, label
 from .sight import Seen, Sight
-from .signs import MARK, dowel, hatching, screw, timber
+from .signs import MARK, dowel, hatching, leader, screw, timber
 from .svg import Point, Svg
 
 _PAST = 6.0
 """mm of paper by which the datum line and the centreline stand out of the frame."""
+
+_SLIVER = 0.4
+"""mm of paper; what is seen of a part in a strip no wider than twice this shows no one where the part is."""
 
 
 class Figure:
@@ -68,14 +71,18 @@ class Figure:
         svg = self.svg
         spots = [each.at for each in self.frame.screws] + [each.at for each in self.frame.dowels]
         marks = [self.sight.point(*at) for at in spots]
-        around = shapely.buffer(shapely.multipoints(marks), MARK) if marks else shapely.Polygon()
+        around = shapely.buffer(shapely.multipoints(marks), MARK, quad_segs=3) if marks else shapely.Polygon()
         places.cross(around)
         svg.open("names", fill=INK)
-        for names, shape, visible in self._names():
-            inside = None
+        for names, shape, visible, hidden in self._names():
+            inside, seen = None, self.sight.shape(visible)
+            free = shapely.difference(seen, around)
             if visible is not shape:  # there is no room for words on what has its diagonals drawn
-                inside = places.inside(names, SMALL, shapely.difference(self.sight.shape(visible), around))
-            placed = inside or places.outside(names, SMALL, self._anchor(visible), self.sight.shape(shape))
+                inside = places.inside(names, SMALL, free)
+            if shapely.buffer(seen, -_SLIVER).is_empty:
+                free = self.sight.shape(hidden)
+            whole = self.sight.shape(shape)
+            placed = inside or places.outside(names, SMALL, _anchor(whole if free.is_empty else free), whole)
             if placed is not None:
                 self._put(placed)
         svg.close()
@@ -120,8 +127,11 @@ class Figure:
         parts = [layer.part.shape.boundary for layer in self.layers if layer.part.name in names]
         return parts + [each.shape.boundary for each in self.timbers if each.name in names]
 
-    def _names(self) -> list[tuple[str, shapely.Geometry, shapely.Geometry]]:
-        """(words, shape, what is seen of it) of all that gets a name; things of one outline or one leg get one."""
+    def _names(self) -> list[tuple[str, shapely.Geometry, shapely.Geometry, shapely.Geometry]]:
+        """(words, shape, what is seen of it, its hidden lines) of all that gets a name.
+
+        Things of one outline or one leg get one.
+        """
         groups: list[list[Layer]] = []
         legs = {ply.name: leg.name for leg in self.frame.legs for ply in leg.plies}
         for layer in reversed(self.layers):  # the nearest of a group first: that is the one seen
@@ -137,24 +147,24 @@ class Figure:
         for group in groups:
             shown = max(group, key=lambda layer: (round(layer.visible.area, 1), layer.near))
             words = first_words([layer.part.label for layer in group]) if len(group) > 1 else shown.part.label
-            out.append((words, shown.part.shape, shown.visible))
+            out.append((words, shown.part.shape, shown.visible, shown.hidden))
         # what has the least room to be named in chooses last
         out.sort(key=lambda each: -each[2].area)
-        return out + [(each.name, each.shape, each.shape) for each in self.timbers]
-
-    def _anchor(self, visible: shapely.Geometry) -> Point:
-        shape = self.sight.shape(visible)
-        if shape.is_empty:
-            return self.sight.at
-        whole = max(shapely.get_parts(shape), key=lambda piece: piece.area)
-        x, y = shapely.maximum_inscribed_circle(whole, tolerance=0.2).coords[0]
-        return float(x), float(y)
+        return out + [(each.name, each.shape, each.shape, shapely.LineString()) for each in self.timbers]
 
     def _put(self, placed: Placed) -> None:
         if placed.lead is not None:
-            self.svg.line(*placed.lead, fill="none", stroke=QUIET, stroke_width=THIN)
-            self.svg.circle(placed.lead[0], 0.35, fill=INK, stroke=PAPER, stroke_width=0.1)
+            leader(self.svg, *placed.lead)
         label(self.svg, placed, SMALL)
+
+
+def _anchor(shape: shapely.Geometry) -> Point:
+    """Where a leader ends: in the middle of the widest place of a shape, or of the longest of lines."""
+    pieces = shapely.get_parts(shapely.line_merge(shape) if "Line" in shape.geom_type else shape)
+    whole = max(pieces, key=lambda piece: (piece.area, piece.length))
+    line = shapely.maximum_inscribed_circle(whole, tolerance=0.2) if whole.area else whole
+    (at,) = line.interpolate(0.0 if whole.area else 0.5, normalized=True).coords
+    return float(at[0]), float(at[1])
 
 
 def _alike(layer: Layer, other: Layer) -> bool:

@@ -105,7 +105,7 @@ class Places:
         others = shapely.simplify(others, _COARSE)
         shapely.prepare(others)
         cost = np.full(len(many), np.inf)
-        over = shapely.length(shapely.intersection(leads[free], others))
+        over = sum(shapely.length(shapely.intersection(leads[free], other)) for other in (others, *self.crossed))
         cost[free] = shapely.length(leads[free]) + _CROSSING * over
         best = int(np.argmin(np.round(cost, 4)))
         box, end = boxes[best], ends[best]

@@ -7,7 +7,7 @@ import shapely
 
 from ..scene.forms import Form
 from .letters import HEIGHT, width
-from .look import BATTEN, HEAVY, INK, OUTLINE, PAPER, RAIL, STRONG, THIN, WORDS
+from .look import BATTEN, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, STRONG, THIN, WORDS
 from .svg import Point, Svg, joined
 
 MARK = 0.85
@@ -66,9 +66,16 @@ def diagonals(section: shapely.Polygon) -> shapely.Geometry:
     return shapely.intersection(joined([(corners[0], corners[2]), (corners[1], corners[3])]), section)
 
 
-def _head(tip: np.ndarray, way: np.ndarray) -> shapely.Polygon:
+def leader(svg: Svg, tip: Point, end: Point) -> None:
+    """A line from words to what they name; an arrow's head at the tip, which no sign of a screw or dowel has."""
+    way = np.subtract(tip, end) / np.hypot(*np.subtract(tip, end))
+    svg.line(tip, end, fill="none", stroke=QUIET, stroke_width=THIN)
+    svg.shape(_head(np.array(tip), way, 0.8 * ARROW, 0.22), fill=INK, stroke=PAPER, stroke_width=0.1)
+
+
+def _head(tip: np.ndarray, way: np.ndarray, length: float = ARROW, slim: float = _SLIM) -> shapely.Polygon:
     """The head of an arrow with its point at `tip`, going along the unit vector `way`."""
-    back, aside = way * ARROW, np.array([-way[1], way[0]]) * ARROW * _SLIM
+    back, aside = way * length, np.array([-way[1], way[0]]) * length * slim
     return shapely.Polygon([tip, tip - back + aside, tip - back - aside])
 
 
