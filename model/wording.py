@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from scrieve.shared.decimals import USUAL, decimals, written
-from scrieve.shared.sentences import Quantity
+from scrieve.shared.sentences import Name, Quantity
 
 _WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
 _SIDEWAYS = 0.26  # a part of a direction under a quarter of it (15 degrees) is not worth a word
@@ -39,7 +39,12 @@ def at_most(value: float) -> Quantity:
     return Quantity.of(tenths / 10, f"{tenths / 10:.1f} mm") if tenths > 0 else mm(value)
 
 
-def ways(direction: ArrayLike) -> str:
+def plain(value: float) -> Quantity:
+    """A number as short as it is: "2", "2.5"."""
+    return Quantity.of(value, f"{value:g}")
+
+
+def ways(direction: ArrayLike) -> Name:
     """A direction in hull axes (3,): "to port and up"; its small components are left out."""
     vector = np.asarray(direction, dtype=np.float64)
     size = float(np.linalg.norm(vector))
@@ -48,26 +53,26 @@ def ways(direction: ArrayLike) -> str:
         for names, component in zip(_WAYS, vector, strict=True)
         if abs(component) > _SIDEWAYS * size
     ]
-    return " and ".join(said)
+    return Name(" and ".join(said))
 
 
-def place(y: float, v: float) -> str:
+def place(y: float, v: float) -> Name:
     """A place in a frame's drawing: "y 612.0, z 148.0"."""
-    return f"y {round(y, 1) + 0.0:.1f}, z {round(v, 1) + 0.0:.1f}"
+    return Name(f"y {round(y, 1) + 0.0:.1f}, z {round(v, 1) + 0.0:.1f}")
 
 
-def listed(names: Iterable[str]) -> str:
+def listed(names: Iterable[str]) -> Name:
     """ "a", "a and b", "a, b and c", sorted."""
     words = sorted(names)
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return Name(words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}")
 
 
-def several(names: Sequence[str], what: str) -> str:
+def several(names: Sequence[str], what: str) -> Name:
     """The name of one, or how many there are of many: "24 screws"."""
-    return names[0] if len(names) == 1 else f"{len(names)} {what}"
+    return Name(names[0] if len(names) == 1 else f"{len(names)} {what}")
 
 
-def plates(names: Iterable[str]) -> str:
+def plates(names: Iterable[str]) -> Name:
     """The same as `listed`, but "F5 port chine gusset on both faces" for the two plates of one outline."""
     both: dict[str, list[str]] = {}
     for name in names:
