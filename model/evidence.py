@@ -11,11 +11,15 @@ from numpy.typing import ArrayLike
 
 from scrieve.shared.findings import Subject
 from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Place, Polyhedron, Prism, Region, Ring, Span
+from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
 from .batten import Batten
 from .frame import Frame
 from .part import Part
 from .screw import Dowel, Screw
+from .solid import Solid
+
+_LEAST = 1e-3  # mm3; less is rounding where two solids touch
 
 
 def subject(thing: Frame | Part | Screw | Dowel | Batten) -> Subject:
@@ -49,6 +53,11 @@ class Marker:
         a, b = self._places(np.stack([np.asarray(start, dtype=np.float64), np.asarray(end, dtype=np.float64)]))
         return Span(start=a, end=b, frame=self.frame.number)
 
+    def spans(self, start: ArrayLike, end: ArrayLike) -> tuple[Span, ...]:
+        """The same; nothing where the two points are one."""
+        span = self.span(start, end)
+        return (span,) if span.length > COINCIDENT else ()
+
     def line(self, points: ArrayLike, *, drawn: bool = False, words: str = "") -> Line:
         """(n, 2) or (n, 3): a line through these points."""
         return Line(points=self._places(points), drawn=drawn, frame=self.frame.number, words=words)
@@ -68,9 +77,19 @@ class Marker:
         a, b = self._places([(*np.asarray(at, dtype=np.float64), w) for w in (start, end)])
         return Axis(start=a, end=b, diameter=diameter, frame=self.frame.number, words=words)
 
+    def screw(self, screw: Screw) -> Axis:
+        """A screw, from its head to its tip."""
+        return self.axis(screw.at, screw.size.diameter, screw.head, screw.tip)
+
     def region(self, shape: shapely.Polygon, low: float, high: float) -> Region:
         """A flat shape (y, v) from one depth to another, as what two things share or what is missing."""
         return Region(solid=self._prism(shape, low, high), frame=self.frame.number)
+
+    def regions(self, shape: shapely.Geometry, low: float, high: float) -> tuple[Region, ...]:
+        """A region for each polygon of a shape; nothing of slivers, nor where `high` is not above `low`."""
+        pieces = [piece for piece in shapely.get_parts(shape) if piece.geom_type == "Polygon"]
+        wide = [piece for piece in pieces if 4 * piece.area > SLIVER * piece.length]
+        return tuple(self.region(piece, low, high) for piece in wide if high - low > COINCIDENT)
 
     def ghost(self, shape: shapely.Polygon, low: float, high: float, *, words: str = "") -> Ghost:
         """The same as where a thing should be, or was drawn."""
@@ -101,3 +120,12 @@ def polyhedron(points: ArrayLike, triangles: Sequence[Sequence[int]] | ArrayLike
     """A closed solid in space of its corners (n, 3), hull axes, and triangles (m, 3)."""
     rows = np.asarray(triangles, dtype=np.int64).reshape(-1, 3).tolist()
     return Polyhedron(corners=places(points), triangles=tuple((a, b, c) for a, b, c in rows))
+
+
+def shared(one: Solid, other: Solid, frame: str = "") -> tuple[Region, ...]:
+    """What two solids in hull axes both fill; nothing where they only touch."""
+    common = one ^ other
+    if common.volume() <= _LEAST:
+        return ()
+    mesh = common.to_mesh64()
+    return (Region(solid=polyhedron(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts)), frame=frame),)

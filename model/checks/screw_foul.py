@@ -6,15 +6,18 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT, ROUNDING, falls_short
 
 from ..assembly import Assembly
+from ..evidence import Marker, shared, subject
 from ..frame import Frame
 from ..screw import Screw
 from ..screws.moves import REACH, Moves, moves_in
 from ..screws.shafts import Shafts
-from ..wording import at_least, mm
+from ..solid import screw_solid
+from ..wording import at_least, mm, plain
 from .check import Check, Page
 
 
@@ -45,56 +48,79 @@ def _finding(
     is_error: bool,
     cure: str,
 ) -> Finding:
-    low, high = max(first.low, second.low), min(first.high, second.high)
-    middle = np.add(first.at, second.at) / 2
+    mark = Marker(frame=frame, w=(max(first.low, second.low) + min(first.high, second.high)) / 2)
+    solids = [screw_solid(screw, frame.placement) for screw in (first, second)]
     return Finding(
         check="screw-foul",
         level=Level.ERROR if is_error else Level.WARNING,
         message=_message(shafts, first, second, axes, limit, is_error),
         frame=frame.number,
         parts=(first.name, second.name),
-        at=frame.placement.point(float(middle[0]), float(middle[1]), (low + high) / 2),
+        at=mark.at(np.add(first.at, second.at) / 2),
         measured=axes,
         limit=limit,
         unit="mm",
         cure=cure,
         source=first.source,
+        subjects=(subject(first), subject(second)),
+        measure=Measure(value=axes, limit=limit, sense="least"),
+        evidence=(
+            *mark.spans(first.at, second.at),
+            mark.screw(first),
+            mark.screw(second),
+            *shared(solids[0], solids[1], frame.number),
+        ),
     )
 
 
-def _message(shafts: Shafts, first: Screw, second: Screw, axes: float, limit: float, is_error: bool) -> str:
+def _message(shafts: Shafts, first: Screw, second: Screw, axes: float, limit: float, is_error: bool) -> Sentence:
     i, j = (np.array([n]) for n in shafts.places(first, second))
-    shared = float(shafts.shared(i, j)[0])
+    along = mm(float(shafts.shared(i, j)[0]))
     same = first.driven_from == second.driven_from
     faces = f"both driven from the {first.driven_from} face" if same else "driven from opposite faces"
     if axes <= COINCIDENT:
-        where = "stand in one and the same place" if same else f"meet on one axis and overlap by {mm(shared)}"
-        return f"{first.name} and {second.name}, {faces}, {where}; their axes must be {mm(limit)} apart"
-    far, need = f"{mm(axes, limit)} apart", mm(limit, axes)
+        where = (
+            "stand in one and the same place"
+            if same
+            else Sentence.of("meet on one axis and overlap by {along}", along=along)
+        )
+        return Sentence.of(
+            "{first} and {second}, {faces}, {where}; their axes must be {need} apart",
+            first=first, second=second, faces=faces, where=where, need=mm(limit),
+        )  # fmt: skip
+    far, need = mm(axes, limit), mm(limit, axes)
     shanks = (first.size.diameter + second.size.diameter) / 2
     touch = float(shafts.touch(i, j)[0])
     if is_error and axes < touch - COINCIDENT and touch > shanks + COINCIDENT and abs(limit - touch) <= COINCIDENT:
         if same and abs(first.head - second.head) <= COINCIDENT:
-            return f"the heads of {first.name} and {second.name} overlap: axes {far}, heads need {need}"
+            return Sentence.of(
+                "the heads of {first} and {second} overlap: axes {far} apart, heads need {need}",
+                first=first, second=second, far=far, need=need,
+            )  # fmt: skip
         head, other = (first, second) if shafts.over_shank(i, j)[0] else (second, first)
-        return f"the head of {head.name} meets {other.name}, {faces}: axes {far}, want {need}"
-    verb = "foul" if is_error else "stand close"
-    return (
-        f"{first.name} and {second.name}, {faces}, {verb}: they run side by side over {mm(shared)} with axes "
-        f"{far}, want {need}"
-    )
+        return Sentence.of(
+            "the head of {head} meets {other}, {faces}: axes {far} apart, want {need}",
+            head=head, other=other, faces=faces, far=far, need=need,
+        )  # fmt: skip
+    return Sentence.of(
+        "{first} and {second}, {faces}, {foul}: they run side by side over {along} with axes {far} apart, want {need}",
+        first=first, second=second, faces=faces, foul="foul" if is_error else "stand close", along=along, far=far,
+        need=need,
+    )  # fmt: skip
 
 
 def _cure(moves: Moves, first: Screw, second: Screw, least: float) -> str:
     """Which of the two to move, how far at least, and the place that suits all screws (see `moves`)."""
-    said = moves.said_of((first, second), f"at least {at_least(least)} away, e.g. ")
+    by = at_least(least)
+    said = moves.said_of((first, second), Sentence.of("at least {by} away, e.g. ", by=by))
     if said:
         return said
-    out = next((screw.name for screw in (second, first) if moves.leaves_out(screw)), "one")
-    return (
-        f"move {second.name} at least {at_least(least)} away from {first.name}; no place within {REACH:g} mm "
-        f"of either is clear of all screws and edges, so leave {out} out or lay the joint's screws out afresh"
-    )
+    out = next((screw for screw in (second, first) if moves.leaves_out(screw)), "one")
+    return Sentence.of(
+        "move {second} at least {by} away from {first}; no place within {reach} mm of either is clear of all screws "
+        "and edges, so leave {out} out or lay the joint's screws out afresh",
+        second=second, by=by, first=first, reach=plain(REACH), out=out,
+    )  # fmt: skip
 
 
 CHECK = Check(

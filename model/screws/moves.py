@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT, ROUNDING, exceeds, falls_short
 
 from ..assembly import Assembly
@@ -81,12 +82,15 @@ class Moves:
         found = self.of(screws)
         if not found:
             return ""
-        said = f"move {name or found[0].screw.name} {how}to {place(*found[0].at)}"
-        said += "".join(f", and {move.screw.name} to {place(*move.at)}" for move in found[1:])
+        said = Sentence.of("move {it} {how}to {place}", it=name or found[0].screw, how=how, place=place(*found[0].at))
+        for move in found[1:]:
+            said = Sentence.of("{said}, and {screw} to {place}", said=said, screw=move.screw, place=place(*move.at))
         if any(move.after for move in found):
-            said += ", once the other screws have moved"
+            said = Sentence.of("{said}, once the other screws have moved", said=said)
         beside = sorted(other.screw.name for move in found for other in self._with(move) if other not in found)
-        return f"{said}; drawn as one with it, {listed(beside)} goes along" if beside else said
+        if not beside:
+            return said
+        return Sentence.of("{said}; drawn as one with it, {beside} goes along", said=said, beside=listed(beside))
 
     def _with(self, move: Move) -> list[Move]:
         """The moves of what is drawn as one with a screw."""
