@@ -7,10 +7,13 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Mark
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..assembly import Assembly
+from ..evidence import Marker, subject
 from ..frame import Frame
 from ..joints.bridged_joint import Apart, bridged_joints, parts_apart
 from ..joints.joint import Joint, joints, leg_joints
@@ -25,8 +28,9 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for joint in (*joints(frame), *leg_joints(frame), *bridged_joints(frame, assembly)):
         if exceeds(max(joint.gap, joint.overlap), limit):
             yield _open_or_overlapping(frame, joint, limit)
-        if exceeds(_step(joint), limit):
-            yield _stepped(frame, joint, limit)
+        start, end = _step(joint)
+        if exceeds(abs(start - end), limit):
+            yield _stepped(frame, joint, start, end, limit)
     for apart in parts_apart(frame, assembly):
         if exceeds(apart.distance, limit):
             yield _standing_apart(frame, apart, limit)
@@ -34,32 +38,56 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 
 def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
     part = _to_recut(joint)
-    both = f"{joint.first.name} and {joint.second.name}"
     if joint.gap >= joint.overlap:
-        message = f"{both} stand {mm(joint.gap, limit)} apart at their joint, up to {mm(limit, joint.gap)} is allowed"
+        says = "{first} and {second} stand {amount} apart at their joint, up to {limit} is allowed"
         what, amount = "lengthen", joint.gap
     else:
-        message = (
-            f"{both} overlap by {mm(joint.overlap, limit)} at their joint, up to {mm(limit, joint.overlap)} is allowed"
-        )
+        says = "{first} and {second} overlap by {amount} at their joint, up to {limit} is allowed"
         what, amount = "shorten", joint.overlap
     lengths = [distance for stretch in joint.stretches for distance in stretch.apart]
     if exceeds(max(lengths) - min(lengths), limit):
-        cure = f"recut the end of {part.name}: {_wedge(joint)}"
+        cure = Sentence.of("recut the end of {part}: {wedge}", part=part, wedge=_wedge(joint))
     else:
-        either = f"{part.name}, or {joint.other(part).name},"
-        cure = f"{what} {either} by {at_least(amount)} at the joint, about {place(*joint.at)}"
-    return _finding(frame, joint, limit, message=message, measured=amount, cure=cure)
+        cure = Sentence.of(
+            "{change} {part}, or {other}, by {amount} at the joint, about {place}",
+            change=what, part=part, other=joint.other(part), amount=at_least(amount), place=place(*joint.at),
+        )  # fmt: skip
+    mark = _marker(frame, joint)
+    shared = shapely.intersection(joint.first.shape, joint.second.shape)
+    low, high = max(joint.first.low, joint.second.low), min(joint.first.high, joint.second.high)
+    return _finding(
+        frame,
+        joint,
+        limit,
+        message=_said(says, joint.first, joint.second, amount, limit),
+        measured=amount,
+        cure=cure,
+        evidence=(mark.span(*joint.across), *mark.regions(shared, low, high)),
+    )
 
 
-def _wedge(joint: Joint) -> str:
+def _said(template: str, first: Part, second: Part, amount: float, limit: float, **more: str) -> Sentence:
+    return Sentence.of(template, first=first, second=second, amount=mm(amount, limit), limit=mm(limit, amount), **more)
+
+
+def _marker(frame: Frame, joint: Joint) -> Marker:
+    return Marker(frame=frame, w=(joint.first.low + joint.first.high) / 2)
+
+
+def _wedge(joint: Joint) -> Sentence:
     """What to add or take off at the two places where it is most and least; no place where it is 0.0 mm."""
     ends = [(d, p) for s in joint.stretches for d, p in zip(s.apart, s.middle, strict=True)]
     least, most = min(ends), max(ends)
-    told = [(d, p, f"{abs(d):.1f} mm") for d, p in (most, least) if round(abs(d), 1) > 0.0]
+    told = [(d, p, Quantity.of(abs(d), f"{abs(d):.1f} mm")) for d, p in (most, least) if round(abs(d), 1) > 0.0]
     if not told:  # a limit set under a twentieth
         told = [(d, p, mm(abs(d))) for d, p in (most, least)]
-    return " and ".join(f"{'add' if d > 0 else 'take off'} {amount} at {place(*p)}" for d, p, amount in told)
+    said = [
+        Sentence.of(
+            "{change} {amount} at {place}", change="add" if d > 0 else "take off", amount=amount, place=place(*p)
+        )
+        for d, p, amount in told
+    ]
+    return said[0] if len(said) == 1 else Sentence.of("{most} and {least}", most=said[0], least=said[1])
 
 
 def _to_recut(joint: Joint) -> Part:
@@ -72,60 +100,93 @@ def _to_recut(joint: Joint) -> Part:
 def _standing_apart(frame: Frame, apart: Apart, limit: float) -> Finding:
     first, second = apart.first, apart.second
     gussets = listed(gusset.name for gusset in apart.gussets)
+    mark = Marker(frame=frame, w=(first.low + first.high) / 2)
     return Finding(
         check="joint-gap",
         level=Level.ERROR,
-        message=(
-            f"{first.name} and {second.name} stand apart under the gusset: {mm(apart.distance, limit)} from one "
-            f"another under {gussets}, up to {mm(limit, apart.distance)} is allowed"
+        message=_said(
+            "{first} and {second} stand apart under the gusset: {amount} from one another under {gussets}, "
+            "up to {limit} is allowed",
+            first,
+            second,
+            apart.distance,
+            limit,
+            gussets=gussets,
         ),
         frame=frame.number,
         parts=(first.name, second.name),
-        at=frame.placement.point(*apart.at, (first.low + first.high) / 2),
+        at=mark.at(apart.at),
         measured=apart.distance,
         limit=limit,
         unit="mm",
-        cure=(
-            f"bring {first.name} and {second.name} together: they are {mm(apart.distance)} apart under {gussets}, "
-            "and their ends do not face one another"
+        cure=Sentence.of(
+            "bring {first} and {second} together: they are {distance} apart under {gussets}, and their ends do not "
+            "face one another",
+            first=first, second=second, distance=mm(apart.distance), gussets=gussets,
         ),
         source=first.source,
-    )
+        subjects=(subject(first), subject(second)),
+        measure=Measure(value=apart.distance, limit=limit),
+        evidence=(mark.span(*apart.across),),
+    )  # fmt: skip
 
 
-def _step(joint: Joint) -> float:
-    """How far the faces of the two parts stand from one plane, mm."""
-    return max(abs(joint.first.low - joint.second.low), abs(joint.first.high - joint.second.high))
+def _step(joint: Joint) -> tuple[float, float]:
+    """The depths between which the faces of the two parts stand furthest from one plane, mm."""
+    first, second = joint.first, joint.second
+    return max((first.low, second.low), (first.high, second.high), key=lambda step: abs(step[0] - step[1]))
 
 
-def _stepped(frame: Frame, joint: Joint, limit: float) -> Finding:
-    a, b = joint.first, joint.second
+def _stepped(frame: Frame, joint: Joint, start: float, end: float, limit: float) -> Finding:
+    a, b, step = joint.first, joint.second, abs(start - end)
     return _finding(
         frame,
         joint,
         limit,
-        message=(
-            f"{a.name} is {mm(a.thickness)} thick and {b.name} {mm(b.thickness)}: at their joint there is "
-            f"a step of {mm(_step(joint), limit)}, up to {mm(limit, _step(joint))} is allowed"
+        message=_said(
+            "{first} is {thickness} thick and {second} {other_thickness}: at their joint there is a step of {amount}, "
+            "up to {limit} is allowed",
+            a,
+            b,
+            step,
+            limit,
+            thickness=mm(a.thickness),
+            other_thickness=mm(b.thickness),
         ),
-        measured=_step(joint),
-        cure=f"make both of one stock ({a.stock} or {b.stock}), or pack the thinner by {mm(_step(joint))}",
-    )
+        measured=step,
+        cure=Sentence.of(
+            "make both of one stock ({stock} or {other}), or pack the thinner by {step}",
+            stock=Name(a.stock), other=Name(b.stock), step=mm(step),
+        ),
+        evidence=(Marker(frame=frame).span((*joint.at, start), (*joint.at, end)),),
+    )  # fmt: skip
 
 
-def _finding(frame: Frame, joint: Joint, limit: float, *, message: str, measured: float, cure: str) -> Finding:
+def _finding(
+    frame: Frame,
+    joint: Joint,
+    limit: float,
+    *,
+    message: str,
+    measured: float,
+    cure: str,
+    evidence: tuple[Mark, ...],
+) -> Finding:
     return Finding(
         check="joint-gap",
         level=Level.ERROR,
         message=message,
         frame=frame.number,
         parts=(joint.first.name, joint.second.name),
-        at=frame.placement.point(*joint.at, (joint.first.low + joint.first.high) / 2),
+        at=_marker(frame, joint).at(joint.at),
         measured=measured,
         limit=limit,
         unit="mm",
         cure=cure,
         source=_to_recut(joint).source,
+        subjects=(subject(joint.first), subject(joint.second)),
+        measure=Measure(value=measured, limit=limit),
+        evidence=evidence,
     )
 
 

@@ -27,14 +27,20 @@ Pair = tuple[Part, Part]
 class Apart:
     """Two core parts, `first` before `second` by name, that nothing holds together under the gussets over both.
 
-    `distance` is the least between them under those gussets, mm; `at` (y, v) is half-way across it.
+    `distance` is the least between them under those gussets, mm; `across` (y, v) where it is.
     """
 
     first: Part
     second: Part
     gussets: tuple[Part, ...]
     distance: float
-    at: Point
+    across: tuple[Point, Point]
+
+    @property
+    def at(self) -> Point:
+        """(y, v) half-way across the distance."""
+        (y, v), (end_y, end_v) = self.across
+        return (y + end_y) / 2, (v + end_v) / 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,10 +97,9 @@ def _nearest(bridge: _Bridge) -> tuple[Apart, shapely.LineString, shapely.Polygo
     """The two parts of a bridge, the shortest line between them under its gussets, and the gussets' outline."""
     first, second = bridge.pair
     line = shapely.shortest_line(*(shapely.intersection(part.shape, bridge.outline) for part in bridge.pair))
-    y, v = shapely.get_coordinates(line).mean(axis=0)
-    apart = Apart(
-        first=first, second=second, gussets=bridge.gussets, distance=float(line.length), at=(float(y), float(v))
-    )
+    (y, v), (end_y, end_v) = shapely.get_coordinates(line).tolist()
+    across = ((y, v), (end_y, end_v))
+    apart = Apart(first=first, second=second, gussets=bridge.gussets, distance=float(line.length), across=across)
     return apart, line, bridge.outline
 
 

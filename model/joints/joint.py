@@ -41,7 +41,7 @@ class Stretch:
     def middle(self) -> tuple[Point, Point]:
         """The line half-way between the two edges."""
         (a, b), (c, d) = self.first, self.second
-        return ((a[0] + c[0]) / 2, (a[1] + c[1]) / 2), ((b[0] + d[0]) / 2, (b[1] + d[1]) / 2)
+        return _mean(a, c), _mean(b, d)
 
     @property
     def length(self) -> float:
@@ -58,8 +58,8 @@ class Joint:
     """A butt joint of two parts, `first` before `second` by name.
 
     `gap` is the greatest distance between the facing edges over the length they share, `overlap` the
-    greatest depth to which they run into one another, mm; each 0 where there is none. `at` (y, v) is
-    where the worse of the two is.
+    greatest depth to which they run into one another, mm; each 0 where there is none. `across` goes from
+    the first part's edge to the second's where the worse of the two is, (y, v).
     """
 
     first: Part
@@ -67,7 +67,12 @@ class Joint:
     stretches: tuple[Stretch, ...]
     gap: float
     overlap: float
-    at: Point
+    across: tuple[Point, Point]
+
+    @property
+    def at(self) -> Point:
+        """(y, v) half-way across where the gap or the overlap is greatest."""
+        return _mean(*self.across)
 
     @cached_property
     def line(self) -> shapely.MultiLineString:
@@ -217,15 +222,19 @@ def joint_of(first: Part, second: Part, run: Run) -> Joint:
     """The joint of two parts, given in the order of their names, along these stretches."""
     apart = [distance for stretch in run for distance in stretch.apart]
     worst = max(run, key=lambda s: (max(map(abs, s.apart)), s.length, s.middle))
-    start, end = worst.middle
-    low, high = abs(worst.apart[0]), abs(worst.apart[1])
+    start, end = zip(worst.first, worst.second, strict=True)
+    low, high = worst.apart
     even = abs(low - high) < SLIVER
-    at = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2) if even else (start if low > high else end)
+    middle = _mean(*worst.first), _mean(*worst.second)
     return Joint(
         first=first,
         second=second,
         stretches=tuple(run),
         gap=max(0.0, *apart),
         overlap=max(0.0, *(-distance for distance in apart)),
-        at=at,
+        across=middle if even else start if abs(low) > abs(high) else end,
     )
+
+
+def _mean(a: Point, b: Point) -> Point:
+    return (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
