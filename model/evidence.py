@@ -37,6 +37,11 @@ def subject(thing: Frame | Part | Screw | Dowel | Batten) -> Subject:
             return Subject(kind="dowel", name=thing.name, frame=thing.frame)
 
 
+def subjects(*things: Frame | Part | Screw | Dowel | Batten) -> tuple[Subject, ...]:
+    """What a finding calls several, in the order of their names."""
+    return tuple(sorted(map(subject, things), key=lambda each: each.name))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Marker:
     """Makes marks of what lies in a frame: points are (y, v, w), or (y, v) at the depth `w`, mm."""

@@ -6,15 +6,18 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.limits import Limits
+from scrieve.shared.marks import Mark
 from scrieve.shared.screw_table import inch_lengths, inches
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, falls_short
 
 from ..assembly import Assembly
+from ..evidence import Marker, subject, subjects
 from ..frame import Frame
 from ..screw import Screw
-from ..wording import at_least, mm, several, told
+from ..wording import at_least, mm, plain, several, told
 from .check import Check, Page
 
 _ELSEWHERE = "move it to where two parts lie on one another, or take it out of the drawing"
@@ -47,7 +50,7 @@ def _bare(frame: Frame) -> Iterator[Finding]:
     for size in sorted({screw.size.name for screw in frame.screws}):
         alike = [screw for screw in frame.screws if screw.size.name == size]
         if len(alike) > 1 and not any(screw.plies for screw in alike):
-            yield _all_bare(frame, alike, f"{size} screws")
+            yield _all_bare(frame, alike, Sentence.of("{size} screws", size=Name(size)))
         else:
             yield from (_one_bare(frame, screw) for screw in alike if not screw.plies)
 
@@ -56,12 +59,14 @@ def _one_bare(frame: Frame, screw: Screw) -> Finding:
     return Finding(
         check="screw-bite",
         level=Level.ERROR,
-        message=f"{screw.name} meets no wood: there is no part under its axis on any face",
+        message=Sentence.of("{screw} meets no wood: there is no part under its axis on any face", screw=screw),
         frame=frame.number,
         parts=(screw.name,),
         at=frame.placement.point(*screw.at, screw.head),
         cure="move it onto the parts it is meant to hold, or take it out of the drawing",
         source=screw.source,
+        subjects=(subject(screw),),
+        evidence=(Marker(frame=frame).screw(screw),),
     )
 
 
@@ -71,9 +76,11 @@ def _all_bare(frame: Frame, screws: Sequence[Screw], what: str) -> Finding:
     return Finding(
         check="screw-bite",
         level=Level.ERROR,
-        message=(
-            f"none of the {len(screws)} {what} of {frame.name} meets wood: "
-            "there is no part under their axes on any face"
+        message=Sentence.of(
+            "none of the {count} {what} of {frame} meets wood: there is no part under their axes on any face",
+            count=plain(len(screws)),
+            what=what,
+            frame=frame,
         ),
         frame=frame.number,
         parts=tuple(sorted(screw.name for screw in screws)),
@@ -83,19 +90,33 @@ def _all_bare(frame: Frame, screws: Sequence[Screw], what: str) -> Finding:
             "drawn to one origin"
         ),
         source=first.source,
+        subjects=subjects(*screws),
+        evidence=tuple(Marker(frame=frame).screw(screw) for screw in screws),
     )
+
+
+def _past_wood(frame: Frame, screw: Screw) -> tuple[Mark, ...]:
+    """From the far face of the wood to the tip, and the screw."""
+    mark = Marker(frame=frame)
+    return (*mark.spans((*screw.at, screw.far), (*screw.at, screw.tip)), mark.screw(screw))
 
 
 def _through(frame: Frame, screw: Screw, limits: Limits) -> Finding:
     """The tip comes through the last ply, or leaves less than the limit in front of it."""
     left, want, last = screw.left_beyond, limits["screw_bite"], screw.plies[-1].part
-    through = falls_short(left, 0.0)
-    left_told = f"leaves only {mm(max(left, 0.0), want)} of"
-    said = f"comes {mm(-left, 0.0)} through the far face of" if through else left_told
+    through = left < -COINCIDENT
+    said = "comes {past} through the far face of" if through else "leaves only {past} of"
     return Finding(
         check="screw-bite",
         level=Level.ERROR if through else Level.WARNING,
-        message=f"{screw.name} ({screw.size.name}) {said} {last.name}; {mm(want, left)} must be left beyond its tip",
+        message=Sentence.of(
+            f"{{screw}} ({{size}}) {said} {{last}}; {{want}} must be left beyond its tip",
+            screw=screw,
+            size=Name(screw.size.name),
+            past=mm(-left, 0.0) if through else mm(max(left, 0.0), want),
+            last=last,
+            want=mm(want, left),
+        ),
         frame=frame.number,
         parts=tuple(sorted((screw.name, last.name))),
         at=frame.placement.point(*screw.at, screw.tip if through else screw.far),
@@ -104,22 +125,38 @@ def _through(frame: Frame, screw: Screw, limits: Limits) -> Finding:
         unit="mm",
         cure=_shorter(screw, want - left),
         source=screw.source,
+        subjects=subjects(screw, last),
+        measure=(
+            Measure(value=-left, limit=0.0, words="{value} through")
+            if through
+            else Measure(value=left, limit=want, sense="least", words="{value} left, {limit} wanted")
+        ),
+        evidence=_past_wood(frame, screw),
     )
 
 
-def _shorter(screw: Screw, excess: float) -> str:
+def _shorter(screw: Screw, excess: float) -> Sentence:
     """The longest screw that leaves enough, if it still reaches past its first ply; else a thicker ply."""
-    thicker = f"{screw.plies[-1].part.name} at least {at_least(excess)} thicker"
+    thicker = Sentence.of("{ply} at least {excess} thicker", ply=screw.plies[-1].part, excess=at_least(excess))
     longest = screw.size.length - excess
     if screw.size.gauge is not None:
         longest = max((n for n in inch_lengths() if n <= longest + COINCIDENT), default=0.0)
-    first = screw.plies[0].part.thickness
-    if longest <= first + COINCIDENT:
-        return f"no shorter screw reaches past {screw.plies[0].part.name}: make {thicker}"
+    first = screw.plies[0].part
+    if longest <= first.thickness + COINCIDENT:
+        return Sentence.of("no shorter screw reaches past {first}: make {thicker}", first=first, thicker=thicker)
     if screw.size.gauge is None:
-        return f"take a screw no longer than {np.floor(longest * 10 + COINCIDENT) / 10:.1f} mm, or make {thicker}"
-    left = screw.left_beyond + screw.size.length - longest
-    return f"take a {inches(longest)} screw, which leaves {mm(left)}, or make {thicker}"
+        most = np.floor(longest * 10 + COINCIDENT) / 10
+        return Sentence.of(
+            "take a screw no longer than {most}, or make {thicker}",
+            most=Quantity.of(most, f"{most:.1f} mm"),
+            thicker=thicker,
+        )
+    return Sentence.of(
+        "take a {length} screw, which leaves {left}, or make {thicker}",
+        length=Quantity.of(longest, inches(longest)),
+        left=mm(screw.left_beyond + screw.size.length - longest),
+        thicker=thicker,
+    )
 
 
 def _single(frame: Frame, screw: Screw) -> Finding:
@@ -127,11 +164,18 @@ def _single(frame: Frame, screw: Screw) -> Finding:
     ply = screw.plies[0]
     stops = abs(screw.tip - screw.head) <= ply.part.thickness + COINCIDENT < abs(screw.far - screw.head)
     if stops:
-        lacking = ply.part.thickness - screw.size.length
-        message = f"{screw.name} ({screw.size.name}) ends inside {ply.part.name} and reaches nothing behind it"
-        cure = f"take a screw more than {at_least(lacking)} longer"
+        message = Sentence.of(
+            "{screw} ({size}) ends inside {ply} and reaches nothing behind it",
+            screw=screw,
+            size=Name(screw.size.name),
+            ply=ply.part,
+        )
+        lacking = at_least(ply.part.thickness - screw.size.length)
+        cure: str = Sentence.of("take a screw more than {lacking} longer", lacking=lacking)
     else:
-        message = f"{screw.name} passes {ply.part.name} only: there is nothing behind it to hold"
+        message = Sentence.of(
+            "{screw} passes {ply} only: there is nothing behind it to hold", screw=screw, ply=ply.part
+        )
         cure = _ELSEWHERE
     return Finding(
         check="screw-bite",
@@ -144,6 +188,9 @@ def _single(frame: Frame, screw: Screw) -> Finding:
         unit="mm",
         cure=cure,
         source=screw.source,
+        subjects=subjects(screw, ply.part),
+        measure=Measure(value=0.0),
+        evidence=(Marker(frame=frame).screw(screw),),
     )
 
 
@@ -153,9 +200,12 @@ def _into_air(frame: Frame, screw: Screw) -> Finding:
     return Finding(
         check="screw-bite",
         level=Level.ERROR,
-        message=(
-            f"{screw.name} ({screw.size.name}) comes {mm(-screw.left_beyond, 0.0)} through the far face of {ply.name}: "
-            f"there is nothing behind {ply.name} there"
+        message=Sentence.of(
+            "{screw} ({size}) comes {past} through the far face of {ply}: there is nothing behind {ply} there",
+            screw=screw,
+            size=Name(screw.size.name),
+            past=mm(-screw.left_beyond, 0.0),
+            ply=ply,
         ),
         frame=frame.number,
         parts=tuple(sorted((screw.name, ply.name))),
@@ -165,6 +215,9 @@ def _into_air(frame: Frame, screw: Screw) -> Finding:
         unit="mm",
         cure=_ELSEWHERE,
         source=screw.source,
+        subjects=subjects(screw, ply),
+        measure=Measure(value=-screw.left_beyond, limit=0.0, words="{value} through"),
+        evidence=_past_wood(frame, screw),
     )
 
 
@@ -174,14 +227,23 @@ def _short(frame: Frame, screws: list[Screw], limits: Limits) -> Finding:
     worst = screws[int(np.argmin(np.round(held, 6)))]  # the first of those alike, whatever their rounding
     factor, size = limits["screw_penetration"], worst.size
     need = factor * size.diameter
-    least = mm(min(held), need) if max(held) - min(held) < 0.005 else f"as little as {mm(min(held), need)}"
+    least: str = mm(min(held), need)
+    if max(held) - min(held) >= 0.005:
+        least = Sentence.of("as little as {least}", least=least)
     hold, they, carry = ("holds", "it clamps", "carries") if len(screws) == 1 else ("hold", "they clamp", "carry")
+    mark = Marker(frame=frame)
+    ends = worst.plies[0].leaves, max((ply.leaves for ply in worst.plies), key=lambda w: abs(w - worst.head))
     return Finding(
         check="screw-bite",
         level=Level.NOTE,
-        message=(
-            f"{several([s.name for s in screws], 'screws')} ({size.name}) {hold} {least}, less than "
-            f"{factor:g} D = {told(need, min(held), least=1)} mm: {they} the glue joint and {carry} no rated load"
+        message=Sentence.of(
+            f"{{screws}} ({{size}}) {hold} {{least}}, less than {{factor}} D = {{need}} mm: {they} the glue joint and "
+            f"{carry} no rated load",
+            screws=several([s.name for s in screws], "screws"),
+            size=Name(size.name),
+            least=least,
+            factor=plain(factor),
+            need=told(need, min(held), least=1),
         ),
         frame=frame.number,
         parts=tuple(screw.name for screw in screws),
@@ -191,6 +253,9 @@ def _short(frame: Frame, screws: list[Screw], limits: Limits) -> Finding:
         unit="mm",
         cure="none needed where glue carries the joint",
         source=worst.source,
+        subjects=tuple(map(subject, screws)),
+        measure=Measure(value=min(held), limit=need, sense="least", words="holds {value}, {limit} wanted"),
+        evidence=(*mark.spans(*((*worst.at, w) for w in ends)), mark.screw(worst)),
     )
 
 

@@ -4,22 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import COINCIDENT, falls_short
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
+from ..evidence import Marker, subjects
 from ..fouls.passing import battens_passing
 from ..frame import Frame
 from ..notches.notch import Crossing
 from ..part import Part
-from ..screw import Screw
 from ..screws.moves import REACH, Moves, moves_in
-from ..screws.screw_edges import closest_edges
-from ..wording import at_least, mm
+from ..screws.screw_edges import NearEdge, near_edges
+from ..wording import at_least, mm, plain
 from .check import Check, Page
 
 BUTT = 1.0
@@ -31,54 +30,48 @@ NOTCH = 2.0
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every screw whose axis is too close to an edge, on the ply where it is closest."""
-    limits = assembly.limits
-    closest = closest_edges(frame, limits["screw_edge_warning"])
-    if not closest:
-        return
-    battens = battens_passing(frame, assembly)
-    for n, (distance, part) in sorted(closest.items()):
-        screw = frame.screws[n]
-        warning = limits["screw_edge_warning"] * screw.size.diameter
-        error = limits["screw_edge"] * screw.size.diameter
-        if falls_short(distance, warning):
-            level, limit = (Level.ERROR, error) if falls_short(distance, error) else (Level.WARNING, warning)
-            cure = _cure(moves_in(frame, assembly), screw, warning - distance)
-            yield _finding(frame, battens, screw, part, distance, level, limit, cure)
+    for edge in near_edges(frame, assembly.limits):
+        cure = _cure(moves_in(frame, assembly), edge)
+        yield _finding(frame, battens_passing(frame, assembly), edge, cure)
 
 
-def _finding(
-    frame: Frame,
-    battens: Sequence[Crossing],
-    screw: Screw,
-    part: Part,
-    distance: float,
-    level: Level,
-    limit: float,
-    cure: str,
-) -> Finding:
-    axis = shapely.Point(screw.at)
-    foot = shapely.get_coordinates(shapely.shortest_line(part.shape.boundary, axis))[0]
-    factor = limit / screw.size.diameter
+def _finding(frame: Frame, battens: Sequence[Crossing], edge: NearEdge, cure: str) -> Finding:
+    screw, part, distance, limit = edge.screw, edge.part, edge.distance, edge.limit
     ply = next(ply for ply in screw.plies if ply.part is part)
+    mark = Marker(frame=frame, w=(ply.enters + ply.leaves) / 2)
+    wanted = shapely.Point(screw.at).buffer(limit, quad_segs=24)
+    face = {"forward": part.high, "aft": part.low, "core": mark.w}[part.face]
     return Finding(
         check="screw-edge",
-        level=level,
-        message=(
-            f"{screw.name} stands {mm(distance, limit)} from {_kind(frame, part, foot, battens)} of {part.name}, "
-            f"want {factor:g} D = {mm(limit, distance)}"
+        level=Level.ERROR if edge.is_error else Level.WARNING,
+        message=Sentence.of(
+            "{screw} stands {distance} from {edge} of {part}, want {factor} D = {limit}",
+            screw=screw,
+            distance=mm(distance, limit),
+            edge=_kind(frame, part, edge.foot, battens),
+            part=part,
+            factor=plain(limit / screw.size.diameter),
+            limit=mm(limit, distance),
         ),
         frame=frame.number,
         parts=tuple(sorted((screw.name, part.name))),
-        at=frame.placement.point(*screw.at, (ply.enters + ply.leaves) / 2),
+        at=mark.at(screw.at),
         measured=distance,
         limit=limit,
         unit="mm",
         cure=cure,
         source=screw.source,
+        subjects=subjects(screw, part),
+        measure=Measure(value=distance, limit=limit, sense="least"),
+        evidence=(
+            *mark.spans(screw.at, edge.foot),
+            mark.screw(screw),
+            *Marker(frame=frame, w=face).lines(wanted),
+        ),
     )
 
 
-def _kind(frame: Frame, part: Part, foot: NDArray[np.float64], battens: Sequence[Crossing]) -> str:
+def _kind(frame: Frame, part: Part, foot: tuple[float, float], battens: Sequence[Crossing]) -> str:
     """What the edge at `foot` (y, v) is: a hole, a butt joint, the notch of a batten, or just an edge."""
     point = shapely.Point(foot)
     if any(ring.distance(point) <= COINCIDENT for ring in part.shape.interiors):
@@ -86,23 +79,25 @@ def _kind(frame: Frame, part: Part, foot: NDArray[np.float64], battens: Sequence
     if part in frame.core:
         for other in frame.core:
             if other is not part and other.shape.distance(point) <= BUTT:
-                return f"the butt joint with {other.label}"
+                return Sentence.of("the butt joint with {other}", other=Name(other.label))
     for crossing in battens:
         if crossing.passage(part.low, part.high).distance(point) <= NOTCH:
-            return f"the notch for the {crossing.batten.name}"
+            return Sentence.of("the notch for the {batten}", batten=crossing.batten)
     return "an edge"
 
 
-def _cure(moves: Moves, screw: Screw, least: float) -> str:
+def _cure(moves: Moves, edge: NearEdge) -> str:
     """How far away at least, and the place that suits all screws (see `moves`), if one is in reach."""
-    away = f"at least {at_least(least)} away from the edge"
-    said = moves.said_of((screw,), f"{away}, e.g. ", name="it")
+    away = Sentence.of("at least {by} away from the edge", by=at_least(edge.least))
+    said = moves.said_of((edge.screw,), Sentence.of("{away}, e.g. ", away=away), name="it")
     if said:
         return said
-    leave = ", leave it out" if moves.leaves_out(screw) else ""
-    return (
-        f"move it {away}; no place within {REACH:g} mm is clear of all "
-        f"edges and screws, so make the part wider there{leave} or take a thinner screw"
+    leave = ", leave it out" if moves.leaves_out(edge.screw) else ""
+    return Sentence.of(
+        "move it {away}; no place within {reach} mm is clear of all edges and screws, so make the part wider there"
+        f"{leave} or take a thinner screw",
+        away=away,
+        reach=plain(REACH),
     )
 
 

@@ -8,14 +8,13 @@ import numpy as np
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
-from scrieve.shared.tolerances import COINCIDENT, ROUNDING, falls_short
+from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..evidence import Marker, shared, subject
 from ..frame import Frame
-from ..screw import Screw
 from ..screws.moves import REACH, Moves, moves_in
-from ..screws.shafts import Shafts
+from ..screws.shafts import TooClose, too_close
 from ..solid import screw_solid
 from ..wording import at_least, mm, plain
 from .check import Check, Page
@@ -23,59 +22,40 @@ from .check import Check, Page
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every pair of screws of the frame that stand too close over a depth they share."""
-    if len(frame.screws) < 2:
-        return
-    limits = assembly.limits
-    shafts = Shafts.of(frame.screws)
-    i, j = shafts.close(limits)
-    axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
-    error, warning = shafts.apart(i, j, limits)
-    for n in np.flatnonzero(axes < warning - ROUNDING):
-        is_error = falls_short(float(axes[n]), float(error[n]))
-        first, second = sorted((shafts.screws[i[n]], shafts.screws[j[n]]), key=lambda s: (s.name, s.at))
-        cure = _cure(moves_in(frame, assembly), first, second, float(warning[n] - axes[n]))
-        limit = float((error if is_error else warning)[n])
-        yield _finding(frame, shafts, first, second, float(axes[n]), limit, is_error, cure)
+    for pair in too_close(frame.screws, assembly.limits):
+        yield _finding(frame, pair, _cure(moves_in(frame, assembly), pair))
 
 
-def _finding(
-    frame: Frame,
-    shafts: Shafts,
-    first: Screw,
-    second: Screw,
-    axes: float,
-    limit: float,
-    is_error: bool,
-    cure: str,
-) -> Finding:
+def _finding(frame: Frame, pair: TooClose, cure: str) -> Finding:
+    first, second = pair.first, pair.second
     mark = Marker(frame=frame, w=(max(first.low, second.low) + min(first.high, second.high)) / 2)
-    solids = [screw_solid(screw, frame.placement) for screw in (first, second)]
+    one, other = (screw_solid(screw, frame.placement) for screw in (first, second))
     return Finding(
         check="screw-foul",
-        level=Level.ERROR if is_error else Level.WARNING,
-        message=_message(shafts, first, second, axes, limit, is_error),
+        level=Level.ERROR if pair.is_error else Level.WARNING,
+        message=_message(pair),
         frame=frame.number,
         parts=(first.name, second.name),
         at=mark.at(np.add(first.at, second.at) / 2),
-        measured=axes,
-        limit=limit,
+        measured=pair.axes,
+        limit=pair.limit,
         unit="mm",
         cure=cure,
         source=first.source,
         subjects=(subject(first), subject(second)),
-        measure=Measure(value=axes, limit=limit, sense="least"),
+        measure=Measure(value=pair.axes, limit=pair.limit, sense="least"),
         evidence=(
             *mark.spans(first.at, second.at),
             mark.screw(first),
             mark.screw(second),
-            *shared(solids[0], solids[1], frame.number),
+            *shared(one, other, frame.number),
         ),
     )
 
 
-def _message(shafts: Shafts, first: Screw, second: Screw, axes: float, limit: float, is_error: bool) -> Sentence:
-    i, j = (np.array([n]) for n in shafts.places(first, second))
-    along = mm(float(shafts.shared(i, j)[0]))
+def _message(pair: TooClose) -> Sentence:
+    first, second, axes, limit = pair.first, pair.second, pair.axes, pair.limit
+    along = mm(pair.along)
     same = first.driven_from == second.driven_from
     faces = f"both driven from the {first.driven_from} face" if same else "driven from opposite faces"
     if axes <= COINCIDENT:
@@ -90,28 +70,28 @@ def _message(shafts: Shafts, first: Screw, second: Screw, axes: float, limit: fl
         )  # fmt: skip
     far, need = mm(axes, limit), mm(limit, axes)
     shanks = (first.size.diameter + second.size.diameter) / 2
-    touch = float(shafts.touch(i, j)[0])
-    if is_error and axes < touch - COINCIDENT and touch > shanks + COINCIDENT and abs(limit - touch) <= COINCIDENT:
+    touch = pair.touch
+    if pair.is_error and axes < touch - COINCIDENT and touch > shanks + COINCIDENT and abs(limit - touch) <= COINCIDENT:
         if same and abs(first.head - second.head) <= COINCIDENT:
             return Sentence.of(
                 "the heads of {first} and {second} overlap: axes {far} apart, heads need {need}",
                 first=first, second=second, far=far, need=need,
             )  # fmt: skip
-        head, other = (first, second) if shafts.over_shank(i, j)[0] else (second, first)
+        head, other = (first, second) if pair.first_head else (second, first)
         return Sentence.of(
             "the head of {head} meets {other}, {faces}: axes {far} apart, want {need}",
             head=head, other=other, faces=faces, far=far, need=need,
         )  # fmt: skip
     return Sentence.of(
         "{first} and {second}, {faces}, {foul}: they run side by side over {along} with axes {far} apart, want {need}",
-        first=first, second=second, faces=faces, foul="foul" if is_error else "stand close", along=along, far=far,
+        first=first, second=second, faces=faces, foul="foul" if pair.is_error else "stand close", along=along, far=far,
         need=need,
     )  # fmt: skip
 
 
-def _cure(moves: Moves, first: Screw, second: Screw, least: float) -> str:
+def _cure(moves: Moves, pair: TooClose) -> str:
     """Which of the two to move, how far at least, and the place that suits all screws (see `moves`)."""
-    by = at_least(least)
+    first, second, by = pair.first, pair.second, at_least(pair.least)
     said = moves.said_of((first, second), Sentence.of("at least {by} away, e.g. ", by=by))
     if said:
         return said

@@ -17,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.sentences import Sentence
-from scrieve.shared.tolerances import COINCIDENT, ROUNDING, exceeds, falls_short
+from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
 from ..frame import Frame
@@ -25,8 +25,8 @@ from ..part import Part
 from ..screw import Screw
 from ..wording import listed, place
 from .room import Room
-from .screw_edges import closest_edges
-from .shafts import Shafts
+from .screw_edges import near_edges
+from .shafts import too_close
 
 Floats = NDArray[np.float64]
 Way = tuple[float, float]
@@ -104,22 +104,10 @@ class Moves:
 
 def faults_of(frame: Frame, assembly: Assembly) -> Iterator[Fault]:
     """What `screw-edge` and `screw-foul` find in a frame, in no particular order."""
-    limits = assembly.limits
-    factor = limits["screw_edge_warning"]
-    for n, (distance, part) in sorted(closest_edges(frame, factor).items()):
-        screw = frame.screws[n]
-        least = factor * screw.size.diameter - distance
-        if exceeds(least, 0.0):
-            is_error = falls_short(distance, limits["screw_edge"] * screw.size.diameter)
-            yield Fault("screw-edge", frame, (screw,), least, is_error, part)
-    shafts = Shafts.of(frame.screws)
-    i, j = shafts.close(limits)
-    axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
-    error, warning = shafts.apart(i, j, limits)
-    for n in np.flatnonzero(axes < warning - ROUNDING).tolist():
-        pair = sorted((shafts.screws[i[n]], shafts.screws[j[n]]), key=lambda s: (s.name, s.at))
-        is_error = falls_short(float(axes[n]), float(error[n]))
-        yield Fault("screw-foul", frame, tuple(pair), float(warning[n] - axes[n]), is_error)
+    for edge in near_edges(frame, assembly.limits):
+        yield Fault("screw-edge", frame, (edge.screw,), edge.least, edge.is_error, edge.part)
+    for pair in too_close(frame.screws, assembly.limits):
+        yield Fault("screw-foul", frame, (pair.first, pair.second), pair.least, pair.is_error)
 
 
 @lru_cache(maxsize=256)

@@ -2,17 +2,49 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import NamedTuple
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.limits import Limits
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..frame import Frame
 from ..part import Part
+from ..screw import Screw
 
 
-def closest_edges(frame: Frame, factor: float) -> dict[int, tuple[float, Part]]:
+class NearEdge(NamedTuple):
+    """A screw whose axis is `distance` from an edge of a part that it passes, nearest at `foot` (y, v), under `limit`.
+
+    It wants to be `least` further away. mm.
+    """
+
+    screw: Screw
+    part: Part
+    foot: tuple[float, float]
+    distance: float
+    limit: float
+    least: float
+    is_error: bool
+
+
+def near_edges(frame: Frame, limits: Limits) -> Iterator[NearEdge]:
+    """The screws of a frame that are too close to an edge, each with the part where it is closest."""
+    for n, (distance, part) in sorted(_closest(frame, limits["screw_edge_warning"]).items()):
+        screw = frame.screws[n]
+        warning, error = (limits[name] * screw.size.diameter for name in ("screw_edge_warning", "screw_edge"))
+        if distance < warning - COINCIDENT:
+            is_error = distance < error - COINCIDENT
+            line = shapely.shortest_line(part.shape.boundary, shapely.Point(screw.at))
+            y, v = shapely.get_coordinates(line)[0].tolist()
+            yield NearEdge(screw, part, (y, v), distance, error if is_error else warning, warning - distance, is_error)
+
+
+def _closest(frame: Frame, factor: float) -> dict[int, tuple[float, Part]]:
     """For each screw (by its index) nearer than `factor` D to an edge: the least distance, and in which part."""
     passing: dict[Part, list[int]] = {}
     for n, screw in enumerate(frame.screws):

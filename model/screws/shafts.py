@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,48 @@ from scrieve.shared.tolerances import COINCIDENT
 from ..screw import Screw
 
 Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TooClose:
+    """Two screws, `first` before `second` by name, whose `axes` are less than `limit` apart, mm.
+
+    They want `least` mm more, and run side by side over `along`. They touch where their axes are `touch` apart;
+    `first_head` says whether it is the head of the first that stands out further there.
+    """
+
+    first: Screw
+    second: Screw
+    axes: float
+    limit: float
+    least: float
+    is_error: bool
+    along: float
+    touch: float
+    first_head: bool
+
+
+def too_close(screws: Sequence[Screw], limits: Limits) -> Iterator[TooClose]:
+    """Every two of the screws of one frame that stand too close over a depth that they share."""
+    shafts = Shafts.of(screws)
+    i, j = shafts.close(limits)
+    axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
+    error, warning = shafts.apart(i, j, limits)
+    for n in np.flatnonzero(axes < warning - COINCIDENT):
+        is_error = bool(axes[n] < error[n] - COINCIDENT)
+        pair = sorted((i[n], j[n]), key=lambda k: (screws[k].name, screws[k].at))
+        a, b = (np.array([k]) for k in pair)
+        yield TooClose(
+            first=screws[pair[0]],
+            second=screws[pair[1]],
+            axes=float(axes[n]),
+            limit=float((error if is_error else warning)[n]),
+            least=float(warning[n] - axes[n]),
+            is_error=is_error,
+            along=float(shafts.shared(a, b)[0]),
+            touch=float(shafts.touch(a, b)[0]),
+            first_head=bool(shafts.over_shank(a, b)[0]),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,10 +89,6 @@ class Shafts:
             head_height=np.array([s.size.head_height for s in screws], dtype=np.float64),
             forward=np.array([s.driven_from == "forward" for s in screws], dtype=np.bool_),
         )
-
-    def places(self, *screws: Screw) -> tuple[int, ...]:
-        """Where in the arrays these screws are."""
-        return tuple(next(n for n, other in enumerate(self.screws) if other is screw) for screw in screws)
 
     def shared(self, i: NDArray[np.intp], j: NDArray[np.intp]) -> Floats:
         """How long the shafts of the pairs run side by side along w, mm; negative where they stop short."""
