@@ -8,10 +8,13 @@ from itertools import groupby
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Mark, Span
+from scrieve.shared.sentences import Name, Sentence, joined
 from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
 from ..assembly import Assembly
+from ..evidence import Marker, subject
 from ..frame import Frame
 from ..order.laying import driven_at, laid_before, stage_of
 from ..part import Part
@@ -41,7 +44,7 @@ def _barred(frame: Frame, width: float, length: float) -> Iterator[tuple[Screw, 
     if not screws:
         return
     at = np.array([screw.at for screw in screws])
-    out = np.array([1.0 if screw.driven_from == "forward" else -1.0 for screw in screws])[:, None]
+    out = np.array([_out(screw) for screw in screws])[:, None]
     head = np.array([screw.head for screw in screws])[:, None] * out
     spans = np.array([(part.low, part.high) for part in frame.parts]).T
     near = np.maximum(np.minimum(spans[0] * out, spans[1] * out), head)
@@ -70,28 +73,74 @@ def _finding(
     width, length = limits["driver_width"], limits["driver_length"]
     who = several([screw.name for screw in screws], "screws")
     if ahead is not None:
-        room = f"{part.name} stands over {'it' if len(screws) == 1 else 'them'}, {mm(ahead, length)} ahead of the head"
-        want = f"a driver wants {mm(length, ahead)} clear in line"
+        measured, limit = ahead, length
+        message = Sentence.of(
+            "no straight driver reaches {who}: {part} stands over {them}, {ahead} ahead of the head, a driver wants "
+            "{length} clear in line",
+            who=who, part=part, them="it" if len(screws) == 1 else "them", ahead=mm(ahead, length),
+            length=mm(length, ahead),
+        )  # fmt: skip
     else:
+        measured, limit = 2 * off, width
         high = (part.high - worst.head) if worst.driven_from == "forward" else (worst.head - part.low)
-        whose = "its axis" if len(screws) == 1 else f"the axis of {worst.name}"
-        room = (
-            f"{part.name} stands {mm(high)} above the head, {mm(off)} from {whose}: {mm(2 * off, width)} clear in width"
-        )
-        want = f"a driver wants {mm(width, 2 * off)}"
+        message = Sentence.of(
+            "no straight driver reaches {who}: {part} stands {high} above the head, {off} from {axis}: {clear} clear "
+            "in width, a driver wants {width}",
+            who=who, part=part, high=mm(high), off=mm(off),
+            axis="its axis" if len(screws) == 1 else Sentence.of("the axis of {worst}", worst=worst),
+            clear=mm(2 * off, width), width=mm(width, 2 * off),
+        )  # fmt: skip
+    named = sorted(screws, key=lambda screw: screw.name)
     return Finding(
         check="driver",
         level=Level.ERROR,
-        message=f"no straight driver reaches {who}: {room}, {want}",
+        message=message,
         frame=frame.number,
-        parts=(*sorted(screw.name for screw in screws), part.name),
+        parts=(*(screw.name for screw in named), part.name),
         at=frame.placement.point(*worst.at, worst.head),
-        measured=2 * off if ahead is None else ahead,
-        limit=width if ahead is None else length,
+        measured=measured,
+        limit=limit,
         unit="mm",
         cure=_cure(frame, assembly.order, part, screws, width / 2 - off, barred),
         source=worst.source,
+        subjects=tuple(map(subject, (*named, part))),
+        measure=Measure(value=measured, limit=limit, sense="least"),
+        evidence=(
+            *_clear(frame, worst, part, length, ahead),
+            *(mark for screw in screws for mark in _driver(frame, screw, part, width, length)),
+        ),
     )
+
+
+def _clear(frame: Frame, screw: Screw, part: Part, length: float, ahead: float | None) -> tuple[Span, ...]:
+    """What is clear along the driver, up to a part over the head; else across it, as wide about it as beside the part.
+
+    Across, it lies where the part ends, or the driver.
+    """
+    out = _out(screw)
+    mark = Marker(frame=frame)
+    if ahead is not None:
+        return mark.spans((*screw.at, screw.head), (*screw.at, screw.head + out * ahead))
+    foot = shapely.get_coordinates(shapely.shortest_line(part.shape, shapely.Point(screw.at)))[0]
+    w = out * min(max(part.low * out, part.high * out), screw.head * out + length)
+    return mark.spans((*foot, w), (*(2 * np.array(screw.at) - foot), w))
+
+
+def _driver(frame: Frame, screw: Screw, part: Part, width: float, length: float) -> tuple[Mark, ...]:
+    """A screw, its driver and what of the part is in that."""
+    mark, end = Marker(frame=frame), screw.head + _out(screw) * length
+    low, high = sorted((screw.head, end))
+    wood = shapely.intersection(part.shape, shapely.Point(screw.at).buffer(width / 2))
+    return (
+        mark.screw(screw),
+        mark.axis(screw.at, width, screw.head, end),
+        *mark.regions(wood, max(low, part.low), min(high, part.high)),
+    )
+
+
+def _out(screw: Screw) -> float:
+    """The way out of the wood along the frame's normal."""
+    return 1.0 if screw.driven_from == "forward" else -1.0
 
 
 def _cure(
@@ -101,18 +150,18 @@ def _cure(
     screws: Sequence[Screw],
     short: float,
     barred: set[tuple[str, str]],
-) -> str:
+) -> Sentence:
     """To drive the screws before the part goes on, where they can be; else to move them, or to take a thinner part."""
     it = "it" if len(screws) == 1 else "them"
-    move = f"move {it} at least {at_least(short)} away from {part.name}"
+    move = Sentence.of("move {it} at least {short} away from {part}", it=it, short=at_least(short), part=part)
     stage = stage_of(part)
     under: list[str] = []  # what the screws go on with, if it could go on before the part in the way
     if stage == driven_at(screws[0]) and stage != "core":
         under = sorted({ply.part.name for screw in screws for ply in screw.plies if stage_of(ply.part) == stage})
     wishes = [wish for wish in order if {wish.first, wish.then} & {part.name} and {wish.first, wish.then} & set(under)]
     if wishes:
-        lines = ", ".join(str(wish.source.line) for wish in wishes)
-        return f"take the order on line {lines} out of the plan, or {move}"
+        lines = Name(", ".join(str(wish.source.line) for wish in wishes))
+        return Sentence.of("take the order on line {lines} out of the plan, or {move}", lines=lines, move=move)
     mutual = any(
         (screw.name, name) in barred
         for screw in frame.screws
@@ -120,9 +169,15 @@ def _cure(
         for name in under
     )
     if mutual or not under or part.name in under:
-        return f"{move}, or take a thinner part there"
-    pairs = "; ".join(f"first = {quoted(name)}, then = {quoted(part.name)}" for name in under)
-    return f"drive {it} before {part.name} goes on ([[order]] in the plan: {pairs}), or {move}"
+        return Sentence.of("{move}, or take a thinner part there", move=move)
+    pairs = [
+        Sentence.of("first = {first}, then = {then}", first=Name(quoted(name)), then=Name(quoted(part.name)))
+        for name in under
+    ]
+    return Sentence.of(
+        "drive {it} before {part} goes on ([[order]] in the plan: {pairs}), or {move}",
+        it=it, part=part, pairs=joined(pairs, "; "), move=move,
+    )  # fmt: skip
 
 
 CHECK = Check(

@@ -9,7 +9,7 @@ import shapely
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
-from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.sentences import Name, Quantity, Sentence, joined
 from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..assembly import Assembly
@@ -87,7 +87,7 @@ def _wedge(joint: Joint) -> Sentence:
         )
         for d, p, amount in told
     ]
-    return said[0] if len(said) == 1 else Sentence.of("{most} and {least}", most=said[0], least=said[1])
+    return joined(said, " and ")
 
 
 def _to_recut(joint: Joint) -> Part:

@@ -8,16 +8,18 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Name, Sentence, joined
 from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP, falls_short
 
 from ..assembly import Assembly
+from ..evidence import Marker, subjects
 from ..frame import Frame
 from ..joints.gusset import FACES, covers, gussets_of
 from ..part import Part
 from ..screw import Screw
 from ..screws.screw_added import moved_screws, places_for_more
-from ..wording import listed, place
+from ..wording import listed, place, plain
 from .check import Check, Page
 
 _HELD = 0.5  # share of a gusset's thickness: a screw that goes less deep into it from behind does not hold it
@@ -64,14 +66,18 @@ class _Cures:
         for member, more in wanted:
             screws = places_for_more(self._frame, self._assembly, gusset, member, more, self._taken)
             self._taken += screws
-            what = f"{more} screw{'s' if more > 1 else ''} into {member.name}"
-            at = " and ".join(place(*screw.at) for screw in screws)
+            at = Name(" and ".join(place(*screw.at) for screw in screws))
+            what = f"{{more}} screw{'s' if more > 1 else ''} into {{member}}"
+            clear = "clear of all edges and screws: widen the part or the gusset"
             if len(screws) == more:
-                said.append(f"{what}, e.g. at {at}")
+                said.append(Sentence.of(f"{what}, e.g. at {{at}}", more=plain(more), member=member, at=at))
+            elif screws:
+                there = f"{what} (there is room for {{count}}, at {{at}}, {clear})"
+                said.append(Sentence.of(there, more=plain(more), member=member, count=plain(len(screws)), at=at))
             else:
-                room = f"room for {len(screws)}, at {at}" if screws else "no room for any"
-                said.append(f"{what} (there is {room}, clear of all edges and screws: widen the part or the gusset)")
-        return f"add {'; and '.join(said)}"
+                none = f"{what} (there is no room for any, {clear})"
+                said.append(Sentence.of(none, more=plain(more), member=member))
+        return Sentence.of("add {screws}", screws=joined(said, "; and "))
 
 
 def _counts(frame: Frame) -> Counter[tuple[Part, Part]]:
@@ -110,12 +116,18 @@ def _laps(gusset: Part, part: Part) -> bool:
 
 
 def _too_few(frame: Frame, cures: _Cures, gusset: Part, member: Part, count: int, limit: float) -> Finding:
-    goes = "1 screw through {} goes" if count == 1 else f"{count or 'no'} screws through {{}} go"
+    goes = "{count} screw through {gusset} goes" if count == 1 else "{count} screws through {gusset} go"
     return _finding(
         frame,
         (gusset,),
         (member,),
-        f"{goes.format(gusset.name)} into {member.name}, want {limit:g}",
+        Sentence.of(
+            f"{goes} into {{member}}, want {{limit}}",
+            count=plain(count) if count else "no",
+            gusset=gusset,
+            member=member,
+            limit=plain(limit),
+        ),
         count,
         limit,
         cures.of(gusset, [(member, _missing(count, limit))]),
@@ -128,7 +140,12 @@ def _none(frame: Frame, cures: _Cures, gusset: Part, members: Sequence[Part], li
         frame,
         (gusset,),
         members,
-        f"no screw passes through {gusset.name}, want {limit:g} into {each}{listed(m.name for m in members)}",
+        Sentence.of(
+            f"no screw passes through {{gusset}}, want {{limit}} into {each}{{members}}",
+            gusset=gusset,
+            limit=plain(limit),
+            members=listed(member.name for member in members),
+        ),
         0,
         limit,
         cures.of(gusset, [(member, _missing(0, limit)) for member in members]),
@@ -141,11 +158,17 @@ def _none_on_face(frame: Frame, gussets: Sequence[Part], limit: float) -> Findin
         frame,
         gussets,
         (),
-        f"no screw passes through any of the {len(gussets)} gussets on the {face} face of {frame.name}, "
-        f"want {limit:g} into each part under each",
+        Sentence.of(
+            "no screw passes through any of the {count} gussets on the {face} face of {frame}, "
+            "want {limit} into each part under each",
+            count=plain(len(gussets)),
+            face=face,
+            frame=frame,
+            limit=plain(limit),
+        ),
         0,
         limit,
-        f'draw them on a layer with driven_from = "{face}"; `scrieve screws` lays them out',
+        Sentence.of('draw them on a layer with driven_from = "{face}"; `scrieve screws` lays them out', face=face),
     )
 
 
@@ -163,19 +186,34 @@ def _finding(
     cure: str,
 ) -> Finding:
     gusset = gussets[0]
-    wood = shapely.intersection(gusset.shape, members[0].shape) if members else gusset.shape
-    middle = shapely.point_on_surface(wood)
+    laps = [shapely.intersection(gusset.shape, member.shape) for member in members]
+    middle = shapely.point_on_surface(laps[0] if laps else gusset.shape)
+    mark = Marker(frame=frame, w=gusset.high if gusset.face == "forward" else gusset.low)
+    wood = {*gussets, *members}
+    there = [screw for screw in frame.screws if members and wood <= {ply.part for ply in screw.plies}]
     return Finding(
         check="screw-count",
         level=Level.ERROR,
         message=message,
         frame=frame.number,
         parts=tuple(sorted(part.name for part in (*gussets, *members))),
-        at=frame.placement.point(middle.x, middle.y, gusset.high if gusset.face == "forward" else gusset.low),
+        at=mark.at((middle.x, middle.y)),
         measured=float(count),
         limit=limit,
         cure=cure,
         source=gusset.source,
+        subjects=subjects(*gussets, *members),
+        measure=Measure(
+            value=count,
+            limit=limit,
+            unit="",
+            sense="least",
+            words="{value} screw, {limit} wanted" if count == 1 else "{value} screws, {limit} wanted",
+        ),
+        evidence=(
+            *(line for shape in laps or [each.shape for each in gussets] for line in mark.lines(shape)),
+            *map(mark.screw, there),
+        ),
     )
 
 

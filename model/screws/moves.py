@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.sentences import Sentence
+from scrieve.shared.sentences import Sentence, joined
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
@@ -82,9 +82,9 @@ class Moves:
         found = self.of(screws)
         if not found:
             return ""
-        said = Sentence.of("move {it} {how}to {place}", it=name or found[0].screw, how=how, place=place(*found[0].at))
-        for move in found[1:]:
-            said = Sentence.of("{said}, and {screw} to {place}", said=said, screw=move.screw, place=place(*move.at))
+        first = Sentence.of("move {it} {how}to {place}", it=name or found[0].screw, how=how, place=place(*found[0].at))
+        more = [Sentence.of("{screw} to {place}", screw=move.screw, place=place(*move.at)) for move in found[1:]]
+        said = joined([first, *more], ", and ")
         if any(move.after for move in found):
             said = Sentence.of("{said}, once the other screws have moved", said=said)
         beside = sorted(other.screw.name for move in found for other in self._with(move) if other not in found)
