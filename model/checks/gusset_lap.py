@@ -4,15 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from scrieve.shared.findings import Finding, Level
+import numpy as np
+from numpy.typing import NDArray
+
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Sentence
+from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
+from ..evidence import Marker, subjects
 from ..frame import Frame
 from ..joints.gusset import Cover, covers
 from ..joints.gusset_reach import Reach, short_reaches
 from ..part import Part
-from ..wording import at_least, mm, plates
+from ..wording import at_least, mm, plain, plates
 from .check import Check, Page
+
+_TICK = 24.0  # mm to each side; where the end should be
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -33,25 +41,51 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, factor: float) -> Finding:
     names = plates(gusset.name for gusset in gussets)
     joint, member = short.cover.joint, short.member
-    other = joint.other(member)
     reaches = "reach" if len(short.cover.gussets) > 1 else "reaches"
-    face = frame.core_high if gussets[0].face == "forward" else frame.core_low
+    mark = Marker(frame=frame, w=frame.core_high if gussets[0].face == "forward" else frame.core_low)
     return Finding(
         check="gusset-lap",
         level=Level.ERROR,
-        message=(
-            f"{names} {reaches} {mm(short.reach, limit)} over {member.name} past its joint with {other.name}, "
-            f"want {factor:g} core thicknesses = {mm(limit, short.reach)}"
+        message=Sentence.of(
+            f"{{gussets}} {reaches} {{reach}} over {{member}} past its joint with {{other}}, want {{factor}} core "
+            "thicknesses = {limit}",
+            gussets=names,
+            reach=mm(short.reach, limit),
+            member=member,
+            other=joint.other(member),
+            factor=plain(factor),
+            limit=mm(limit, short.reach),
         ),
         frame=frame.number,
         parts=tuple(sorted({member.name, *(gusset.name for gusset in gussets)})),
-        at=frame.placement.point(*short.at, face),
+        at=mark.at(short.at),
         measured=short.reach,
         limit=limit,
         unit="mm",
-        cure=f"lengthen {names} by {at_least(limit - short.reach)} along {member.name}",
+        cure=Sentence.of(
+            "lengthen {gussets} by {lacking} along {member}",
+            gussets=names,
+            lacking=at_least(limit - short.reach),
+            member=member,
+        ),
         source=gussets[0].source,
+        subjects=subjects(member, *gussets),
+        measure=Measure(value=short.reach, limit=limit, sense="least"),
+        evidence=(*mark.spans(short.at, short.start), mark.line(_wanted(short, limit))),
     )
+
+
+def _wanted(short: Reach, limit: float) -> NDArray[np.float64]:
+    """(2, 2): a line across where the gusset has to reach."""
+    start = np.array(short.start)
+    way = (short.at - start) / short.reach if short.reach > COINCIDENT else _into(short)
+    aside = np.array([-way[1], way[0]]) * _TICK
+    return np.asarray(start + limit * way + np.array([-aside, aside]))
+
+
+def _into(short: Reach) -> NDArray[np.float64]:
+    joint = short.cover.joint
+    return np.multiply(joint.way, 1.0 if short.member is joint.second else -1.0)
 
 
 CHECK = Check(

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Ghost
+from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import SLIVER
 
 from ..assembly import Assembly
+from ..evidence import Marker, subject
 from ..frame import Frame
-from ..joints.gusset import ALLOWED_BARE, Cover, covers, member_edge
+from ..joints.gusset import ALLOWED_BARE, Cover, covers, gussets_of, member_edge
+from ..joints.joint import Joint
+from ..joints.outer_line import closed
 from ..part import Part
 from ..wording import at_least, listed, mm, place
 from .check import Check, Page
@@ -24,11 +31,13 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for forward, aft in zip(found[::2], found[1::2], strict=True):
         if frame.kind == "bulkhead":
             if forward and aft and forward.is_bare and aft.is_bare:
-                yield _finding(frame, assembly, min(forward, aft, key=lambda cover: cover.bare), "on either face")
+                cover = min(forward, aft, key=lambda cover: cover.bare)
+                yield _finding(frame, assembly, cover, (), "on either face")
             continue
-        for cover in (forward,) if frame.kind == "transom" else (forward, aft):
+        for cover, opposite in ((forward, aft),) if frame.kind == "transom" else ((forward, aft), (aft, forward)):
             if cover and cover.is_bare:
-                yield _finding(frame, assembly, cover, f"on the {cover.face} face")
+                gussets = opposite.gussets if opposite else ()
+                yield _finding(frame, assembly, cover, gussets, f"on the {cover.face} face")
 
 
 def _unless_unread(cover: Cover, frame: Frame, assembly: Assembly) -> Cover | None:
@@ -40,49 +49,82 @@ def _unless_unread(cover: Cover, frame: Frame, assembly: Assembly) -> Cover | No
     return None if shapely.dwithin(shapely.points(wrong), cover.joint.line, near).any() else cover
 
 
-def _finding(frame: Frame, assembly: Assembly, cover: Cover, where: str) -> Finding:
+def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[Part], where: str) -> Finding:
+    """The finding on a cover that has `opposite` on the frame's other face."""
     joint = cover.joint
-    both = f"{joint.first.name} and {joint.second.name}"
-    bare = _bare_line(cover)
-    y, v = shapely.get_coordinates(shapely.line_interpolate_point(bare, 0.5, normalized=True))[0].tolist()
+    both = {"first": joint.first, "second": joint.second}
+    pieces, outward = _bare_pieces(cover)
+    longest = max(pieces, key=lambda piece: (round(piece.length, 3), piece.bounds))
+    mark = Marker(frame=frame, w=frame.core_high if cover.face == "forward" else frame.core_low)
+    at = shapely.get_coordinates(shapely.line_interpolate_point(longest, 0.5, normalized=True))[0]
+    ghosts: tuple[Ghost, ...] = ()
     if cover.gussets:
         names = listed(gusset.name for gusset in cover.gussets)
-        message = (
-            f"the joint of {both} is bare {where} over {mm(cover.bare, cover.allowed)} of {mm(joint.length)}, "
-            f"up to {mm(cover.allowed, cover.bare)} beside {names} is allowed"
-        )
-        cure = f"widen {names} over the joint by {at_least(cover.bare - cover.allowed)} at least, about {place(y, v)}"
+        message = Sentence.of(
+            "the joint of {first} and {second} is bare {where} over {bare} of {length}, up to {allowed} beside "
+            "{gussets} is allowed",
+            **both, where=where, bare=mm(cover.bare, cover.allowed), length=mm(joint.length),
+            allowed=mm(cover.allowed, cover.bare), gussets=names,
+        )  # fmt: skip
+        cure = Sentence.of(
+            "widen {gussets} over the joint by {least} at least, about {place}",
+            gussets=names, least=at_least(cover.bare - cover.allowed), place=place(*at),
+        )  # fmt: skip
     else:
-        message = f"{both} butt without a gusset {where}"
+        message = Sentence.of("{first} and {second} butt without a gusset {where}", **both, where=where)
         reach = assembly.limits["gusset_lap"] * frame.core_thickness
-        cure = (
-            f"add a gusset {where} over {place(*_end(joint.line, 0))} to {place(*_end(joint.line, -1))}, "
-            f"reaching {at_least(reach)} past the joint into both"
-        )
+        cure = Sentence.of(
+            "add a gusset {where} over {start} to {end}, reaching {reach} past the joint into both",
+            where=where, start=place(*_end(joint.line, 0)), end=place(*_end(joint.line, -1)), reach=at_least(reach),
+        )  # fmt: skip
         plates = [part.name for part in frame.parts if _is_plate_over(part, cover)]
         if plates:
-            cure = f'give the layer of {listed(plates)} role = "gusset" if that is what it is; or {cure}'
+            cure = Sentence.of(
+                'give the layer of {plates} role = "gusset" if that is what it is; or {cure}',
+                plates=listed(plates), cure=cure,
+            )  # fmt: skip
+        shapes = [gusset.shape for gusset in opposite] or _wanted(frame, assembly, joint, reach)
+        thick = max((gusset.thickness for gusset in opposite or gussets_of(frame)), default=frame.core_thickness)
+        low, high = sorted((mark.w, mark.w + (thick if cover.face == "forward" else -thick)))
+        ghosts = tuple(mark.ghost(shape, low, high) for shape in shapes)
+    ends = shapely.get_coordinates(longest)[[0, -1]] + outward
+    is_straight = abs(float(np.hypot(*(ends[1] - ends[0]))) - cover.bare) <= SLIVER
     return Finding(
         check="joint-bare",
         level=Level.ERROR,
         message=message,
         frame=frame.number,
         parts=(joint.first.name, joint.second.name, *(gusset.name for gusset in cover.gussets)),
-        at=frame.placement.point(y, v, frame.core_high if cover.face == "forward" else frame.core_low),
+        at=mark.at(at),
         measured=cover.bare,
         limit=cover.allowed,
         unit="mm",
         cure=cure,
         source=joint.first.source,
+        subjects=tuple(map(subject, (joint.first, joint.second, *cover.gussets))),
+        measure=Measure(value=cover.bare, limit=cover.allowed, words="no gusset along {value}"),
+        evidence=(
+            *((mark.span(*ends),) if is_straight else ()),
+            *(mark.line(shapely.get_coordinates(piece) + outward) for piece in pieces),
+            *ghosts,
+        ),
     )
 
 
-def _bare_line(cover: Cover) -> shapely.LineString:
-    """The longest piece of the joint that is bare."""
+def _wanted(frame: Frame, assembly: Assembly, joint: Joint, reach: float) -> list[shapely.Polygon]:
+    """Where a gusset would lie, (y, v): along the joint and `reach` mm past it, within the frame's outer line."""
+    along = shapely.buffer(joint.line, reach, cap_style="flat", join_style="mitre")
+    pieces = shapely.get_parts(shapely.intersection(along, closed(frame, assembly)))
+    return [piece for piece in pieces if piece.geom_type == "Polygon" and piece.area > SLIVER]
+
+
+def _bare_pieces(cover: Cover) -> tuple[list[shapely.LineString], NDArray[np.float64]]:
+    """What of the joint is bare, (y, v), just inside the wood of the part where more is; and from there to its edge."""
     edges = [member_edge(cover.joint, first=first, inside=SLIVER) for first in (True, False)]
     left = shapely.difference(edges, cover.shape)
-    pieces = shapely.get_parts(shapely.line_merge(left[shapely.length(left).argmax()]))
-    return max(pieces, key=lambda piece: (round(piece.length, 3), piece.bounds))
+    most = int(shapely.length(left).argmax())
+    outward = np.multiply(cover.joint.way, SLIVER if most == 0 else -SLIVER)
+    return list(shapely.get_parts(shapely.line_merge(left[most]))), outward
 
 
 def _end(line: shapely.MultiLineString, end: int) -> tuple[float, float]:

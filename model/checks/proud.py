@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from scrieve.shared.findings import Finding, Level
+import shapely
+
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Sentence
 
 from ..assembly import Assembly
+from ..evidence import Marker, subjects
 from ..frame import Frame
-from ..joints.outer_line import Proud, standing_past
+from ..joints.outer_line import Proud, closed, standing_past
 from ..joints.outer_step import Step, steps
 from ..part import Part
 from ..wording import at_least, mm, place, plates
 from .check import Check, Page
+
+_ABOUT = 150.0  # mm of the outer line beside the place
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -27,55 +33,88 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for parts in alike.values():
         proud = standing_past(frame, assembly, parts[0], limit)
         if proud is not None:
-            yield _standing_past(frame, parts, proud, limit)
+            yield _standing_past(frame, assembly, parts, proud, limit)
     for step in steps(frame, assembly, limit):
-        yield _stepped(frame, step, limit)
+        yield _stepped(frame, assembly, step, limit)
 
 
-def _standing_past(frame: Frame, parts: Sequence[Part], proud: Proud, limit: float) -> Finding:
-    names = plates(part.name for part in parts)
+def _standing_past(frame: Frame, assembly: Assembly, parts: Sequence[Part], proud: Proud, limit: float) -> Finding:
     return _finding(
         frame,
+        assembly,
         parts,
         proud,
         limit,
-        message=f"{names} stands {mm(proud.by, limit)} past the frame's outer line, "
-        f"up to {mm(limit, proud.by)} is allowed",
-        cure=f"trim it by {at_least(round(proud.by, 3))} to the outer line, about {place(*proud.at)}",
+        message=Sentence.of(
+            "{parts} stands {by} past the frame's outer line, up to {limit} is allowed",
+            parts=plates(part.name for part in parts),
+            by=mm(proud.by, limit),
+            limit=mm(limit, proud.by),
+        ),
+        cure=Sentence.of(
+            "trim it by {by} to the outer line, about {place}",
+            by=at_least(round(proud.by, 3)),
+            place=place(*proud.at),
+        ),
     )
 
 
-def _stepped(frame: Frame, step: Step, limit: float) -> Finding:
+def _stepped(frame: Frame, assembly: Assembly, step: Step, limit: float) -> Finding:
+    by = step.proud.by
     return _finding(
         frame,
-        (step.proud, step.shy),
-        Proud(by=step.by, at=step.at),
+        assembly,
+        (step.part, step.shy),
+        step.proud,
         limit,
-        message=(
-            f"{step.proud.name} stands {mm(step.by, limit)} past {step.shy.name} at their joint, a step in the "
-            f"frame's outer line, up to {mm(limit, step.by)} is allowed"
+        message=Sentence.of(
+            "{part} stands {by} past {shy} at their joint, a step in the frame's outer line, up to {limit} is allowed",
+            part=step.part,
+            by=mm(by, limit),
+            shy=step.shy,
+            limit=mm(limit, by),
         ),
-        cure=(
-            f"bring {step.proud.name} {at_least(round(step.by, 3))} in, or {step.shy.name} as far out, about "
-            f"{place(*step.at)}"
+        cure=Sentence.of(
+            "bring {part} {by} in, or {shy} as far out, about {place}",
+            part=step.part,
+            by=at_least(round(by, 3)),
+            shy=step.shy,
+            place=place(*step.proud.at),
         ),
     )
 
 
-def _finding(frame: Frame, parts: Sequence[Part], proud: Proud, limit: float, *, message: str, cure: str) -> Finding:
+def _finding(
+    frame: Frame,
+    assembly: Assembly,
+    parts: Sequence[Part],
+    proud: Proud,
+    limit: float,
+    *,
+    message: str,
+    cure: str,
+) -> Finding:
     part = parts[0]
+    mark = Marker(frame=frame, w=(part.low + part.high) / 2)
+    line = shapely.intersection(closed(frame, assembly).boundary, shapely.Point(proud.at).buffer(_ABOUT))
     return Finding(
         check="proud",
         level=Level.ERROR,
         message=message,
         frame=frame.number,
         parts=tuple(sorted(part.name for part in parts)),
-        at=frame.placement.point(*proud.at, (part.low + part.high) / 2),
+        at=mark.at(proud.at),
         measured=proud.by,
         limit=limit,
         unit="mm",
         cure=cure,
         source=part.source,
+        subjects=subjects(*parts),
+        measure=Measure(value=proud.by, limit=limit),
+        evidence=(
+            mark.span(proud.at, proud.foot),
+            *Marker(frame=frame, w=part.low if part.face == "aft" else part.high).lines(line),
+        ),
     )
 
 

@@ -25,11 +25,12 @@ _FAR = 1e4  # mm
 
 
 class Reach(NamedTuple):
-    """How far the gussets of a cover reach past its joint over `member`, mm; their end is nearest to it at `at`."""
+    """How far the gussets of a cover reach over `member`, mm: from `start` on the joint to their end at `at`."""
 
     cover: Cover
     member: Part
     reach: float
+    start: tuple[float, float]
     at: tuple[float, float]
 
 
@@ -60,8 +61,8 @@ def short_reaches(covers: Sequence[Cover], limit: float) -> list[Reach]:
         end = _end(cover, member, edges[n], around[n], first=first, strip=float(strips[n]))
         reach = float(shapely.distance(edges[n], end))
         if falls_short(reach, limit):
-            _, at = shapely.get_coordinates(shapely.shortest_line(edges[n], end)).tolist()
-            out.append(Reach(cover=cover, member=member, reach=reach, at=(at[0], at[1])))
+            start, at = map(tuple, shapely.get_coordinates(shapely.shortest_line(edges[n], end)).tolist())
+            out.append(Reach(cover=cover, member=member, reach=reach, start=start, at=at))
     return out
 
 

@@ -34,10 +34,11 @@ Point = tuple[float, float]
 
 
 class Proud(NamedTuple):
-    """Wood that stands `by` mm past the outer line, furthest at `at`."""
+    """Wood that stands `by` mm past the outer line, furthest at `at`, square over its `foot`."""
 
     by: float
     at: Point
+    foot: Point
 
 
 @lru_cache(maxsize=256)
@@ -127,7 +128,8 @@ def _over_edges(piece: shapely.Geometry, edges: Edges) -> list[Proud]:
         furthest = corners[heights >= heights.max() - COINCIDENT]
         across = furthest @ edges.along[n]
         middle = (furthest[np.argmin(across)] + furthest[np.argmax(across)]) / 2
-        out.append(Proud(by=float(heights.max()), at=_point(middle)))
+        by = float(heights.max())
+        out.append(Proud(by=by, at=_point(middle), foot=_point(middle - by * edges.facing[n])))
     return out
 
 

@@ -7,26 +7,26 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
+from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
 from ..assembly import Assembly
 from ..frame import Frame
 from ..part import Part
 from .joint import joints
 from .joint_end import JointEnd, ends
-from .outer_line import NOTCH_LEAST, closed
+from .outer_line import NOTCH_LEAST, Proud, closed
 
 _INSIDE = 2 * SLIVER  # mm from a part's edge at which it is asked whether there is wood of it
 
 
 class Step(NamedTuple):
-    """`proud` stands `by` mm past the outer line of `shy` where they butt; its corner there is at `at`."""
+    """`part` is proud of the outer line of `shy` where they butt: its corner there stands past it."""
 
-    proud: Part
+    part: Part
     shy: Part
-    by: float
-    at: tuple[float, float]
+    proud: Proud
 
 
 def steps(frame: Frame, assembly: Assembly, least: float) -> Iterator[Step]:
@@ -45,7 +45,7 @@ def steps(frame: Frame, assembly: Assembly, least: float) -> Iterator[Step]:
     for end, (first, second) in zip(found, goes_on.tolist(), strict=True):
         if first != second:
             step = _step(end, frame, assembly, first=first)
-            if step is not None and exceeds(step.by, least):
+            if step is not None and step.proud.by > least + COINCIDENT:
                 yield step
 
 
@@ -72,4 +72,9 @@ def _step(end: JointEnd, frame: Frame, assembly: Assembly, *, first: bool) -> St
         return None
     other, _ = end.of(first=not first)
     _, out = end.outline(first=not first)
-    return Step(proud=proud, shy=shy, by=float((corner - other) @ out), at=(float(corner[0]), float(corner[1])))
+    by = float((corner - other) @ out)
+    return Step(part=proud, shy=shy, proud=Proud(by=by, at=_point(corner), foot=_point(corner - by * out)))
+
+
+def _point(values: NDArray[np.float64]) -> tuple[float, float]:
+    return float(values[0]), float(values[1])
