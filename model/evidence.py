@@ -37,9 +37,9 @@ def subject(thing: Frame | Part | Screw | Dowel | Batten) -> Subject:
             return Subject(kind="dowel", name=thing.name, frame=thing.frame)
 
 
-def subjects(*things: Frame | Part | Screw | Dowel | Batten) -> tuple[Subject, ...]:
-    """What a finding calls several, in the order of their names."""
-    return tuple(sorted(map(subject, things), key=lambda each: each.name))
+def subjects(*things: Frame | Part | Screw | Dowel | Batten | Subject) -> tuple[Subject, ...]:
+    """What a finding is about, in this order, each once."""
+    return tuple(dict.fromkeys(thing if isinstance(thing, Subject) else subject(thing) for thing in things))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

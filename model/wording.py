@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from scrieve.shared.decimals import USUAL, decimals, written
-from scrieve.shared.sentences import Name, Quantity
+from scrieve.shared.sentences import Name, Quantity, Sentence
 
 _WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
 _SIDEWAYS = 0.26  # a part of a direction under a quarter of it (15 degrees) is not worth a word
@@ -63,8 +63,15 @@ def place(y: float, v: float) -> Name:
 
 def listed(names: Iterable[str]) -> Name:
     """ "a", "a and b", "a, b and c", sorted."""
-    words = sorted(names)
-    return Name(words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}")
+    return joined(sorted(names))
+
+
+def joined(words: Sequence[str], last: str = " and ", between: str = ", ") -> str:
+    """Names in their order as one name; a sentence where any of them is one, or a number."""
+    if not any(isinstance(word, Sentence | Quantity) for word in words):
+        return Name(last.join(part for part in (between.join(words[:-1]), *words[-1:]) if part))
+    values = {f"word{n}": word for n, word in enumerate(words)}
+    return Sentence.of(joined([f"{{{key}}}" for key in values], last, between), **values)
 
 
 def several(names: Sequence[str], what: str) -> Name:

@@ -49,7 +49,12 @@ def batten(
 
 
 def boat(*battens: Batten, limit: float = 3.0) -> Assembly:
-    return making.assembly([], battens=battens, limits={"fair": limit})
+    frames = {
+        section.frame: replace(making.frame([], number=section.frame), placement=placement)
+        for batten in battens
+        for section, placement in zip(batten.sections, batten.placements, strict=True)
+    }
+    return making.assembly(frames.values(), battens=battens, limits={"fair": limit})
 
 
 def errors(*battens: Batten, limit: float = 3.0) -> list[Finding]:

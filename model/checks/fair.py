@@ -8,16 +8,22 @@ from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Mark, Place
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
-from ..batten import Batten
+from ..batten import Batten, Section
 from ..battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
+from ..evidence import Marker, subjects
+from ..fouls.passing import battens_passing
+from ..frame import Frame
 from ..spline import NaturalSpline
-from ..wording import at_most, listed, mm, place, ways
+from ..wording import at_most, joined, listed, mm, place, ways
 from .check import Check, Page
 
 _TOLD = 1.25  # times the limit; a bump that only shows beyond it deserves a word that it may pass unseen
@@ -33,13 +39,12 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         shift = _shift(alike, limit)
         if shift is not None:
             if alike[0][0] is batten:
-                yield _misplaced(alike, shift, limit)
+                yield _misplaced(assembly, alike, shift, limit)
             continue
-        others = [f"F{batten.sections[i].frame} by {mm(off)}" for i, off in stray.rivals]
-        yield _off(batten, stray.index, np.array(stray.off), limit, others)
+        yield _off(assembly, batten, stray.index, np.array(stray.off), limit, stray.rivals)
     bump = None if found else doubled_back(x, points, limit)
     if bump is not None:
-        yield _off(batten, bump, points[bump] - _through_others(batten, bump)[0], limit, [])
+        yield _off(assembly, batten, bump, points[bump] - _through_others(batten, bump)[0], limit, ())
     yield from _untold(batten, assembly, limit)
 
 
@@ -76,54 +81,111 @@ def _shift(alike: _Alike, limit: float) -> float | None:
     return shift if np.all(left <= limit) else None
 
 
-def _misplaced(alike: _Alike, shift: float, limit: float) -> Finding:
+def _misplaced(assembly: Assembly, alike: _Alike, shift: float, limit: float) -> Finding:
     """The finding on a frame whose station puts all its battens off."""
     batten, stray = max(alike, key=lambda pair: round(pair[1].distance, 3))
     section, placement = batten.sections[stray.index], batten.placements[stray.index]
-    way = "forward" if shift > 0 else "aft"
-    names = listed(each.name for each, _ in alike)
+    x, y, z = placement.point(*section.centre)
     return Finding(
         check="fair",
         level=Level.ERROR,
-        message=f"{names} are off the fair curves through their other frames in F{section.frame}, by up to "
-        f"{mm(stray.distance, limit)}, up to {mm(limit, stray.distance)} is allowed: all would be fair with the frame "
-        f"about {abs(shift):.0f} mm further {way}",
+        message=Sentence.of(
+            "{battens} are off the fair curves through their other frames in {frame}, by up to {off}, up to {limit} "
+            "is allowed: all would be fair with the frame about {shift} further {way}",
+            battens=listed(each.name for each, _ in alike),
+            frame=_frame_name(section),
+            off=mm(stray.distance, limit),
+            limit=mm(limit, stray.distance),
+            shift=Quantity.of(abs(shift), f"{abs(shift):.0f} mm"),
+            way="forward" if shift > 0 else "aft",
+        ),
         frame=section.frame,
         parts=tuple(sorted(each.name for each, _ in alike)),
-        at=placement.point(*section.centre),
+        at=(x, y, z),
         measured=stray.distance,
         limit=limit,
         unit="mm",
-        cure=f"look whether F{section.frame} belongs at station {placement.station + shift:.0f}, "
-        f"not {placement.station:g}, or whether it is the drawing of another station",
+        cure=Sentence.of(
+            "look whether {frame} belongs at station {there}, not {here}, or whether it is the drawing of another "
+            "station",
+            frame=_frame_name(section),
+            there=Quantity.of(placement.station + shift, f"{placement.station + shift:.0f}"),
+            here=Quantity.of(placement.station, f"{placement.station:g}"),
+        ),
         source=section.source,
+        subjects=subjects(batten, *(each for each, _ in alike)),
+        measure=Measure(value=stray.distance, limit=limit),
+        evidence=_marks(assembly, batten, section, (x, y - stray.off[0], z - stray.off[1])),
     )
 
 
-def _off(batten: Batten, index: int, off: NDArray[np.float64], limit: float, others: Sequence[str]) -> Finding:
-    """The finding at one section, `off` (y, z) hull axes at the section's x."""
+def _off(
+    assembly: Assembly,
+    batten: Batten,
+    index: int,
+    off: NDArray[np.float64],
+    limit: float,
+    rivals: Sequence[tuple[int, float]],
+) -> Finding:
+    """The finding at one section, `off` (y, z) hull axes at the section's x; `rivals` might be off in its stead."""
     section, placement = batten.sections[index], batten.placements[index]
     by = _in_plane(batten, index, off)
     distance = float(np.hypot(*by))
     y, v = section.centre
-    fair = place(y - by[0], v - by[1])
-    perhaps = f", unless it is {' or '.join(others)}" if others else ""
-    towards = ways(placement.vector_to_hull([(-by[0], -by[1], 0.0)])[0])
+    others = [
+        Sentence.of("{frame} by {off}", frame=_frame_name(batten.sections[i]), off=mm(away)) for i, away in rivals
+    ]
     return Finding(
         check="fair",
         level=Level.ERROR,
-        message=f"the {batten.name} is {mm(distance, limit)} off the fair curve through its other frames in "
-        f"F{section.frame}{perhaps}, up to {mm(limit, distance)} is allowed",
+        message=Sentence.of(
+            "the {batten} is {off} off the fair curve through its other frames in {frame}{perhaps}, up to {limit} is "
+            "allowed",
+            batten=batten,
+            off=mm(distance, limit),
+            frame=_frame_name(section),
+            perhaps=Sentence.of(", unless it is {others}", others=joined(others, " or ", " or ")) if others else "",
+            limit=mm(limit, distance),
+        ),
         frame=section.frame,
         parts=(batten.name,),
         at=placement.point(y, v),
         measured=distance,
         limit=limit,
         unit="mm",
-        cure=f"move its section and its notch in F{section.frame} {at_most(distance)} {towards}, "
-        f"from {place(y, v)} to {fair}",
+        cure=Sentence.of(
+            "move its section and its notch in {frame} {by} {way}, from {here} to {there}",
+            frame=_frame_name(section),
+            by=at_most(distance),
+            way=ways(placement.vector_to_hull([(-by[0], -by[1], 0.0)])[0]),
+            here=place(y, v),
+            there=place(y - by[0], v - by[1]),
+        ),
         source=section.source,
+        subjects=subjects(batten),
+        measure=Measure(value=distance, limit=limit),
+        evidence=_marks(assembly, batten, section, placement.point(y - by[0], v - by[1])),
     )
+
+
+def _marks(assembly: Assembly, batten: Batten, section: Section, fair: Place) -> tuple[Mark, ...]:
+    """From where the batten is to where it would be fair (hull axes), and the batten there, as thick as the core."""
+    frame = next(frame for frame in assembly.frames if frame.number == section.frame)
+    marker = Marker(frame=frame)
+    y, v, w = frame.placement.to_frame([fair])[0]
+    span = marker.span((*section.centre, 0.0), (y, v, w))
+    by = np.subtract((y, v), section.centre)
+    low, high = frame.core_low, frame.core_high
+    there = [
+        marker.ghost(shapely.transform(crossing.passage(low, high), lambda points: points + by), low, high)
+        for crossing in battens_passing(frame, assembly)
+        if crossing.batten is batten
+    ]
+    return span, marker.arrow([(*section.centre, high), (y, v, w + high)]), *there
+
+
+def _frame_name(section: Section) -> Name:
+    return Name(f"F{section.frame}")
 
 
 def _in_plane(batten: Batten, index: int, off: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -168,37 +230,48 @@ def _untold(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Findin
     if few:
         counts = sorted({len(each.sections) for each in few})
         said.append(
-            f"{' or '.join(str(count) for count in counts)} frames are too few to tell a bump of {mm(limit)} in "
-            f"{_names(few)} from a fair curve"
+            Sentence.of(
+                "{counts} frames are too few to tell a bump of {limit} in {battens} from a fair curve",
+                counts=joined([Quantity.of(count, str(count)) for count in counts], " or ", " or "),
+                limit=mm(limit),
+                battens=_names(few),
+            )
         )
     if wide:
         worst: dict[str, float] = {}
         for each in wide:
             for frame, bump in _hidden(each, limit).items():
                 worst[frame] = max(bump, worst.get(frame, 0.0))
-        where = [_unseen(f.name, worst[f.number]) for f in assembly.frames if f.number in worst]
+        where = [_unseen(f, worst[f.number]) for f in assembly.frames if f.number in worst]
         said.append(
-            f"the frames are too few or too far apart to tell every bump of {mm(limit)} in {_names(wide)} from a "
-            f"fair curve: {', '.join(where)} may pass unseen"
+            Sentence.of(
+                "the frames are too few or too far apart to tell every bump of {limit} in {battens} from a fair "
+                "curve: {where} may pass unseen",
+                limit=mm(limit),
+                battens=_names(wide),
+                where=joined(where, ", "),
+            )
         )
     yield Finding(
         check="fair",
         level=Level.NOTE,
-        message="; ".join(said),
+        message=joined(said, "; "),
         parts=tuple(sorted(each.name for each in coarse)),
         source=assembly.source,
+        subjects=subjects(*coarse),
     )
 
 
-def _names(battens: Sequence[Batten]) -> str:
+def _names(battens: Sequence[Batten]) -> Name:
     """ "the keel, chine and sheer": by kind, both sides at once."""
-    kinds = list(dict.fromkeys(batten.kind for batten in battens))
-    return "the " + (kinds[0] if len(kinds) == 1 else f"{', '.join(kinds[:-1])} and {kinds[-1]}")
+    return Name(f"the {joined(list(dict.fromkeys(batten.kind for batten in battens)))}")
 
 
-def _unseen(frame: str, bump: float) -> str:
+def _unseen(frame: Frame, bump: float) -> Sentence:
     """What may pass unseen in a frame; where its neighbours are off themselves there is no end to it."""
-    return f"up to {bump:.1f} mm in {frame}" if math.isfinite(bump) else f"any in {frame}"
+    if not math.isfinite(bump):
+        return Sentence.of("any in {frame}", frame=frame)
+    return Sentence.of("up to {bump} in {frame}", bump=Quantity.of(bump, f"{bump:.1f} mm"), frame=frame)
 
 
 CHECK = Check(

@@ -7,13 +7,17 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Span
+from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import WALL_REACH, exceeds
 
 from ..assembly import Assembly
 from ..batten import Batten
+from ..evidence import Marker, subjects
 from ..notches.notch import Crossing, Wall, crossings, walls
 from ..notches.notch_shape import walls_of_notch
+from ..part import Part
 from ..wording import at_most, listed, mm, place, ways
 from .check import Check, Page
 
@@ -43,20 +47,27 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
 
 
 def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
-    batten, frame, worst = crossing.batten, crossing.frame, loose[0]
-    stands = listed(f"{mm(wall.gap, limit)} off the {wall.name} wall" for wall in loose)
-    names = {part.name for wall in loose for part in wall.parts}
-    moves = listed(f"the {wall.name} wall {at_most(wall.gap)} {_towards(crossing, wall)}" for wall in loose)
+    worst = loose[0]
+    stands = listed(Sentence.of("{gap} off the {wall} wall", gap=mm(wall.gap, limit), wall=wall) for wall in loose)
+    moves = listed(
+        Sentence.of("the {wall} wall {by} {way}", wall=wall, by=at_most(wall.gap), way=_towards(crossing, wall))
+        for wall in loose
+    )
+    nearest = min((wall.gap for wall in loose), key=lambda gap: abs(gap - limit))
+    marker = _marker(crossing)
     return _finding(
         crossing,
         limit,
-        message=f"the {batten.name} stands {stands} of its notch in {frame.name}, more than "
-        f"{mm(limit, min((wall.gap for wall in loose), key=lambda gap: abs(gap - limit)))} is loose",
-        names=names,
+        message=Sentence.of(
+            "the {batten} stands {stands} of its notch in {frame}, more than {limit} is loose",
+            batten=crossing.batten, stands=stands, frame=crossing.frame, limit=mm(limit, nearest),
+        ),
+        wood=[part for wall in loose for part in wall.parts],
         at=worst.at,
         measured=worst.gap,
-        cure=f"bring {moves}",
-    )
+        cure=Sentence.of("bring {moves}", moves=moves),
+        spans=[marker.span(wall.at, np.subtract(wall.at, np.multiply(wall.way, wall.gap))) for wall in loose],
+    )  # fmt: skip
 
 
 def _adrift(crossing: Crossing, limit: float) -> Iterator[Finding]:
@@ -73,16 +84,27 @@ def _adrift(crossing: Crossing, limit: float) -> Iterator[Finding]:
         return
     wood = near[nearest]
     onto, off = shapely.get_coordinates(shapely.shortest_line(wood.shape, passage))
-    way = ways(frame.placement.vector_to_hull([(*(off - onto), 0.0)])[0])
     yield _finding(
         crossing,
         limit,
-        message=f"the {batten.name} meets no wall in {frame.name}: {wood.name} is nearest, {mm(gap)} off",
-        names={wood.name},
+        message=Sentence.of(
+            "the {batten} meets no wall in {frame}: {wood} is nearest, {gap} off",
+            batten=batten, frame=frame, wood=wood, gap=mm(gap),
+        ),
+        wood=[wood],
         at=(float(onto[0]), float(onto[1])),
         measured=gap,
-        cure=f"bring its wood {at_most(gap)} {way} to the batten at {place(*off)}, or move the batten to its notch",
-    )
+        cure=Sentence.of(
+            "bring its wood {by} {way} to the batten at {place}, or move the batten to its notch",
+            by=at_most(gap), way=ways(frame.placement.vector_to_hull([(*(off - onto), 0.0)])[0]), place=place(*off),
+        ),
+        spans=[_marker(crossing).span(onto, off)],
+    )  # fmt: skip
+
+
+def _marker(crossing: Crossing) -> Marker:
+    frame = crossing.frame
+    return Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
 
 
 def _finding(
@@ -90,10 +112,11 @@ def _finding(
     limit: float,
     *,
     message: str,
-    names: set[str],
+    wood: list[Part],
     at: tuple[float, float],
     measured: float,
     cure: str,
+    spans: list[Span],
 ) -> Finding:
     frame, section = crossing.frame, crossing.section
     return Finding(
@@ -101,17 +124,20 @@ def _finding(
         level=Level.ERROR,
         message=message,
         frame=frame.number,
-        parts=tuple(sorted({crossing.batten.name, *names})),
+        parts=tuple(sorted({crossing.batten.name, *(part.name for part in wood)})),
         at=frame.placement.point(*at, (frame.core_low + frame.core_high) / 2),
         measured=measured,
         limit=limit,
         unit="mm",
         cure=cure,
         source=section.source if section else frame.source,
+        subjects=subjects(crossing.batten, *wood),
+        measure=Measure(value=measured, limit=limit),
+        evidence=tuple(spans),
     )
 
 
-def _towards(crossing: Crossing, wall: Wall) -> str:
+def _towards(crossing: Crossing, wall: Wall) -> Name:
     y, v = wall.way
     return ways(crossing.frame.placement.vector_to_hull([(-y, -v, 0.0)])[0])
 
