@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
 from .batten import Batten
 from .frame import Frame
+from .overlap import overlaps
 from .part import Part
 from .screw import Dowel, Screw
 from .solid import Solid
@@ -95,6 +96,14 @@ class Marker:
         pieces = [piece for piece in shapely.get_parts(shape) if piece.geom_type == "Polygon"]
         wide = [piece for piece in pieces if 4 * piece.area > SLIVER * piece.length]
         return tuple(self.region(piece, low, high) for piece in wide if high - low > COINCIDENT)
+    def common(self, one: shapely.Geometry, other: shapely.Geometry, low: float, high: float) -> Iterator[Region]:
+        """What two flat shapes share, piece by piece; slivers left out."""
+        for overlap in overlaps(one, other):
+            yield self.region(overlap.region, low, high)
+
+    def image(self, part: Part) -> Ghost:
+        """A part as a mirror on the centreline would show it."""
+        return self.ghost(mirrored(part.shape), part.low, part.high)
 
     def ghost(self, shape: shapely.Polygon, low: float, high: float, *, words: str = "") -> Ghost:
         """The same as where a thing should be, or was drawn."""
@@ -119,6 +128,22 @@ class Marker:
 def places(points: ArrayLike) -> tuple[Place, ...]:
     """(n, 3) hull axes as plain tuples."""
     return tuple((x, y, z) for x, y, z in np.asarray(points, dtype=np.float64).reshape(-1, 3).tolist())
+
+
+def mirrored(shape: shapely.Polygon) -> shapely.Polygon:
+    """A shape (y, v) of a frame as a mirror on the centreline would show it."""
+    image: shapely.Polygon = shapely.transform(shape, lambda points: points * (-1.0, 1.0))
+    return image
+
+
+def seen_face(part: Part) -> float:
+    """The depth of the face of a part from which it is looked at: the aft one of what lies aft of the core."""
+    return part.low if part.face == "aft" else part.high
+
+
+def rail(side: str) -> Subject:
+    """The rail of the strongback on a side."""
+    return Subject(kind="rail", name=f"{side} rail")
 
 
 def polyhedron(points: ArrayLike, triangles: Sequence[Sequence[int]] | ArrayLike) -> Polyhedron:

@@ -27,6 +27,13 @@ class Overlap:
     way: tuple[float, float]
     region: shapely.Polygon
 
+    @property
+    def across(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """The two ends of what is measured: `depth` along `way`, about `at`."""
+        (y, v), (dy, dv) = self.at, self.way
+        half = self.depth / 2
+        return (y - half * dy, v - half * dv), (y + half * dy, v + half * dv)
+
 
 def deepest(a: shapely.Geometry, b: shapely.Geometry) -> Overlap | None:
     """The deepest overlap of two polygons; None where they only touch, or overlap by less than a sliver."""

@@ -40,6 +40,10 @@ class Placement:
         """(n, 3) directions in frame coordinates to (n, 3) directions in hull axes."""
         return np.asarray(np.asarray(vectors, dtype=np.float64) @ self.matrix[:3, :3].T)
 
+    def vector_to_frame(self, vectors: ArrayLike) -> NDArray[np.float64]:
+        """(n, 3) directions in hull axes to (n, 3) directions in frame coordinates."""
+        return np.asarray(np.asarray(vectors, dtype=np.float64) @ self.matrix[:3, :3])
+
     def point(self, y: float, v: float, w: float = 0.0) -> tuple[float, float, float]:
         """One point of the frame in hull axes, for a finding."""
         x, hy, z = self.to_hull([[y, v, w]])[0]

@@ -31,6 +31,8 @@ class Page:
 class Check:
     """One check. `level` is the worst it gives, `limits` the names in `shared.limits` it goes by.
 
+    `spanless` says why what it measures in mm may be no length between two points of the boat, where that is so.
+
     Exactly one of `on_frame`, `on_batten` and `on_boat` is given: the scope, so that after a change
     to one frame only what depends on it need be checked again.
     """
@@ -40,6 +42,7 @@ class Check:
     level: Level
     limits: tuple[str, ...]
     page: Page
+    spanless: str = ""
     on_frame: OnFrame | None = None
     on_batten: OnBatten | None = None
     on_boat: OnBoat | None = None

@@ -6,12 +6,15 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
-from ..frame import Frame
+from ..evidence import Marker, rail, subjects
+from ..frame import Frame, Leg
 from ..legs.leg import Bearing, footings
+from ..legs.leg_marks import in_rail, on_rail
 from ..part import Part
 from ..strongback import Strongback
 from ..wording import at_least, mm
@@ -29,73 +32,100 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         standing = footings(leg, frame, strongback, assembly.cutter_diameter)
         for footing in standing:
             if footing.bearing is None:
-                yield _without(frame, footing.ply, strongback)
+                yield _without(frame, leg, footing.ply, strongback)
         bearings = [(f.bearing, f.ply) for f in standing if f.bearing is not None]
         off = [(bearing, ply) for bearing, ply in bearings if exceeds(abs(bearing.worst), limit)]
         if off:
-            yield _finding(frame, off, strongback, limit)
+            yield _finding(frame, leg, off, strongback, limit)
 
 
-def _finding(frame: Frame, off: list[tuple[Bearing, Part]], strongback: Strongback, limit: float) -> Finding:
+def _finding(frame: Frame, leg: Leg, off: list[tuple[Bearing, Part]], strongback: Strongback, limit: float) -> Finding:
     bearing, ply = max(off, key=lambda pair: abs(pair[0].worst))
     height = bearing.worst
     tilted = exceeds(abs(bearing.heights[0] - bearing.heights[1]), limit)
     inner = abs(bearing.heights[0]) >= abs(bearing.heights[1])
     side = "above" if strongback.down < 0 else "below"
     stands = (
-        f"stands {mm(height, limit)} {side} the rail" if height > 0 else f"reaches {mm(-height, limit)} into the rail"
+        Sentence.of("stands {off} {side} the rail", off=mm(height, limit), side=side)
+        if height > 0
+        else Sentence.of("reaches {off} into the rail", off=mm(-height, limit))
     )
-    where = f" at its {'inner' if inner else 'outer'} end" if tilted else ""
-    names = tuple(sorted(part.name for _, part in off))
     y, v = bearing.inner if inner else bearing.outer
     if not tilted:
         y = (bearing.inner[0] + bearing.outer[0]) / 2
+    at, foot = ((y, v, (ply.low + ply.high) / 2), (y, v, bearing.depth))
+    down = frame.placement.vector_to_frame([(0.0, 0.0, strongback.down * height)])[0]
+    marker = Marker(frame=frame)
     return Finding(
         check="leg-bottom",
         level=Level.ERROR,
-        message=f"{ply.name} {stands}{where}, up to {mm(limit, abs(height))} is allowed",
+        message=Sentence.of(
+            "{ply} {stands}{where}, up to {limit} is allowed",
+            ply=ply,
+            stands=stands,
+            where=f" at its {'inner' if inner else 'outer'} end" if tilted else "",
+            limit=mm(limit, abs(height)),
+        ),
         frame=frame.number,
-        parts=names,
-        at=frame.placement.point(y, v, (ply.low + ply.high) / 2),
+        parts=tuple(sorted(part.name for _, part in off)),
+        at=frame.placement.point(*at),
         measured=abs(height),
         limit=limit,
         unit="mm",
         cure=_cure(frame, bearing, tilted, [other.worst for other, _ in off]),
         source=ply.source,
+        subjects=subjects(ply, *(part for _, part in off), rail(leg.side)),
+        measure=Measure(value=abs(height), limit=limit),
+        evidence=(
+            marker.span(foot, foot + down),
+            marker.arrow([foot, foot + down]),
+            *in_rail(marker, ply, leg.side, strongback),
+        ),
     )
 
 
-def _cure(frame: Frame, bearing: Bearing, tilted: bool, heights: list[float]) -> str:
+def _cure(frame: Frame, bearing: Bearing, tilted: bool, heights: list[float]) -> Sentence:
     """Lengths are in the plane of the frame, where the ply is cut; `heights` are those of all plies that are off."""
     inner, outer = (height / float(np.cos(frame.placement.rake)) for height in bearing.heights)
     if tilted:
-        return f"recut its bearing edge level: {_change(inner)} at its inner end, {_change(outer)} at its outer end"
+        return Sentence.of(
+            "recut its bearing edge level: {inner} at its inner end, {outer} at its outer end",
+            inner=_change(inner),
+            outer=_change(outer),
+        )
     alike = max(heights) - min(heights) < _ALIKE
     on_all = "" if len(heights) == 1 else " on every ply" if alike else "; the other plies by their own amounts"
-    return f"{_change(max(inner, outer, key=abs))}{on_all}"
+    return Sentence.of("{change}{all}", change=_change(max(inner, outer, key=abs)), all=on_all)
 
 
 def _change(height: float) -> str:
     if abs(height) < _ALIKE:
         return "leave it"
-    return f"lengthen by {at_least(height)}" if height > 0 else f"cut {at_least(-height)} off"
+    if height > 0:
+        return Sentence.of("lengthen by {by}", by=at_least(height))
+    return Sentence.of("cut {by} off", by=at_least(-height))
 
 
-def _without(frame: Frame, ply: Part, strongback: Strongback) -> Finding:
+def _without(frame: Frame, leg: Leg, ply: Part, strongback: Strongback) -> Finding:
     left, bottom, right, top = ply.shape.bounds
     v = bottom if strongback.down < 0 else top
+    w = (ply.low + ply.high) / 2
+    near, far = strongback.inside_width / 2, strongback.inside_width / 2 + strongback.width
     return Finding(
         check="leg-bottom",
         level=Level.ERROR,
-        message=f"{ply.name} has no level edge over the rail to stand on",
+        message=Sentence.of("{ply} has no level edge over the rail to stand on", ply=ply),
         frame=frame.number,
         parts=(ply.name,),
-        at=frame.placement.point((left + right) / 2, v, (ply.low + ply.high) / 2),
-        cure=(
-            f"give it a straight level edge at z 0, between y {strongback.inside_width / 2:.1f} and "
-            f"{strongback.inside_width / 2 + strongback.width:.1f} on its side"
+        at=frame.placement.point((left + right) / 2, v, w),
+        cure=Sentence.of(
+            "give it a straight level edge at z 0, between y {near} and {far} on its side",
+            near=Quantity.of(near, f"{near:.1f}"),
+            far=Quantity.of(far, f"{far:.1f}"),
         ),
         source=ply.source,
+        subjects=subjects(ply, rail(leg.side)),
+        evidence=(on_rail(frame, leg.side, strongback, w),),
     )
 
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
+from ..evidence import Marker, rail, subjects
 from ..frame import Frame, Leg
 from ..legs.leg import Locating, footings
+from ..legs.leg_marks import in_rail
 from ..part import Part
+from ..strongback import Strongback
 from ..wording import at_least, mm
 from .check import Check, Page
 
@@ -27,50 +32,78 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         located = [(f.locating, f.ply) for f in standing if f.locating is not None]
         off = [(locating, ply) for locating, ply in located if exceeds(abs(locating.worst), limit)]
         if off:
-            yield _finding(frame, leg.side, off, limit)
+            yield _finding(frame, leg.side, off, strongback, limit)
         elif not located and any(f.bearing is not None for f in standing):
-            yield _without(frame, leg)
+            yield _without(frame, leg, strongback)
 
 
-def _finding(frame: Frame, side: str, off: list[tuple[Locating, Part]], limit: float) -> Finding:
+def _finding(
+    frame: Frame,
+    side: Literal["port", "starboard"],
+    off: list[tuple[Locating, Part]],
+    strongback: Strongback,
+    limit: float,
+) -> Finding:
     locating, ply = max(off, key=lambda pair: abs(pair[0].worst))
     offset = locating.worst
     outboard, inboard = ("to port", "to starboard") if side == "port" else ("to starboard", "to port")
     edge = "the outer edge of its tongue" if locating.hangs else "its inner edge"
-    lies = "outboard of" if offset > 0 else "inboard of"
     alike = max(other.worst for other, _ in off) - min(other.worst for other, _ in off) < _ALIKE
-    on_all = "" if len(off) == 1 else " on every ply" if alike else "; the other plies by their own amounts"
     y, v = locating.ends[locating.offsets.index(offset)]
+    face = y - offset if side == "port" else y + offset
+    marker = Marker(frame=frame, w=(ply.low + ply.high) / 2)
     return Finding(
         check="leg-side",
         level=Level.ERROR,
-        message=(
-            f"{ply.name}: {edge} lies {mm(abs(offset), limit)} {lies} the rail's inner face, up to "
-            f"{mm(limit, abs(offset))} is allowed"
+        message=Sentence.of(
+            "{ply}: {edge} lies {off} {lies} the rail's inner face, up to {limit} is allowed",
+            ply=ply,
+            edge=edge,
+            off=mm(abs(offset), limit),
+            lies="outboard of" if offset > 0 else "inboard of",
+            limit=mm(limit, abs(offset)),
         ),
         frame=frame.number,
         parts=tuple(sorted(part.name for _, part in off)),
-        at=frame.placement.point(y, v, (ply.low + ply.high) / 2),
+        at=frame.placement.point(y, v, marker.w),
         measured=abs(offset),
         limit=limit,
         unit="mm",
-        cure=f"move {edge} {at_least(abs(offset))} {inboard if offset > 0 else outboard}{on_all}",
+        cure=Sentence.of(
+            "move {edge} {by} {way}{all}",
+            edge=edge,
+            by=at_least(abs(offset)),
+            way=Name(inboard if offset > 0 else outboard),
+            all="" if len(off) == 1 else " on every ply" if alike else "; the other plies by their own amounts",
+        ),
         source=ply.source,
+        subjects=subjects(ply, *(part for _, part in off), rail(side)),
+        measure=Measure(value=abs(offset), limit=limit),
+        evidence=(
+            marker.span((y, v), (face, v)),
+            marker.arrow([(y, v), (face, v)]),
+            *in_rail(marker, ply, side, strongback),
+        ),
     )
 
 
-def _without(frame: Frame, leg: Leg) -> Finding:
+def _without(frame: Frame, leg: Leg, strongback: Strongback) -> Finding:
     ply = leg.plies[0]
     centre = ply.shape.centroid
+    w = (ply.low + ply.high) / 2
+    face = strongback.inside_width / 2 if leg.side == "port" else -strongback.inside_width / 2
+    _, bottom, _, top = ply.shape.bounds
     return Finding(
         check="leg-side",
         level=Level.ERROR,
-        message=f"{leg.name} has no upright edge beside its bearing edge to meet the rail's inner face",
+        message=Sentence.of("{leg} has no upright edge beside its bearing edge to meet the rail's inner face", leg=leg),
         frame=frame.number,
         parts=tuple(part.name for part in leg.plies),
-        at=frame.placement.point(centre.x, centre.y, (ply.low + ply.high) / 2),
+        at=frame.placement.point(centre.x, centre.y, w),
         cure="draw an upright edge at the rail's inner face: the leg's inner edge, or the outer edge of a tongue",
         source=ply.source,
+        subjects=subjects(*leg.plies, rail(leg.side)),
+        evidence=(Marker(frame=frame, w=w).line([(face, bottom), (face, top)]),),
     )
 
 

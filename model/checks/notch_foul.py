@@ -6,11 +6,13 @@ from collections.abc import Iterator
 
 import shapely
 
-from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import SLIVER, exceeds
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Quantity, Sentence
+from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
 
 from ..assembly import Assembly
 from ..batten import Batten
+from ..evidence import Marker, subjects
 from ..notches.notch import Crossing, crossings, walls
 from ..overlap import Overlap, deepest
 from ..part import Part
@@ -37,34 +39,53 @@ def _bite(crossing: Crossing, part: Part) -> Overlap | None:
 
 def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> Finding:
     batten, frame = crossing.batten, crossing.frame
+    marker = Marker(frame=frame, w=(part.low + part.high) / 2)
+    passage = crossing.passage(part.low, part.high)
     return Finding(
         check="notch-foul",
         level=Level.ERROR,
-        message=f"the {batten.name} bites {mm(overlap.depth, limit)} into {part.name}, more than "
-        f"{mm(limit, overlap.depth)} is allowed",
+        message=Sentence.of(
+            "the {batten} bites {depth} into {part}, more than {limit} is allowed",
+            batten=batten,
+            depth=mm(overlap.depth, limit),
+            part=part,
+            limit=mm(limit, overlap.depth),
+        ),
         frame=frame.number,
         parts=tuple(sorted((batten.name, part.name))),
-        at=frame.placement.point(*overlap.at, (part.low + part.high) / 2),
+        at=frame.placement.point(*overlap.at, marker.w),
         measured=overlap.depth,
         limit=limit,
         unit="mm",
         cure=_cure(crossing, part, overlap, limit),
         source=part.source,
+        subjects=subjects(part, batten),
+        measure=Measure(value=overlap.depth, limit=limit),
+        evidence=(marker.span(*overlap.across), *marker.common(passage, part.shape, part.low, part.high)),
     )
 
 
-def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> str:
+def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> Sentence:
     """How much to take off which wall bitten past the limit, else the worst; where none faces the batten, off there."""
     batten = crossing.batten
     if crossing.share_in(part) > 0.5:
-        size = f"{batten.long:g} x {batten.short:g} mm"
-        return f"{part.name} has no notch for the {batten.name} ({size}): cut one about {place(*overlap.at)}"
+        return Sentence.of(
+            "{part} has no notch for the {batten} ({long} x {short}): cut one about {place}",
+            part=part,
+            batten=batten,
+            long=Quantity.of(batten.long, f"{batten.long:g}"),
+            short=Quantity.of(batten.short, f"{batten.short:g} mm"),
+            place=place(*overlap.at),
+        )
     bitten = [wall for wall in walls(crossing, [part], part.low, part.high) if wall.gap < -SLIVER]
     if not bitten:
-        return f"take {at_least(overlap.depth)} off {part.name} at {place(*overlap.at)}"
-    past = [wall for wall in bitten if exceeds(-wall.gap, limit)]
+        return Sentence.of(
+            "take {depth} off {part} at {place}", depth=at_least(overlap.depth), part=part, place=place(*overlap.at)
+        )
+    past = [wall for wall in bitten if -wall.gap > limit + COINCIDENT]
     opened = past or [min(bitten, key=lambda wall: (wall.gap, wall.name))]
-    return f"open the notch in {part.name} {listed(f'{at_least(-w.gap)} on its {w.name} wall' for w in opened)}"
+    by = listed(Sentence.of("{by} on its {wall} wall", by=at_least(-wall.gap), wall=wall) for wall in opened)
+    return Sentence.of("open the notch in {part} {by}", part=part, by=by)
 
 
 CHECK = Check(

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.sentences import Quantity, Sentence
 
 from ..assembly import Assembly
 from ..batten import Batten
+from ..evidence import Marker, subjects
 from ..notches.notch import Crossing, crossings
 from ..wording import at_least, listed, place
 from .check import Check, Page
@@ -27,17 +29,33 @@ def _finding(crossing: Crossing) -> Finding:
     ring = crossing.ring(frame.core_low, frame.core_high)
     y, v = (float(c) for c in ring.mean(axis=0))
     long, short = crossing.notch_size(frame.core_low, frame.core_high)
-    size = f"{at_least(long).removesuffix(' mm')} x {at_least(short)}"
-    names = listed(part.name for part in parts)
+    marker = Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
+    shared = [
+        region
+        for part in (worst, *(part for part in parts if part is not worst))
+        for region in marker.common(crossing.passage(part.low, part.high), part.shape, part.low, part.high)
+    ]
     return Finding(
         check="notch-missing",
         level=Level.ERROR,
-        message=f"the {batten.name} runs through {names}, where there is no notch for it",
+        message=Sentence.of(
+            "the {batten} runs through {parts}, where there is no notch for it",
+            batten=batten,
+            parts=listed(part.name for part in parts),
+        ),
         frame=frame.number,
         parts=tuple(sorted({batten.name, *(part.name for part in parts)})),
-        at=frame.placement.point(y, v, (frame.core_low + frame.core_high) / 2),
-        cure=f"cut a notch of {size} about {place(y, v)}, or end the batten before {frame.name}",
+        at=frame.placement.point(y, v, marker.w),
+        cure=Sentence.of(
+            "cut a notch of {long} x {short} about {place}, or end the batten before {frame}",
+            long=Quantity.of(long, at_least(long).removesuffix(" mm")),
+            short=at_least(short),
+            place=place(y, v),
+            frame=frame,
+        ),
         source=worst.source,
+        subjects=subjects(batten, worst, *parts),
+        evidence=tuple(shared),
     )
 
 

@@ -36,13 +36,14 @@ class Bearing:
     """The edge of a ply that faces the rail: its inner and outer end (y, v), mm.
 
     `heights` are how far those ends stand off the rail's top, mm, negative where they reach into it.
-    They are taken at the corner of the leg's thickness that touches first, which only in a raked frame
-    differs from face to face, and for all plies of a leg alike: flush plies have one height.
+    They are taken at the corner of the leg's thickness that touches first, at the `depth` w, which only in a raked
+    frame differs from face to face, and for all plies of a leg alike: flush plies have one height.
     """
 
     inner: Point
     outer: Point
     heights: tuple[float, float]
+    depth: float
     edges: Edges
 
     @property
@@ -116,7 +117,8 @@ def _bearing(edges: Edges, leg: Leg, placement: Placement, strongback: Strongbac
     over = edges.only(faces & (shared > _LEAST))
     if not len(over):
         return None
-    first = int(np.argmin(np.abs(_heights((over.starts + over.ends) / 2, leg, placement, strongback))))
+    depth = _first_face(leg, placement, strongback)
+    first = int(np.argmin(np.abs(_heights((over.starts + over.ends) / 2, depth, placement, strongback))))
     line = over.starts[first]
     way = over.facing[first]
     in_line = (np.abs((over.starts - line) @ way) < SLIVER) & (np.abs((over.ends - line) @ way) < SLIVER)
@@ -124,21 +126,29 @@ def _bearing(edges: Edges, leg: Leg, placement: Placement, strongback: Strongbac
     ends = np.concatenate([pieces.starts, pieces.ends])
     order = np.argsort(ends[:, 0] * outboard)
     inner, outer = ends[order[0]], ends[order[-1]]
-    heights = _heights(np.stack([inner, outer]), leg, placement, strongback)
+    heights = _heights(np.stack([inner, outer]), depth, placement, strongback)
     return Bearing(
-        inner=_point(inner), outer=_point(outer), heights=(float(heights[0]), float(heights[1])), edges=pieces
+        inner=_point(inner),
+        outer=_point(outer),
+        heights=(float(heights[0]), float(heights[1])),
+        depth=depth,
+        edges=pieces,
     )
 
 
-def _heights(
-    points: NDArray[np.float64], leg: Leg, placement: Placement, strongback: Strongback
-) -> NDArray[np.float64]:
-    """(n,) mm: how far edges of the whole leg, square to the frame at points (y, v), stand off the rail."""
+def _first_face(leg: Leg, placement: Placement, strongback: Strongback) -> float:
+    """The depth of the face of the whole leg that touches the rails first."""
     faces = (min(ply.low for ply in leg.plies), max(ply.high for ply in leg.plies))
-    heights = [
-        -strongback.down * placement.to_hull(np.column_stack([points, np.full(len(points), w)]))[:, 2] for w in faces
-    ]
-    return np.asarray(np.minimum(*heights))
+    low, high = (_heights(np.zeros((1, 2)), w, placement, strongback)[0] for w in faces)
+    return faces[0] if low <= high else faces[1]
+
+
+def _heights(
+    points: NDArray[np.float64], w: float, placement: Placement, strongback: Strongback
+) -> NDArray[np.float64]:
+    """(n,) mm: how far points (y, v) at a depth stand off the rail."""
+    placed = placement.to_hull(np.column_stack([points, np.full(len(points), w)]))
+    return np.asarray(-strongback.down * placed[:, 2])
 
 
 def _locating(
