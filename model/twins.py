@@ -17,6 +17,7 @@ from .part import Part
 
 Floats = NDArray[np.float64]
 Pair = tuple[Part, Part]
+Point = tuple[float, float]
 
 _SIDES = {"port": "starboard", "starboard": "port"}
 _SIDE = re.compile(r"\b(port|starboard)\b", re.IGNORECASE)
@@ -36,7 +37,8 @@ class Twins(NamedTuple):
 class Difference(NamedTuple):
     """How far a corner of `part` at `at` (y, v) lies off the mirror image of its twin, mm, and which way it does.
 
-    `whole`: all of the part lies off by as much, that way.
+    `whole`: all of the part lies off by as much, that way. `span` (y, v) goes from a corner that lies off so far to
+    where the mirror image has it.
     """
 
     part: Part
@@ -44,6 +46,7 @@ class Difference(NamedTuple):
     at: tuple[float, float]
     way: tuple[float, float]
     whole: bool
+    span: tuple[Point, Point]
 
 
 def swapped(name: str) -> str:
@@ -104,7 +107,9 @@ def difference(one: Part, other: Part, limit: float, axis: float = 0.0) -> Diffe
         mean = steps.mean(axis=0)
         if np.hypot(*(steps - mean).T).max() + bulging <= _TOGETHER * np.hypot(*mean):
             y, v = one.drawn.points.mean(axis=0).tolist()
-            return Difference(part=one, off=float(off.max()), at=(y, v), way=_pair(mean), whole=True)
+            n = int(off.argmax())
+            span = _pair(one.drawn.points[n]), _pair(one.drawn.points[n] - steps[n])
+            return Difference(part=one, off=float(off.max()), at=(y, v), way=_pair(mean), whole=True, span=span)
     worst = max(_furthest(one, other, axis), _furthest(other, one, axis), key=lambda d: (round(d.off, 9), d.part.name))
     return worst if exceeds(worst.off, limit) else None
 
@@ -144,8 +149,9 @@ def _furthest(part: Part, other: Part, axis: float) -> Difference:
     worst = int(np.argmax(np.round(off, 9)))
     onto = shapely.get_coordinates(shapely.shortest_line(image, points[worst]))[0]
     way = corners[worst] - onto
-    return Difference(part=part, off=float(off[worst]), at=_pair(corners[worst]), way=_pair(way), whole=False)
+    at = _pair(corners[worst])
+    return Difference(part=part, off=float(off[worst]), at=at, way=_pair(way), whole=False, span=(at, _pair(onto)))
 
 
-def _pair(values: Floats) -> tuple[float, float]:
+def _pair(values: Floats) -> Point:
     return float(values[0]), float(values[1])

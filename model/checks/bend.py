@@ -7,13 +7,16 @@ from collections.abc import Iterator
 import numpy as np
 
 from scrieve.shared.bend_table import SOURCE, THICKEST
-from scrieve.shared.findings import Finding, Level
-from scrieve.shared.tolerances import falls_short
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Arrow, Line, Mark
+from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.tolerances import SLIVER, falls_short
 
 from ..assembly import Assembly
 from ..batten import Batten
 from ..battens.bending import Bend, layers_enough, thin_enough, worst_bend
-from ..wording import at_most, told
+from ..evidence import places, subjects
+from ..wording import at_most, joined, told
 from .check import Check, Page
 
 
@@ -25,13 +28,20 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         return
     at = batten.centre(np.array([bend.x]))[0]
     frame = next((s.frame for s, x in zip(batten.sections, batten.centres[:, 0], strict=True) if x == bend.x), "")
-    in_layers = f" in layers of {bend.layer:.1f} mm" if batten.layers > 1 else ""
+    in_layers = Sentence.of(" in layers of {layer}", layer=Quantity.of(bend.layer, f"{bend.layer:.1f} mm"))
     yield Finding(
         check="bend",
         level=Level.ERROR,
-        message=f"the {batten.name}{in_layers} is bent to {told(bend.ratio, bend.least, least=0)} times its thickness "
-        f"{_where(batten, bend)}, {_radii(batten, bend)}; "
-        f"its stock takes {told(bend.least, bend.ratio, least=0)} times",
+        message=Sentence.of(
+            "the {batten}{layers} is bent to {ratio} times its thickness {where}, {radii}; its stock takes {least} "
+            "times",
+            batten=batten,
+            layers=in_layers if batten.layers > 1 else "",
+            ratio=told(bend.ratio, bend.least, least=0),
+            where=_where(batten, bend),
+            radii=_radii(batten, bend),
+            least=told(bend.least, bend.ratio, least=0),
+        ),
         frame=frame,
         parts=(batten.name,),
         at=(float(at[0]), float(at[1]), float(at[2])),
@@ -40,15 +50,38 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         unit="R/t",
         cure=_cure(batten, bend, limit),
         source=assembly.source,
+        subjects=subjects(batten),
+        measure=Measure(
+            value=bend.ratio,
+            limit=bend.least,
+            unit="R/t",
+            sense="least",
+            words="bent to {value} x its thickness, {limit} wanted",
+        ),
+        evidence=_bow(batten, bend.x),
     )
 
 
-def _where(batten: Batten, bend: Bend) -> str:
+def _bow(batten: Batten, x: float) -> tuple[Mark, ...]:
+    """The straight line between the frames beside the place, and how far the batten is bent off it there.
+
+    A batten is bent nowhere at its ends, so that there is a frame on both sides.
+    """
+    knots = batten.centres[:, 0]
+    start, end = knots[knots < x - SLIVER][-1], knots[knots > x + SLIVER][0]
+    a, middle, b = batten.centre(np.array([start, x, end]))
+    along = (b - a) / np.linalg.norm(b - a)
+    on_line = a + along * ((middle - a) @ along)
+    return Line(points=places([a, b])), Arrow(points=places([on_line, middle]))
+
+
+def _where(batten: Batten, bend: Bend) -> Sentence:
     knots = batten.centres[:, 0]
     after = int(np.searchsorted(knots, bend.x))
+    before, behind = (Name(f"F{batten.sections[n].frame}") for n in (after - 1, after))
     if knots[after] == bend.x:
-        return f"in F{batten.sections[after].frame}"
-    return f"between F{batten.sections[after - 1].frame} and F{batten.sections[after].frame}"
+        return Sentence.of("in {frame}", frame=behind)
+    return Sentence.of("between {before} and {after}", before=before, after=behind)
 
 
 def _radii(batten: Batten, bend: Bend) -> str:
@@ -56,26 +89,46 @@ def _radii(batten: Batten, bend: Bend) -> str:
     planes = ((bend.across_short, bend.layer), (bend.across_long, batten.long))
     share = sum(turn * thick for turn, thick in planes)
     said = [
-        f"a radius of {1 / turn:.0f} mm across {round(thick, 1):g} mm"
+        Sentence.of(
+            "a radius of {radius} across {thick}",
+            radius=Quantity.of(1 / turn, f"{1 / turn:.0f} mm"),
+            thick=Quantity.of(thick, f"{round(thick, 1):g} mm"),
+        )
         for turn, thick in planes
         if turn * thick > share / 20
     ]
-    return " and ".join(said)
+    return joined(said, " and ", " and ")
 
 
-def _cure(batten: Batten, bend: Bend, limit: float) -> str:
+def _cure(batten: Batten, bend: Bend, limit: float) -> Sentence:
     """A thinner batten, or one of layers, as far as either would do, or an easier curve."""
     ways = []
     side, thin = thin_enough(batten, bend, limit)
     if thin >= 1.0:
         now = batten.short if side == "short" else batten.long
-        ways.append(f"a batten whose side of {now:g} mm is {at_most(thin)} at most")
+        ways.append(
+            Sentence.of(
+                "a batten whose side of {now} is {most} at most",
+                now=Quantity.of(now, f"{now:g} mm"),
+                most=at_most(thin),
+            )
+        )
     layers = layers_enough(batten, bend, limit)
     if layers is not None:
-        key = f"battens.{batten.kind}.layers in the plan"
-        ways.append(f"one laminated of {layers} layers of {batten.short / layers:.1f} mm ({key})")
-    ways.append(f"an easier curve there, {bend.least / bend.ratio:.2f} times the radius")
-    return "take " + ", or ".join(ways)
+        each = batten.short / layers
+        ways.append(
+            Sentence.of(
+                "one laminated of {layers} layers of {each} (battens.{kind}.layers in the plan)",
+                layers=Quantity.of(layers, str(layers)),
+                each=Quantity.of(each, f"{each:.1f} mm"),
+                kind=Name(batten.kind),
+            )
+        )
+    times = bend.least / bend.ratio
+    ways.append(
+        Sentence.of("an easier curve there, {times} times the radius", times=Quantity.of(times, f"{times:.2f}"))
+    )
+    return Sentence.of("take {ways}", ways=joined(ways, ", or ", ", or "))
 
 
 CHECK = Check(

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import shapely
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Kind, Level, Measure, Subject
+from scrieve.shared.marks import Line
+from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..assembly import Assembly
+from ..evidence import Marker, rail, seen_face, subject, subjects
 from ..fouls.foul import as_drawn
 from ..fouls.passing import RAILS, battens_passing, rail_passage
 from ..frame import Frame
 from ..notches.corner_wood import CornerWood, corner_wood
 from ..overlap import Overlap, deepest
 from ..part import Part
-from ..wording import mm
+from ..wording import joined, mm
 from .check import Check, Page
 
 
@@ -30,12 +32,21 @@ class _Obstacle:
     says whether easing the arris of a batten to the cutter's radius would be something new, and can be done.
     """
 
-    name: str
     shape: shapely.Polygon
     limit: float
-    kind: Literal["batten", "part", "rail"]
+    subject: Subject
     bite: float = 0.0
     eases: bool = False
+
+    @property
+    def kind(self) -> Kind:
+        """What it is."""
+        return self.subject.kind
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.subject.name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -96,22 +107,21 @@ def _obstacles(part: Part, frame: Frame, assembly: Assembly) -> Iterator[_Obstac
             bites = overlap is not None and exceeds(overlap.depth, notch_foul)
             batten = crossing.batten
             yield _Obstacle(
-                name=batten.name,
                 shape=passage,
                 limit=notch_foul,
-                kind="batten",
+                subject=subject(batten),
                 bite=overlap.depth if overlap is not None and bites else 0.0,
                 eases=batten.arris < radius - COINCIDENT and radius <= min(batten.long, batten.short) / 2,
             )
     for other in frame.parts:
         shared = min(part.high, other.high) - max(part.low, other.low)
-        if other is not part and exceeds(shared, foul):
-            yield _Obstacle(name=other.name, shape=other.shape, limit=foul, kind="part")
+        if other is not part and shared > foul:
+            yield _Obstacle(shape=other.shape, limit=foul, subject=subject(other))
     if assembly.strongback is not None:
         for side in RAILS:
-            rail = rail_passage(assembly.strongback, side, frame.placement, part.low, part.high)
-            if rail is not None:
-                yield _Obstacle(name=f"{side} rail", shape=rail, limit=foul, kind="rail")
+            passage = rail_passage(assembly.strongback, side, frame.placement, part.low, part.high)
+            if passage is not None:
+                yield _Obstacle(shape=passage, limit=foul, subject=rail(side))
 
 
 def _fouled(wood: CornerWood, obstacles: Sequence[_Obstacle]) -> _Fouled | None:
@@ -131,62 +141,113 @@ def _apart(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
 
 
 def _error(frame: Frame, wood: CornerWood, fouled: _Fouled, radius: float) -> Finding:
-    y, v = fouled.overlap.at
+    part, overlap = wood.part, fouled.overlap
+    marker = Marker(frame=frame, w=(part.low + part.high) / 2)
+    deep = mm(overlap.depth)
     return Finding(
         check="corner",
         level=Level.ERROR,
-        message=(
-            f"{wood.part.name}: {_drawn(wood.drawn_radius)}, the cutter leaves {radius:g} mm; the wood left stands "
-            f"{mm(wood.depth)} out of the corner and fouls {fouled.obstacle.name} by {mm(fouled.overlap.depth)}"
+        message=Sentence.of(
+            "{part}: {drawn}, the cutter leaves {radius}; the wood left stands {out} out of the corner and fouls "
+            "{other} by {depth}",
+            part=part,
+            drawn=_drawn(wood.drawn_radius),
+            radius=_radius(radius),
+            out=mm(wood.depth),
+            other=fouled.obstacle,
+            depth=deep,
         ),
         frame=frame.number,
-        parts=tuple(sorted((wood.part.name, fouled.obstacle.name))),
-        at=frame.placement.point(y, v, (wood.part.low + wood.part.high) / 2),
+        parts=tuple(sorted((part.name, fouled.obstacle.name))),
+        at=frame.placement.point(*overlap.at, marker.w),
         measured=wood.drawn_radius,
         limit=radius,
         unit="mm",
         cure=_cure(wood.drawn_radius, radius, fouled),
-        source=wood.part.source,
+        source=part.source,
+        subjects=subjects(part, fouled.obstacle.subject),
+        measure=_measure(wood.drawn_radius, radius),
+        evidence=(
+            marker.region(overlap.region, part.low, part.high),
+            marker.line(overlap.across, words=deep),
+            *_left(frame, wood),
+        ),
     )
 
 
+def _left(frame: Frame, wood: CornerWood) -> tuple[Line, ...]:
+    """The wood left in a corner, on the face from which the part is seen: the drawn corner and the cutter's arc."""
+    return Marker(frame=frame, w=seen_face(wood.part)).lines(wood.region)
+
+
+def _measure(drawn: float, radius: float) -> Measure:
+    return Measure(value=drawn, limit=radius, sense="least", words="inside radius {value}, the cutter's is {limit}")
+
+
+def _radius(radius: float) -> Quantity:
+    return Quantity.of(radius, f"{radius:g} mm")
+
+
 def _drawn(radius: float) -> str:
-    return f"an inside corner is drawn with a radius of {radius:.2f} mm" if radius > 0 else "a sharp inside corner"
+    if radius > 0:
+        return Sentence.of(
+            "an inside corner is drawn with a radius of {radius}", radius=Quantity.of(radius, f"{radius:.2f} mm")
+        )
+    return "a sharp inside corner"
 
 
 def _cure(drawn: float, radius: float, fouled: _Fouled) -> str:
-    ways = [f"draw a relief of {radius:g} mm radius into the corner"]
-    if fouled.obstacle.eases:
-        ways.append(f"ease the {fouled.obstacle.name}'s arris to {radius:g} mm")
-    elif fouled.obstacle.kind == "part":
-        ways.append(f"round the corner of {fouled.obstacle.name} to {radius:g} mm")
+    other, to = fouled.obstacle, _radius(radius)
+    ways = [Sentence.of("draw a relief of {radius} radius into the corner", radius=to)]
+    if other.eases:
+        ways.append(Sentence.of("ease the {batten}'s arris to {radius}", batten=other, radius=to))
+    elif other.kind == "part":
+        ways.append(Sentence.of("round the corner of {part} to {radius}", part=other, radius=to))
     if drawn > 0:
-        ways.append(f"cut it with a cutter of at most {2 * drawn:.2f} mm")
-    return ", or ".join(ways)
+        most = Quantity.of(2 * drawn, f"{2 * drawn:.2f} mm")
+        ways.append(Sentence.of("cut it with a cutter of at most {most}", most=most))
+    return joined(ways, ", or ", ", or ")
 
 
 def _note(frame: Frame, part: Part, woods: list[CornerWood], radius: float) -> Finding:
     """One note for all corners of a part whose wood is in nobody's way."""
     worst = max(woods, key=lambda wood: (wood.depth, wood.at))
     least = min(wood.drawn_radius for wood in woods)
-    many = f"{len(woods)} inside corners come out rounder than drawn" if len(woods) > 1 else (
-        "an inside corner comes out rounder than drawn"
-    )  # fmt: skip
+    marker = Marker(frame=frame, w=(part.low + part.high) / 2)
+    in_order = [worst, *(wood for wood in woods if wood is not worst)]
+    many = (
+        Sentence.of(
+            "{count} inside corners come out rounder than drawn", count=Quantity.of(len(woods), str(len(woods)))
+        )
+        if len(woods) > 1
+        else "an inside corner comes out rounder than drawn"
+    )
     return Finding(
         check="corner",
         level=Level.NOTE,
-        message=(
-            f"{part.name}: {many}: {radius:g} mm instead of {f'{least:.2f} mm' if least > 0 else 'sharp'}; "
-            f"the wood left stands {mm(worst.depth)} out of {'the worst' if len(woods) > 1 else 'it'} and fouls nothing"
+        message=Sentence.of(
+            "{part}: {many}: {radius} instead of {drawn}; the wood left stands {out} out of {of} and fouls nothing",
+            part=part,
+            many=many,
+            radius=_radius(radius),
+            drawn=Quantity.of(least, f"{least:.2f} mm" if least > 0 else "sharp"),
+            out=mm(worst.depth),
+            of="the worst" if len(woods) > 1 else "it",
         ),
         frame=frame.number,
         parts=(part.name,),
-        at=frame.placement.point(*worst.at, (part.low + part.high) / 2),
+        at=frame.placement.point(*worst.at, marker.w),
         measured=least,
         limit=radius,
         unit="mm",
-        cure=f"none needed; drawn with {radius:g} mm they would be cut as drawn",
+        cure=Sentence.of("none needed; drawn with {radius} they would be cut as drawn", radius=_radius(radius)),
         source=part.source,
+        subjects=subjects(part),
+        measure=_measure(least, radius),
+        evidence=(
+            *(marker.region(wood.region, part.low, part.high) for wood in in_order),
+            *_left(frame, worst),
+        ),
     )
 
 
@@ -195,6 +256,7 @@ CHECK = Check(
     title="Inside corners the cutter cannot reach",
     level=Level.ERROR,
     limits=("foul", "notch_foul"),
+    spanless="a radius is measured",
     on_frame=check,
     page=Page(
         looks_at=(

@@ -53,7 +53,8 @@ def _finding(frame: Frame, leg: Leg, off: list[tuple[Bearing, Part]], strongback
     y, v = bearing.inner if inner else bearing.outer
     if not tilted:
         y = (bearing.inner[0] + bearing.outer[0]) / 2
-    at, foot = ((y, v, (ply.low + ply.high) / 2), (y, v, bearing.depth))
+    at = (y, v, (ply.low + ply.high) / 2)
+    foot = (y, v, bearing.depth) if frame.placement.rake else at
     down = frame.placement.vector_to_frame([(0.0, 0.0, strongback.down * height)])[0]
     marker = Marker(frame=frame)
     return Finding(

@@ -9,12 +9,17 @@ from itertools import combinations
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.findings import Finding, Level, Measure, Source
+from scrieve.shared.marks import Mark
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..assembly import Assembly
+from ..evidence import Marker, mirrored, seen_face, subjects
+from ..fouls.passing import RAILS
 from ..frame import Frame, Leg
-from ..legs.leg import Footing, footings
+from ..legs.leg import Footing, Point, footings
+from ..legs.leg_marks import on_rail
 from ..legs.leg_mirror import Standing, difference, paired
 from ..overlap import Overlap, deepest
 from ..part import Part
@@ -32,7 +37,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         yield from _hovering(frame, leg, limit)
     if len(frame.legs) < 2:
         if strongback is not None and not frame.midship_plies and any(other.legs for other in assembly.frames):
-            yield _missing(frame)
+            yield _missing(frame, strongback)
         return
     legs = [[Footing(ply=ply, bearing=None, locating=None) for ply in leg.plies] for leg in frame.legs]
     if strongback is not None:
@@ -41,12 +46,24 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     settled = []
     for leg, found in zip(frame.legs, legs, strict=True):
         standings = [_standing(leg, footing, frame, assembly) for footing in found]
-        low = _step([(s, b.heights) for s in standings if (b := s.footing.bearing) is not None and not s.low])
-        if low is not None and exceeds(low.size, limit):
+        low = _step(
+            [
+                _Edge(ply=s.ply, ends=(b.inner, b.outer), off=b.heights)
+                for s in standings
+                if (b := s.footing.bearing) is not None and not s.low
+            ]
+        )
+        if exceeds(low is not None and low.size, limit):
             yield _not_flush(frame, leg, low, "bearing", limit)
             standings = [replace(standing, low=True) for standing in standings]
-        wide = _step([(s, e.offsets) for s in standings if (e := s.footing.locating) is not None and not s.wide])
-        if wide is not None and exceeds(wide.size, limit):
+        wide = _step(
+            [
+                _Edge(ply=s.ply, ends=e.ends, off=e.offsets)
+                for s in standings
+                if (e := s.footing.locating) is not None and not s.wide
+            ]
+        )
+        if exceeds(wide is not None and wide.size, limit):
             yield _not_flush(frame, leg, wide, "locating", limit)
             standings = [replace(standing, wide=True) for standing in standings]
         settled.append(standings)
@@ -54,12 +71,14 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 
 
 def _on_neither_side(frame: Frame, ply: Part) -> Finding:
+    _, bottom, _, top = ply.shape.bounds
     return _finding(
         frame,
-        f"{ply.name} lies with its centre on the centreline: it belongs to neither leg",
+        Sentence.of("{ply} lies with its centre on the centreline: it belongs to neither leg", ply=ply),
         parts=(ply,),
         at=_middle([ply]),
         cure="draw a leg to port and one to starboard, or put it on a layer without the role of a leg",
+        evidence=(Marker(frame=frame, w=seen_face(ply)).line([(0.0, bottom), (0.0, top)]),),
     )
 
 
@@ -73,15 +92,28 @@ def _hovering(frame: Frame, leg: Leg, limit: float) -> Iterator[Finding]:
         if lap is None or _filled(frame, a, b, lap):
             continue
         first, second = sorted((a, b), key=lambda ply: ply.name)
+        marker = Marker(frame=frame)
         yield _finding(
             frame,
-            f"{leg.name}: {first.name} and {second.name} stand {mm(apart, limit)} apart where they lap, "
-            f"up to {mm(limit, apart)} is allowed",
+            Sentence.of(
+                "{leg}: {first} and {second} stand {apart} apart where they lap, up to {limit} is allowed",
+                leg=leg,
+                first=first,
+                second=second,
+                apart=mm(apart, limit),
+                limit=mm(limit, apart),
+            ),
             parts=(first, second),
             at=lap.at,
             measured=apart,
             limit=limit,
-            cure=f"cut one of them of stock {mm(apart)} thicker, or pack the space between them by as much",
+            cure=Sentence.of(
+                "cut one of them of stock {apart} thicker, or pack the space between them by as much", apart=mm(apart)
+            ),
+            evidence=(
+                marker.span((*lap.at, a.high), (*lap.at, b.low)),
+                marker.region(lap.region, a.high, b.low),
+            ),
         )
 
 
@@ -108,83 +140,136 @@ def _standing(leg: Leg, footing: Footing, frame: Frame, assembly: Assembly) -> S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Edge:
+    """An edge of a ply by its ends (y, v), and how far each is `off` its place, mm."""
+
+    ply: Part
+    ends: tuple[Point, Point]
+    off: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Step:
-    """The step between the same edge of two plies of a leg, mm."""
+    """The step between the same edge of two plies of a leg, mm, and the two ends that are so far from flush."""
 
     size: float
     plies: tuple[Part, Part]
+    ends: tuple[Point, Point]
 
 
-def _step(edges: list[tuple[Standing, tuple[float, float]]]) -> _Step | None:
-    """The greatest step between any two of these plies, by how far the ends of their edges are off; None for one."""
+def _step(edges: list[_Edge]) -> _Step | None:
+    """The greatest step between any two of these edges, by how far their ends are off; None for one."""
     steps = [
-        _Step(size=max(abs(i - j) for i, j in zip(off, other_off, strict=True)), plies=(a.ply, b.ply))
-        for (a, off), (b, other_off) in combinations(edges, 2)
+        _Step(size=abs(a.off[n] - b.off[n]), plies=(a.ply, b.ply), ends=(a.ends[n], b.ends[n]))
+        for a, b in combinations(edges, 2)
+        for n in (0, 1)
     ]
     return max(steps, key=lambda step: step.size, default=None)
 
 
 def _not_flush(frame: Frame, leg: Leg, step: _Step, which: str, limit: float) -> Finding:
     first, second = sorted(step.plies, key=lambda ply: ply.name)
+    one, other = (np.array([*end, (ply.low + ply.high) / 2]) for end, ply in zip(step.ends, step.plies, strict=True))
+    if which == "bearing":
+        by = other - one
+        rise = float(frame.placement.vector_to_hull([(0.0, by[1], 0.0)])[0][2])
+        across = frame.placement.vector_to_frame([(0.0, 0.0, rise)])[0]
+    else:
+        across = np.array([other[0] - one[0], 0.0, 0.0])
+    marker = Marker(frame=frame)
     return _finding(
         frame,
-        f"{leg.name}: the {which} edges of {first.name} and {second.name} are {mm(step.size, limit)} from flush, "
-        f"up to {mm(limit, step.size)} is allowed",
+        Sentence.of(
+            "{leg}: the {which} edges of {first} and {second} are {step} from flush, up to {limit} is allowed",
+            leg=leg,
+            which=which,
+            first=first,
+            second=second,
+            step=mm(step.size, limit),
+            limit=mm(limit, step.size),
+        ),
         parts=(first, second),
         at=_middle([first, second]),
         measured=step.size,
         limit=limit,
-        cure=f"draw both {which} edges in one line: move one of them by {mm(step.size)}",
+        cure=Sentence.of(
+            "draw both {which} edges in one line: move one of them by {step}", which=which, step=mm(step.size)
+        ),
+        evidence=(marker.span(one, one + across),),
     )
 
 
 def _mirror(frame: Frame, port: list[Standing], starboard: list[Standing], limit: float) -> Iterator[Finding]:
     """At most one finding, on the plies that differ most; and one where a leg has a ply more."""
     pairs, alone = paired(port, starboard)
+    marker = Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
     if alone:
         plies = tuple(sorted((s.ply for s in alone), key=lambda ply: ply.name))
-        names = listed(ply.name for ply in plies)
         yield _finding(
             frame,
-            f"the legs of {frame.name} have {len(port)} plies to port and {len(starboard)} to starboard, "
-            f"or they lie on different faces: {names} {'has' if len(plies) == 1 else 'have'} no counterpart",
+            Sentence.of(
+                "the legs of {frame} have {port} plies to port and {starboard} to starboard, or they lie on different "
+                "faces: {plies} {have} no counterpart",
+                frame=frame,
+                port=Quantity.of(len(port), str(len(port))),
+                starboard=Quantity.of(len(starboard), str(len(starboard))),
+                plies=listed(ply.name for ply in plies),
+                have="has" if len(plies) == 1 else "have",
+            ),
             parts=plies,
             at=_middle(plies),
             cure="draw the same plies, on the same faces, for both legs",
+            evidence=[marker.image(ply) for ply in plies],
         )
     worst = max((difference(a, b, limit) for a, b in pairs), key=lambda d: d.off, default=None)
     if worst is not None and exceeds(worst.off, limit):
         first, second = sorted((worst.ply, worst.other), key=lambda ply: ply.name)
+        seen = Marker(frame=frame, w=seen_face(worst.ply))
         yield _finding(
             frame,
-            f"{first.name} and {second.name} are not mirror images: they differ by {mm(worst.off, limit)}, "
-            f"up to {mm(limit, worst.off)} is allowed",
+            Sentence.of(
+                "{first} and {second} are not mirror images: they differ by {off}, up to {limit} is allowed",
+                first=first,
+                second=second,
+                off=mm(worst.off, limit),
+                limit=mm(limit, worst.off),
+            ),
             parts=(first, second),
+            worst=worst.ply,
             at=worst.at,
             measured=worst.off,
             limit=limit,
-            cure=f"compare {worst.ply.name} at {place(*worst.at)} with the other side; mirror one from the other",
+            cure=Sentence.of(
+                "compare {ply} at {place} with the other side; mirror one from the other",
+                ply=worst.ply,
+                place=place(*worst.at),
+            ),
+            evidence=(marker.span(worst.at, worst.image), *seen.lines(mirrored(worst.other.shape))),
         )
 
 
-def _missing(frame: Frame) -> Finding:
+def _missing(frame: Frame, strongback: Strongback) -> Finding:
     """The finding for a frame with one leg or none, where other frames have legs."""
     if not frame.legs:
         return _finding(
             frame,
-            f"{frame.name} has no legs to stand on the strongback with",
+            Sentence.of("{frame} has no legs to stand on the strongback with", frame=frame),
             at=_middle(frame.parts),
             cure="draw a leg to port and one to starboard, mirror images",
             source=frame.source,
+            evidence=[on_rail(frame, side, strongback, (frame.core_low + frame.core_high) / 2) for side in RAILS],
         )
     leg = frame.legs[0]
     other = "starboard" if leg.side == "port" else "port"
     return _finding(
         frame,
-        f"{frame.name} has a leg to {leg.side} and none to {other}",
+        Sentence.of(
+            "{frame} has a leg to {side} and none to {other}", frame=frame, side=Name(leg.side), other=Name(other)
+        ),
         parts=leg.plies,
         at=_middle(leg.plies),
-        cure=f"mirror it to {other}",
+        cure=Sentence.of("mirror it to {other}", other=Name(other)),
+        evidence=[Marker(frame=frame).image(ply) for ply in leg.plies],
     )
 
 
@@ -199,19 +284,28 @@ def _balance(frame: Frame, standing: list[Footing], strongback: Strongback) -> I
         return
     weights = [part.mass for part in parts] if all(part.density > 0 for part in parts) else [p.volume for p in parts]
     y, v = np.average([(p.shape.centroid.x, p.shape.centroid.y) for p in parts], axis=0, weights=weights)
-    outside = max(y - max(on_rail), min(on_rail) - y)
-    if exceeds(outside, 0.0):
+    outermost = max(on_rail) if y > 0 else min(on_rail)
+    outside = abs(y) - abs(outermost)
+    if outside > COINCIDENT:
         side, other = ("port", "starboard") if y > 0 else ("starboard", "port")
+        marker = Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
         yield _finding(
             frame,
-            f"the centre of mass of {frame.name} lies {mm(outside, 0.0)} outside its legs, to {side}: "
-            "it will not stand",
+            Sentence.of(
+                "the centre of mass of {frame} lies {off} outside its legs, to {side}: it will not stand",
+                frame=frame,
+                off=mm(outside, 0.0),
+                side=Name(side),
+            ),
             parts=tuple(ply for leg in frame.legs for ply in leg.plies),
             at=(float(y), float(v)),
             measured=float(outside),
             limit=0.0,
-            cure=f"bring its weight {at_least(outside)} or more to {other}, or shore it up",
+            cure=Sentence.of(
+                "bring its weight {by} or more to {other}, or shore it up", by=at_least(outside), other=Name(other)
+            ),
             source=frame.source,
+            evidence=(marker.span((y, v), (outermost, v)), marker.line([(outermost, 0.0), (outermost, v)])),
         )
 
 
@@ -228,12 +322,15 @@ def _finding(
     message: str,
     *,
     parts: Sequence[Part] = (),
+    worst: Part | None = None,
     at: tuple[float, float],
     measured: float | None = None,
     limit: float | None = None,
     cure: str,
     source: Source | None = None,
+    evidence: Sequence[Mark],
 ) -> Finding:
+    named = sorted(parts, key=lambda part: (part is not worst, part.name))
     return Finding(
         check="leg-pair",
         level=Level.ERROR,
@@ -246,6 +343,9 @@ def _finding(
         unit="mm" if measured is not None else "",
         cure=cure,
         source=source or min(part.source for part in parts),
+        subjects=subjects(*named) if named else subjects(frame),
+        measure=None if measured is None else Measure(value=measured, limit=limit),
+        evidence=tuple(evidence),
     )
 
 

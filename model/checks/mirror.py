@@ -7,11 +7,15 @@ from typing import TypeAlias
 
 import numpy as np
 
-from scrieve.shared.findings import Finding, Level, Source
-from scrieve.shared.tolerances import exceeds
+from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
+from scrieve.shared.marks import Ghost, Mark
+from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..assembly import Assembly
 from ..batten import Section
+from ..evidence import Marker, mirrored, seen_face, subjects
+from ..fouls.passing import battens_passing
 from ..frame import Frame
 from ..part import Part
 from ..twins import Difference, Twins, difference, swapped, twins
@@ -55,28 +59,49 @@ def _not_mirrored(frame: Frame, pairs: Sequence[Pair], worst: Difference, limit:
     ones, others = [one for one, _ in pairs], [other for _, other in pairs]
     itself = pairs[0][0] is pairs[0][1]
     first, second = (plates(part.name for part in parts) for parts in (ones, others))
-    mine, its = (first, second) if worst.part in ones else (second, first)
-    off = (
-        f"{mm(worst.off, limit)} further {ways((0.0, *worst.way))} than {'its other side' if itself else its} mirrored"
+    is_first = worst.part in ones
+    mine, its = (first, second) if is_first else (second, first)
+    off = Sentence.of(
+        "{off} further {way} than {other} mirrored",
+        off=mm(worst.off, limit),
+        way=ways((0.0, *worst.way)),
+        other="its other side" if itself else its,
     )
     if worst.whole:
-        half = at_least(worst.off / 2 if itself else worst.off)
-        where = f"all of {mine} lies {off}"
-        cure = f"move {mine} {half} {ways((0.0, -worst.way[0], -worst.way[1]))}"
-        cure += "" if itself else f", or {its} as far the mirrored way"
+        where = Sentence.of("all of {mine} lies {off}", mine=mine, off=off)
+        cure = Sentence.of(
+            "move {mine} {half} {way}{too}",
+            mine=mine,
+            half=at_least(worst.off / 2 if itself else worst.off),
+            way=ways((0.0, -worst.way[0], -worst.way[1])),
+            too="" if itself else Sentence.of(", or {its} as far the mirrored way", its=its),
+        )
     else:
-        where = f"at {place(*worst.at)} {mine} lies {off}"
-        cure = f"draw one side as the mirror image of the other; the greatest difference is {mm(worst.off)}"
-    differ = f"{first} differs from port to starboard" if itself else f"{first} and {second} differ"
+        where = Sentence.of("at {place} {mine} lies {off}", place=place(*worst.at), mine=mine, off=off)
+        cure = Sentence.of(
+            "draw one side as the mirror image of the other; the greatest difference is {off}", off=mm(worst.off)
+        )
+    differ = (
+        Sentence.of("{first} differs from port to starboard", first=first)
+        if itself
+        else Sentence.of("{first} and {second} differ", first=first, second=second)
+    )
+    images = [
+        line
+        for one, other in pairs
+        for mine_, twin in [(one, other) if is_first else (other, one)]
+        for line in Marker(frame=frame, w=seen_face(mine_)).lines(mirrored(twin.shape))
+    ]
     return _finding(
         frame,
-        f"{differ}: {where}",
+        Sentence.of("{differ}: {where}", differ=differ, where=where),
         cure,
-        parts={part.name for part in (*ones, *others)},
+        about=(worst.part, *ones, *others),
         at=worst.at,
         measured=worst.off,
         limit=limit,
         source=worst.part.source,
+        evidence=[_marker(frame).span(*worst.span), *images],
     )
 
 
@@ -103,15 +128,32 @@ def _beside_the_centreline(frame: Frame, drawn: Sequence[list[Pair]], off: float
     way, back = ("to port", "to starboard") if off > 0 else ("to starboard", "to port")
     parts = [part for pairs in drawn for pair in pairs for part in pair]
     low = min(float(part.drawn.points[:, 1].min()) for part in parts)
+    high = max(float(part.drawn.points[:, 1].max()) for part in parts)
+    marker = _marker(frame)
     return _finding(
         frame,
-        f"{frame.name} lies {mm(abs(off))} {way} of the centreline as a whole: port and starboard differ by twice that",
-        f"set the frame's origin in the plan {mm(abs(off))} further {way}, or move the drawing as far {back}",
-        parts={part.name for part in parts},
+        Sentence.of(
+            "{frame} lies {off} {way} of the centreline as a whole: port and starboard differ by twice that",
+            frame=frame,
+            off=mm(abs(off)),
+            way=Name(way),
+        ),
+        Sentence.of(
+            "set the frame's origin in the plan {off} further {way}, or move the drawing as far {back}",
+            off=mm(abs(off)),
+            way=Name(way),
+            back=Name(back),
+        ),
+        about=parts,
         at=(off, low),
         measured=2 * abs(off),
         limit=limit,
         source=frame.source,
+        evidence=[
+            marker.span((off, low), (-off, low)),
+            marker.line([(off, low), (off, high)], words="its own middle"),
+            marker.line([(0.0, low), (0.0, high)], words="centreline"),
+        ],
     )
 
 
@@ -126,24 +168,33 @@ def _without_twin(frame: Frame, found: Twins) -> Iterator[Finding]:
         at = np.mean([part.drawn.points.mean(axis=0) for part in found.alone], axis=0).tolist()
         yield _finding(
             frame,
-            f"nothing of {frame.name} lies to {swapped(side)}, though {len(alike)} parts are drawn to {side}",
+            Sentence.of(
+                "nothing of {frame} lies to {other}, though {count} parts are drawn to {side}",
+                frame=frame,
+                other=Name(swapped(side)),
+                count=Quantity.of(len(alike), str(len(alike))),
+                side=Name(side),
+            ),
             "draw the other half, or set mirror = true for the frame if only half of it is meant to be drawn",
-            parts={part.name for part in found.alone},
+            about=found.alone,
             at=(at[0], at[1]),
             source=frame.source,
+            evidence=[_marker(frame).image(part) for part in found.alone],
         )
         return
     for parts in alike.values():
         y, v = parts[0].drawn.points.mean(axis=0).tolist()
-        names = plates(part.name for part in parts)
-        other = swapped(parts[0].side)
+        other = Name(swapped(parts[0].side))
         yield _finding(
             frame,
-            f"{names} has no twin to {other}",
-            f"draw the mirror image to {other}; if it is meant to be on one side only, waive this",
-            parts={part.name for part in parts},
+            Sentence.of("{parts} has no twin to {other}", parts=plates(part.name for part in parts), other=other),
+            Sentence.of(
+                "draw the mirror image to {other}; if it is meant to be on one side only, waive this", other=other
+            ),
+            about=parts,
             at=(y, v),
             source=parts[0].source,
+            evidence=[_marker(frame).image(part) for part in parts],
         )
 
 
@@ -163,26 +214,56 @@ def _battens(
     frame: Frame, assembly: Assembly, sections: Sequence[Sections], told: Sequence[Difference], limit: float
 ) -> Iterator[Finding]:
     """One finding for every two sections that differ, unless a part that differs there says it with its notch."""
-    long = {batten.name: batten.long for batten in assembly.battens}
+    battens = {batten.name: batten for batten in assembly.battens}
     places = [worst.at for worst in told if worst.part.face == "core"]
     for port, starboard in sections:
         step = _apart(port, starboard)
         off = float(np.hypot(*step))
         apart = [np.hypot(*np.subtract(at, s.centre)) for at in places for s in (port, starboard)]
-        if not exceeds(off, limit) or min(apart, default=np.inf) <= long.get(port.batten, 0.0):
+        reach = battens[port.batten].long if port.batten in battens else 0.0
+        if off <= limit + COINCIDENT or min(apart, default=np.inf) <= reach:
             continue
+        names = Name(port.batten), Name(starboard.batten)
         yield _finding(
             frame,
-            f"the {port.batten} and the {starboard.batten} differ in {frame.name}: the {port.batten} "
-            f"lies {mm(off, limit)} further {ways((0.0, *step))} than the other mirrored",
-            f"move the {port.batten} {at_least(off)} {ways((0.0, -step[0], -step[1]))}, or the {starboard.batten} as "
-            "far the mirrored way, with its notch",
-            parts={port.batten, starboard.batten},
+            Sentence.of(
+                "the {port} and the {starboard} differ in {frame}: the {port} lies {off} further {way} than the other "
+                "mirrored",
+                port=names[0],
+                starboard=names[1],
+                frame=frame,
+                off=mm(off, limit),
+                way=ways((0.0, *step)),
+            ),
+            Sentence.of(
+                "move the {port} {by} {way}, or the {starboard} as far the mirrored way, with its notch",
+                port=names[0],
+                by=at_least(off),
+                way=ways((0.0, -step[0], -step[1])),
+                starboard=names[1],
+            ),
+            about=[Subject(kind="batten", name=name) for name in names],
             at=port.centre,
             measured=off,
             limit=limit,
             source=port.source,
+            evidence=[
+                _marker(frame).span(port.centre, np.subtract(port.centre, step)),
+                *_image(frame, assembly, starboard.batten),
+            ],
         )
+
+
+def _image(frame: Frame, assembly: Assembly, batten: str) -> Iterator[Ghost]:
+    """A batten in this frame as a mirror on the centreline would show it, as thick as the core."""
+    low, high = frame.core_low, frame.core_high
+    for crossing in battens_passing(frame, assembly):
+        if crossing.batten.name == batten:
+            yield _marker(frame).ghost(mirrored(crossing.passage(low, high)), low, high)
+
+
+def _marker(frame: Frame) -> Marker:
+    return Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
 
 
 def _finding(
@@ -190,24 +271,28 @@ def _finding(
     message: str,
     cure: str,
     *,
-    parts: set[str],
+    about: Sequence[Part | Subject],
     at: tuple[float, float],
     measured: float | None = None,
     limit: float | None = None,
     source: Source | None,
+    evidence: Sequence[Mark],
 ) -> Finding:
     return Finding(
         check="mirror",
         level=Level.WARNING,
         message=message,
         frame=frame.number,
-        parts=tuple(sorted(parts)),
+        parts=tuple(sorted({thing.name for thing in about})),
         at=frame.placement.point(*at, (frame.core_low + frame.core_high) / 2),
         measured=measured,
         limit=limit,
         unit="" if measured is None else "mm",
         cure=cure,
         source=source,
+        subjects=subjects(*about),
+        measure=None if measured is None else Measure(value=measured, limit=limit),
+        evidence=tuple(evidence),
     )
 
 

@@ -10,10 +10,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Line, Place, Span
+from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import SLIVER, exceeds
 
 from ..assembly import Assembly
+from ..evidence import Marker, rail, subjects
 from ..frame import Frame
 from ..strongback import Strongback
 from ..wording import at_least, mm
@@ -46,8 +49,11 @@ def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
         yield Finding(
             check="station",
             level=Level.ERROR,
-            message=(
-                f"{first.name} and {second.name} stand in one place: their cores share {mm(depth)} of the boat's length"
+            message=Sentence.of(
+                "{first} and {second} stand in one place: their cores share {depth} of the boat's length",
+                first=first,
+                second=second,
+                depth=mm(depth),
             ),
             frame=second.number,
             parts=tuple(sorted((first.name, second.name))),
@@ -55,9 +61,20 @@ def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
             measured=depth,
             limit=0.0,
             unit="mm",
-            cure=f"move {second.name} forward, or {first.name} aft, by {at_least(depth)} or more",
+            cure=Sentence.of(
+                "move {second} forward, or {first} aft, by {by} or more", second=second, first=first, by=at_least(depth)
+            ),
             source=second.source,
+            subjects=subjects(second, first),
+            measure=Measure(value=depth, limit=0.0),
+            evidence=(_along(at, depth),),
         )
+
+
+def _along(at: Place, length: float) -> Span:
+    """A length of the boat about a place."""
+    x, y, z = at
+    return Span(start=(x - length / 2, y, z), end=(x + length / 2, y, z))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -106,18 +123,33 @@ def _off_the_strongback(frames: Sequence[Frame], strongback: Strongback) -> Iter
         if not exceeds(off, 0.0):
             continue
         end, way = ("aft", "forward") if station < strongback.start else ("forward", "aft")
+        x = strongback.start if station < strongback.start else strongback.end
+        y = strongback.inside_width / 2 + strongback.width
         yield Finding(
             check="station",
             level=Level.ERROR,
-            message=f"{frame.name} stands {mm(off, 0.0)} past the {end} end of the strongback",
+            message=Sentence.of(
+                "{frame} stands {off} past the {end} end of the strongback", frame=frame, off=mm(off, 0.0), end=end
+            ),
             frame=frame.number,
             parts=(frame.name,),
             at=frame.placement.point(0.0, 0.0),
             measured=off,
             limit=0.0,
             unit="mm",
-            cure=f"make the strongback {at_least(off)} longer at its {end} end, or move the frame as much {way}",
+            cure=Sentence.of(
+                "make the strongback {by} longer at its {end} end, or move the frame as much {way}",
+                by=at_least(off),
+                end=end,
+                way=way,
+            ),
             source=frame.source,
+            subjects=subjects(frame, rail("port"), rail("starboard")),
+            measure=Measure(value=off, limit=0.0),
+            evidence=(
+                Span(start=(x, y, 0.0), end=(station, y, 0.0)),
+                *(Line(points=((each, -y, 0.0), (each, y, 0.0))) for each in (x, station)),
+            ),
         )
 
 
@@ -130,16 +162,26 @@ def _out_of_order(frames: Sequence[Frame]) -> Iterator[Finding]:
     for index, (_, frame) in enumerate(numbered):
         if index in in_order:
             continue
-        way = "forward" if len(growing) >= len(falling) else "aft"
+        station = frame.placement.station
+        _, _, _, top = shapely.total_bounds([part.shape for part in frame.core]) if frame.core else (0.0, 0.0, 0.0, 1.0)
         yield Finding(
             check="station",
             level=Level.WARNING,
-            message=f"{frame.name} at station {frame.placement.station:g} is out of order: numbers grow going {way}",
+            message=Sentence.of(
+                "{frame} at station {station} is out of order: numbers grow going {way}",
+                frame=frame,
+                station=Quantity.of(station, f"{station:g}"),
+                way="forward" if len(growing) >= len(falling) else "aft",
+            ),
             frame=frame.number,
             parts=(frame.name,),
             at=frame.placement.point(0.0, 0.0),
-            cure=f"compare the station of {frame.name} with the table of stations, or number the frames anew",
+            cure=Sentence.of(
+                "compare the station of {frame} with the table of stations, or number the frames anew", frame=frame
+            ),
             source=frame.source,
+            subjects=subjects(frame),
+            evidence=(Marker(frame=frame).line([(0.0, 0.0), (0.0, top)]),),
         )
 
 

@@ -43,11 +43,12 @@ class Standing:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Difference:
-    """How far a corner of `ply` at `at` (y, v) lies off the mirror image of `other`, mm."""
+    """How far a corner of `ply` at `at` (y, v) lies off the mirror image of `other`, which has it at `image`, mm."""
 
     ply: Part
     other: Part
     at: tuple[float, float]
+    image: tuple[float, float]
     off: float
 
 
@@ -88,7 +89,14 @@ def _one_way(a: Standing, b: Standing, allowed: float) -> Difference:
     off = np.where(least <= allowed, least, offs[0])
     worst = int(np.argmax(off))
     y, v = drawn[worst]
-    return Difference(ply=a.ply, other=b.ply, at=(float(y), float(v)), off=float(off[worst]))
+    onto = shapely.get_coordinates(shapely.shortest_line(edge, shapely.Point(corners[worst])))[0] * _MIRROR
+    return Difference(
+        ply=a.ply,
+        other=b.ply,
+        at=(float(y), float(v)),
+        image=(float(onto[0]), float(onto[1])),
+        off=float(off[worst]),
+    )
 
 
 def _excused(corners: Points, a: Standing, b: Standing) -> NDArray[np.bool_]:
