@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
-from scrieve.shared.findings import Level, Source
+from scrieve.shared.findings import Level, Measure, Source
+
+Point: TypeAlias = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Defect:
     """One defect, with its place (y, v) in the frame, mm, once that is known (until then drawing axes).
 
-    `drawn` are the lines that it is about, (y, v) of their corners each, where it is about any that no part is made of.
+    `span` goes between the two ends of what it measures. `drawn` are the lines that it is about, (y, v) of their
+    corners each; `lines` others, with what stands beside each.
     """
 
     message: str
     source: Source
     level: Level = Level.ERROR
-    at: tuple[float, float] | None = None
-    measured: float | None = None
-    limit: float | None = None
-    unit: str = ""
+    at: Point | None = None
+    measure: Measure | None = None
     cure: str = ""
     check: str = "outline"
-    drawn: tuple[tuple[tuple[float, float], ...], ...] = ()
+    span: tuple[Point, Point] | None = None
+    drawn: tuple[tuple[Point, ...], ...] = ()
+    lines: tuple[tuple[str, tuple[Point, ...]], ...] = ()

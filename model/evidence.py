@@ -96,14 +96,22 @@ class Marker:
         pieces = [piece for piece in shapely.get_parts(shape) if piece.geom_type == "Polygon"]
         wide = [piece for piece in pieces if 4 * piece.area > SLIVER * piece.length]
         return tuple(self.region(piece, low, high) for piece in wide if high - low > COINCIDENT)
+
     def common(self, one: shapely.Geometry, other: shapely.Geometry, low: float, high: float) -> Iterator[Region]:
         """What two flat shapes share, piece by piece; slivers left out."""
         for overlap in overlaps(one, other):
             yield self.region(overlap.region, low, high)
 
-    def image(self, part: Part) -> Ghost:
-        """A part as a mirror on the centreline would show it."""
-        return self.ghost(mirrored(part.shape), part.low, part.high)
+    def images(self, parts: Sequence[Part]) -> Iterator[Ghost | Line]:
+        """Parts as a mirror on the centreline would show them, and their outlines as they are drawn."""
+        for part in parts:
+            yield self.ghost(mirrored(part.shape), part.low, part.high)
+        for part in parts:
+            yield from self.outlines(part)
+
+    def outlines(self, part: Part) -> tuple[Line, ...]:
+        """A part's outline as drawn, on the face from which it is seen."""
+        return Marker(frame=self.frame, w=seen_face(part)).lines(part.shape, drawn=True)
 
     def ghost(self, shape: shapely.Polygon, low: float, high: float, *, words: str = "") -> Ghost:
         """The same as where a thing should be, or was drawn."""

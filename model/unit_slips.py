@@ -6,7 +6,8 @@ from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from scrieve.shared.findings import Source
+from scrieve.shared.findings import Measure, Source
+from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.units import MM_PER_UNIT, PLAN_UNITS, UNIT_NAMES
 
 from .defect import Defect
@@ -159,13 +160,16 @@ def _near(one: float, other: float) -> bool:
 def plan_defect(plan: Plan, slip: PlanSlip) -> Defect:
     """What is said of a plan that is not in its unit."""
     return Defect(
-        message=f'the plan says units = "{plan.units}", but its numbers look like {UNIT_NAMES[slip.unit]}: {slip.by}; '
-        "the other checks look at nothing of the boat",
+        message=Sentence.of(
+            'the plan says units = "{units}", but its numbers look like {looks}: {by}; the other checks look at '
+            "nothing of the boat",
+            units=plan.units,
+            looks=UNIT_NAMES[slip.unit],
+            by=slip.by,
+        ),
         source=plan.source_of("plan", "units"),
-        measured=max(slip.times, 1 / slip.times),
-        limit=1.0,
-        unit="times",
-        cure=f'set units = "{slip.unit}", and check again',
+        measure=_measure(slip.times),
+        cure=Sentence.of('set units = "{unit}", and check again', unit=slip.unit),
     )
 
 
@@ -191,15 +195,29 @@ def _told(plan: Plan, drawings: Mapping[str, Drawing], same: Sequence[DrawingSli
     off = f"{slip.times:g} times too large" if slip.times > 1 else f"{1 / slip.times:g} times too small"
     looks, says = UNIT_NAMES[slip.unit], UNIT_NAMES[drawing.unit]
     its = "their" if many else "its"
-    said = f"{its} units say {says}"
+    said = Sentence.of("{its} units say {says}", its=its, says=says)
     if drawing.unit_assumed:
-        said = f"{'they have' if many else 'it has'} no unit of {its} own and the plan says {says}"
+        have = "they have" if many else "it has"
+        said = Sentence.of("{have} no unit of {its} own and the plan says {says}", have=have, its=its, says=says)
+    drawings_ = "drawings" if many else "drawing"
     return Defect(
-        message=f"the {'drawings' if many else 'drawing'} of {whose} {'come' if many else 'comes'} out {off} "
-        f"{slip.by.replace('its', its)}: {said}, but {its} numbers look like {looks}; the other checks take them so",
+        message=Sentence.of(
+            "the {drawings} of {frames} {come} out {off} {by}: {said}, but {its} numbers look like {looks}; the other "
+            "checks take them so",
+            drawings=drawings_,
+            frames=whose,
+            come="come" if many else "comes",
+            off=Quantity.of(slip.times, off),
+            by=slip.by.replace("its", its),
+            said=said,
+            its=its,
+            looks=looks,
+        ),
         source=Source(file=drawing.shown),
-        measured=max(slip.times, 1 / slip.times),
-        limit=1.0,
-        unit="times",
-        cure=f"set the units of the {'drawings' if many else 'drawing'} ($INSUNITS) to {looks}",
+        measure=_measure(slip.times),
+        cure=Sentence.of("set the units of the {drawings} ($INSUNITS) to {looks}", drawings=drawings_, looks=looks),
     )
+
+
+def _measure(times: float) -> Measure:
+    return Measure(value=max(times, 1 / times), limit=1.0, unit="times")

@@ -153,8 +153,8 @@ def test_an_outline_left_open_by_more_is_a_defect_with_both_ends(tmp_path, gap, 
     shapes = laid(tmp_path, document)
     assert shapes.shapes == ()
     (defect,) = shapes.defects
-    assert (defect.level, defect.limit, defect.unit) == (Level.ERROR, 0.01, "mm")
-    assert defect.measured == pytest.approx(gap)
+    assert (defect.level, defect.measure.limit, defect.measure.unit) == (Level.ERROR, 0.01, "mm")
+    assert defect.measure.value == pytest.approx(gap)
     assert defect.message == (
         f'outline "floor" on layer CORE is left open by {said} mm, between y 0.0, z 0.0 and y {gap:.1f}, z 0.0'
     )
@@ -176,7 +176,7 @@ def test_two_gaps_of_one_outline_are_told_one_by_one(tmp_path):
     soup(space, [(0, 0), (100, 0), (100, 60)], closed=False)
     soup(space, [(100, 60.5), (0, 60), (0, 2)], closed=False)
     shapes = laid(tmp_path, document)
-    assert [d.measured for d in shapes.defects] == pytest.approx([0.5, 2.0])
+    assert [d.measure.value for d in shapes.defects] == pytest.approx([0.5, 2.0])
     assert all("is left open by" in d.message for d in shapes.defects)
 
 
@@ -187,7 +187,7 @@ def test_a_lone_line_is_told_as_such(tmp_path):
     assert defect.message == (
         "an outline on layer CORE is a lone line from y 0.0, z 0.0 to y 30.0, z 40.0, not a closed outline"
     )
-    assert defect.measured == pytest.approx(50)
+    assert defect.measure.value == pytest.approx(50)
 
 
 def test_a_great_many_loose_lines_are_told_in_one(tmp_path):

@@ -170,7 +170,7 @@ def test_an_origin_off_the_centreline_is_a_defect_with_the_cure(tmp_path, seen, 
     (defect,) = laid(tmp_path, referenced(centre=12.5), seen=seen).defects
     assert (defect.check, defect.level) == ("station", Level.ERROR)
     assert defect.message == "the origin of frame 5 lies 12.50 mm off the centreline of its drawing"
-    assert (defect.measured, defect.limit, defect.unit) == (12.5, 0.05, "mm")
+    assert (defect.measure.value, defect.measure.limit, defect.measure.unit) == (12.5, 0.05, "mm")
     assert defect.at == (sign * 12.5, 0)
     assert defect.cure == "set origin to [12.5, 0]"
 

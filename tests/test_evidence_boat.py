@@ -24,7 +24,7 @@ from scrieve.viewer.flat.span import span_of
 
 CONVERTED = (
     "notch-slack", "fair", "leg-bottom", "leg-side", "notch-foul", "notch-missing", "corner", "bend", "leg-pair",
-    "mirror", "station",
+    "mirror", "station", "outline",
 )  # fmt: skip
 NEAR = 100.0  # mm that a finding's place may lie past the box around its marks
 ALONG = 1234.5

@@ -7,16 +7,14 @@ import pytest
 
 from scrieve.model.checks import CHECKS
 from scrieve.model.defect import Defect
-from scrieve.shared.findings import Level, Source
+from scrieve.shared.findings import Level, Measure, Source
 
 OUTLINE = CHECKS["outline"]
 OPEN = Defect(
     message="the outline of the floor is open",
     source=Source(file="frames/5.dxf", handle="1A"),
     at=(120.0, 80.0),
-    measured=0.4,
-    limit=0.01,
-    unit="mm",
+    measure=Measure(value=0.4, limit=0.01),
     cure="join its ends",
 )
 

@@ -9,7 +9,7 @@ import pytest
 
 from scrieve.model.checks import CHECKS
 from scrieve.model.defect import Defect
-from scrieve.shared.findings import Level, Source
+from scrieve.shared.findings import Level, Measure, Source
 
 STATION = CHECKS["station"]
 
@@ -133,9 +133,7 @@ def test_a_reference_line_off_the_origin_becomes_a_finding_here_and_not_of_outli
         message="the centreline is drawn 3.00 mm to port of the plan's origin",
         source=Source(file="frames/5.dxf", handle="2F"),
         at=(3.0, 0.0),
-        measured=3.0,
-        limit=0.1,
-        unit="mm",
+        measure=Measure(value=3.0, limit=0.1),
         cure="set origin = [-3.0, 0.0]",
         check="station",
     )

@@ -8,7 +8,8 @@ from collections.abc import Collection, Sequence
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Level, Source
+from scrieve.shared.findings import Level, Measure, Source
+from scrieve.shared.sentences import Name, Sentence
 
 from ..batten import Batten, Section
 from ..defect import Defect
@@ -43,9 +44,14 @@ def sections_of(
             known = ", ".join(sorted(plan.battens)) or "none"
             defects.append(
                 Defect(
-                    message=f'the batten section "{shape.label}" names no batten of the plan (there are: {known})',
+                    message=Sentence.of(
+                        'the batten section "{label}" names no batten of the plan (there are: {known})',
+                        label=Name(shape.label),
+                        known=known,
+                    ),
                     source=shape.source,
                     at=(y, v),
+                    drawn=_drawn(shape),
                     cure="label it with a batten's name, or add the batten to the plan",
                 )
             )
@@ -54,9 +60,10 @@ def sections_of(
         if name in sections:
             defects.append(
                 Defect(
-                    message=f"the section of the {name} is drawn twice",
+                    message=Sentence.of("the section of the {batten} is drawn twice", batten=Name(name)),
                     source=shape.source,
                     at=(y, v),
+                    drawn=_drawn(shape),
                     cure="take one of them out of the drawing",
                 )
             )
@@ -67,14 +74,22 @@ def sections_of(
         if off > _SIZE_PLAY:
             defects.append(
                 Defect(
-                    message=f"the section of the {name} is drawn {long:.1f} x {short:.1f} mm, "
-                    f"the plan says {wanted[0]:.1f} x {wanted[1]:.1f} mm",
+                    message=Sentence.of(
+                        "the section of the {batten} is drawn {drawn}, the plan says {wanted}",
+                        batten=Name(name),
+                        drawn=Name(f"{long:.1f} x {short:.1f} mm"),
+                        wanted=Name(f"{wanted[0]:.1f} x {wanted[1]:.1f} mm"),
+                    ),
                     source=shape.source,
                     at=(y, v),
-                    measured=off,
-                    limit=_SIZE_PLAY,
-                    unit="mm",
-                    cure=f"draw it {wanted[0]:g} x {wanted[1]:g} mm, or change battens.{kind}.section in the plan",
+                    measure=Measure(value=off, limit=_SIZE_PLAY),
+                    cure=Sentence.of(
+                        "draw it {wanted}, or change battens.{kind}.section in the plan",
+                        wanted=Name(f"{wanted[0]:g} x {wanted[1]:g} mm"),
+                        kind=Name(kind),
+                    ),
+                    span=_too_large((y, v), (long, short), (wanted[0], wanted[1]), angle),
+                    drawn=_drawn(shape),
                 )
             )
         sections[name] = Section(
@@ -127,6 +142,23 @@ def battens_through(
     return tuple(sorted(battens, key=lambda b: b.name)), tuple(defects)
 
 
+def _drawn(shape: LabelledOutline) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """The line around a section."""
+    return (tuple((float(y), float(v)) for y, v in shapely.get_coordinates(shape.outline.polygon())),)
+
+
+def _too_large(
+    middle: tuple[float, float], drawn: tuple[float, float], wanted: tuple[float, float], angle: float
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where the side that is drawn most off ends, and where it would if it began at the same place, (y, v)."""
+    off = np.subtract(wanted, drawn)
+    side = int(np.argmax(np.abs(off)))
+    way = np.array([np.cos(angle), np.sin(angle)] if side == 0 else [-np.sin(angle), np.cos(angle)])
+    end = np.array(middle) + way * drawn[side] / 2
+    other = end + way * off[side]
+    return (float(end[0]), float(end[1])), (float(other[0]), float(other[1]))
+
+
 def _crowded(here: Sequence[tuple[Section, Frame]]) -> tuple[Frame, Frame] | None:
     """Two frames that hold this batten at one place along the boat, where no strip can pass both; None if none do."""
     at = [frame.placement.point(*section.centre)[0] for section, frame in here]
@@ -136,7 +168,12 @@ def _crowded(here: Sequence[tuple[Section, Frame]]) -> tuple[Frame, Frame] | Non
 
 def _doubled_back(name: str, aft: Frame, forward: Frame) -> Defect:
     return Defect(
-        message=f"the {name} batten is not checked: {aft.name} and {forward.name} hold it at one place along the boat",
+        message=Sentence.of(
+            "the {batten} batten is not checked: {aft} and {forward} hold it at one place along the boat",
+            batten=Name(name),
+            aft=aft,
+            forward=forward,
+        ),
         level=Level.NOTE,
         source=forward.source,
         cure="give the frames their own stations",
@@ -147,27 +184,49 @@ def _unwanted(plan: Plan, name: str, here: Sequence[tuple[Section, Frame]]) -> D
     where = ", ".join(frame.name for _, frame in here)
     if name in plan.battens:
         return Defect(
-            message=f"the {name} is drawn on the centreline in {where}, but the plan says sides = "
-            f'"{plan.battens[name].sides}" of it: it is not checked',
+            message=Sentence.of(
+                'the {batten} is drawn on the centreline in {frames}, but the plan says sides = "{sides}" of it: it is '
+                "not checked",
+                batten=Name(name),
+                frames=Name(where),
+                sides=plan.battens[name].sides,
+            ),
             source=plan.source_of("battens", name, "sides"),
-            cure=f'set battens.{name}.sides to "centre", or draw its sections clear of the centreline',
+            cure=Sentence.of(
+                'set battens.{batten}.sides to "centre", or draw its sections clear of the centreline',
+                batten=Name(name),
+            ),
         )
     kind = name.split(" ", 1)[1]
     sides = plan.battens[kind].sides
     return Defect(
-        message=f'the {name} is drawn in {where}, but the plan has this batten on side "{sides}" only',
+        message=Sentence.of(
+            'the {batten} is drawn in {frames}, but the plan has this batten on side "{sides}" only',
+            batten=Name(name),
+            frames=Name(where),
+            sides=sides,
+        ),
         source=here[0][0].source,
-        cure=f'set battens.{kind}.sides to "both" (or "centre" if it lies there), or take the sections out',
+        cure=Sentence.of(
+            'set battens.{kind}.sides to "both" (or "centre" if it lies there), or take the sections out',
+            kind=Name(kind),
+        ),
     )
 
 
 def _unfollowed(plan: Plan, kind: str, name: str, count: int) -> Defect:
     shown = "no frame drawing shows its section" if count == 0 else "only one frame drawing shows its section"
     return Defect(
-        message=f"the {name} batten is not checked: {shown}, two or more are needed to follow it",
+        message=Sentence.of(
+            "the {batten} batten is not checked: {shown}, two or more are needed to follow it",
+            batten=Name(name),
+            shown=shown,
+        ),
         level=Level.NOTE,
         source=Source(file=plan.file.name, line=plan.line_of("battens", kind)),
-        cure=f'draw its section in each frame it passes, on the batten layer, labelled "{name}"',
+        cure=Sentence.of(
+            'draw its section in each frame it passes, on the batten layer, labelled "{batten}"', batten=Name(name)
+        ),
     )
 
 

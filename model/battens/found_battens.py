@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from scrieve.shared.findings import Level, Source
+from scrieve.shared.sentences import Name, Sentence
 
 from ..batten import Section
 from ..defect import Defect
@@ -100,8 +101,12 @@ def _labels(
             else:
                 lost.append(
                     Defect(
-                        message=f'the text "{text.text}" in {frame.name} names a batten but stands in no outline and '
-                        "in no notch that fits it",
+                        message=Sentence.of(
+                            'the text "{text}" in {frame} names a batten but stands in no outline and in no notch that '
+                            "fits it",
+                            text=Name(text.text),
+                            frame=frame,
+                        ),
                         level=Level.NOTE,
                         source=text.source,
                         at=text.at,
@@ -149,10 +154,12 @@ def _told(plan: Plan, frames: Sequence[Frame], found: dict[str, list[Section]]) 
     together: dict[tuple[str, ...], list[str]] = defaultdict(list)
     for name, names in where.items():
         together[tuple(names)].append(name)
-    said = [f"{listed(names)} in {', '.join(numbers)}" for numbers, names in sorted(together.items())]
+    said = "; ".join(f"{listed(names)} in {', '.join(numbers)}" for numbers, names in sorted(together.items()))
     return [
         Defect(
-            message=f"battens of which no section is drawn were found by their notches: {'; '.join(said)}",
+            message=Sentence.of(
+                "battens of which no section is drawn were found by their notches: {said}", said=Name(said)
+            ),
             level=Level.NOTE,
             source=Source(file=plan.file.name),
         )
@@ -165,9 +172,17 @@ def _unsure(plan: Plan, name: str, tracks: Sequence[Track]) -> Defect:
     first = next((p.frame for p in tracks[0] if p.frame.number in shown), tracks[0][0].frame)
     spots = sorted({place(*p.section.centre) for track in tracks for p in track if p.frame is first})
     return Defect(
-        message=f"the {name} batten is not checked: no section of it is drawn, and more than one row of notches fits "
-        f"it, in {first.name} at {' or '.join(spots)}",
+        message=Sentence.of(
+            "the {batten} batten is not checked: no section of it is drawn, and more than one row of notches fits it, "
+            "in {frame} at {places}",
+            batten=Name(name),
+            frame=first,
+            places=Name(" or ".join(spots)),
+        ),
         level=Level.NOTE,
         source=Source(file=plan.file.name, line=plan.line_of("battens", kind_of(plan, name))),
-        cure=f'write "{name}" into its notch in each frame, on a layer of labels, or draw its sections',
+        cure=Sentence.of(
+            'write "{batten}" into its notch in each frame, on a layer of labels, or draw its sections',
+            batten=Name(name),
+        ),
     )

@@ -219,7 +219,7 @@ def _mirror(frame: Frame, port: list[Standing], starboard: list[Standing], limit
             parts=plies,
             at=_middle(plies),
             cure="draw the same plies, on the same faces, for both legs",
-            evidence=[marker.image(ply) for ply in plies],
+            evidence=[*marker.images(plies)],
         )
     worst = max((difference(a, b, limit) for a, b in pairs), key=lambda d: d.off, default=None)
     if worst is not None and exceeds(worst.off, limit):
@@ -269,7 +269,7 @@ def _missing(frame: Frame, strongback: Strongback) -> Finding:
         parts=leg.plies,
         at=_middle(leg.plies),
         cure=Sentence.of("mirror it to {other}", other=Name(other)),
-        evidence=[Marker(frame=frame).image(ply) for ply in leg.plies],
+        evidence=[*Marker(frame=frame).images(leg.plies)],
     )
 
 

@@ -179,7 +179,7 @@ def _without_twin(frame: Frame, found: Twins) -> Iterator[Finding]:
             about=found.alone,
             at=(at[0], at[1]),
             source=frame.source,
-            evidence=[_marker(frame).image(part) for part in found.alone],
+            evidence=[*_marker(frame).images(found.alone)],
         )
         return
     for parts in alike.values():
@@ -194,7 +194,7 @@ def _without_twin(frame: Frame, found: Twins) -> Iterator[Finding]:
             about=parts,
             at=(y, v),
             source=parts[0].source,
-            evidence=[_marker(frame).image(part) for part in parts],
+            evidence=[*_marker(frame).images(parts)],
         )
 
 

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.marks import Mark
 
 from ..assembly import Assembly
 from ..defect import Defect
+from ..evidence import Marker, subjects
 from ..frame import Frame
 from .check import Check, Page
+
+_CROSS = 5.0  # mm to each side
 
 
 def check(assembly: Assembly) -> Iterator[Finding]:
@@ -33,7 +37,7 @@ def defects(assembly: Assembly) -> Iterator[tuple[Frame | None, Defect]]:
 
 def finding_of(defect: Defect, frame: Frame | None) -> Finding:
     """The defect as a finding; its place in hull axes as far as a frame is known to place it by."""
-    at = None
+    at, measure = None, defect.measure
     if frame is not None and defect.at is not None:
         at = frame.placement.point(*defect.at, (frame.core_low + frame.core_high) / 2)
     return Finding(
@@ -42,12 +46,30 @@ def finding_of(defect: Defect, frame: Frame | None) -> Finding:
         message=defect.message,
         frame=frame.number if frame is not None else "",
         at=at,
-        measured=defect.measured,
-        limit=defect.limit,
-        unit=defect.unit,
+        measured=measure.value if measure else None,
+        limit=measure.limit if measure else None,
+        unit=measure.unit if measure else "",
         cure=defect.cure,
         source=defect.source,
+        subjects=() if frame is None else subjects(frame),
+        measure=measure,
+        evidence=() if frame is None else tuple(_marks(defect, frame)),
     )
+
+
+def _marks(defect: Defect, frame: Frame) -> Iterator[Mark]:
+    """What it measures, the lines that it is about; a cross at the place of what has neither, as a text has."""
+    marker = Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
+    if defect.span is not None:
+        yield marker.span(*defect.span)
+    for words, points in defect.lines:
+        yield marker.line(points, words=words)
+    for points in defect.drawn:
+        yield marker.line(points, drawn=True)
+    if defect.at is not None and not (defect.span or defect.lines or defect.drawn):
+        y, v = defect.at
+        yield marker.line([(y - _CROSS, v), (y + _CROSS, v)])
+        yield marker.line([(y, v - _CROSS), (y, v + _CROSS)])
 
 
 CHECK = Check(
@@ -55,6 +77,7 @@ CHECK = Check(
     title="A drawing holds something that cannot be taken as it stands",
     level=Level.ERROR,
     limits=("outline",),
+    spanless="how narrow an outline is, is told by its area and its length",
     page=Page(
         looks_at=(
             "Everything in the drawings that the plan says is a part, a batten, a screw, a dowel or a label. Outlines "

@@ -42,7 +42,7 @@ def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
         if a.aft > b.fore or b.aft > a.fore:
             continue
         shared = np.array([max(a.bottom, b.bottom), min(a.top, b.top)])
-        depth, at = a.common(b, shared)
+        depth, at, middle = a.common(b, shared)
         if shared[0] > shared[1] or depth <= SLIVER:
             continue
         first, second = a.frame, b.frame
@@ -67,7 +67,7 @@ def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
             source=second.source,
             subjects=subjects(second, first),
             measure=Measure(value=depth, limit=0.0),
-            evidence=(_along(at, depth),),
+            evidence=(_along(middle, depth),),
         )
 
 
@@ -96,17 +96,21 @@ class _Span:
         faces = _faces(frame, np.array([bottom, top]))
         return cls(frame=frame, bottom=bottom, top=top, aft=float(np.min(faces)), fore=float(np.max(faces)))
 
-    def common(self, other: _Span, z: Floats) -> tuple[float, tuple[float, float, float]]:
-        """The greatest length that both take up at one of two heights `z`, or between them; and where."""
+    def common(self, other: _Span, z: Floats) -> tuple[float, Place, Place]:
+        """The greatest length that both take up at one of two heights `z`, or between them; at which; its middle."""
         aft, fore = _faces(self.frame, z)
         other_aft, other_fore = _faces(other.frame, z)
         begin, end = np.maximum(aft, other_aft), np.minimum(fore, other_fore)
         worst = int(np.argmax(end - begin))
         at = (float(begin[worst] + end[worst]) / 2, 0.0, float(z[worst]))
         depth = float(end[worst] - begin[worst])
-        if (aft[0] - other_aft[0]) * (aft[1] - other_aft[1]) < 0:  # they change places in between
-            depth = max(depth, min(self.frame.core_thickness, other.frame.core_thickness))
-        return depth, at
+        middle, apart = at, aft - other_aft
+        crossing = min(self.frame.core_thickness, other.frame.core_thickness)
+        if apart[0] * apart[1] < 0 and crossing > depth:  # they change places in between
+            share = float(apart[0] / (apart[0] - apart[1]))
+            x, height = (float(ends[0] + share * (ends[1] - ends[0])) for ends in (aft, z))
+            depth, middle = crossing, (x + crossing / 2, 0.0, height)
+        return depth, at, middle
 
 
 def _faces(frame: Frame, z: Floats) -> tuple[Floats, Floats]:

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Level, Source
+from scrieve.shared.findings import Measure, Source
+from scrieve.shared.sentences import Quantity, Sentence
 
 from ..defect import Defect
 from ..outline import Outline
@@ -37,24 +38,21 @@ class Fault:
 
     what: str
     at: Point
-    measured: float | None = None
-    limit: float | None = None
-    unit: str = ""
+    measure: Measure | None = None
     cure: str = ""
+    span: tuple[Point, Point] | None = None
     drawn: tuple[tuple[Point, ...], ...] = ()
 
-    def defect(self, name: str, source: Source, level: Level = Level.ERROR) -> Defect:
+    def defect(self, name: str, figure: Figure) -> Defect:
         """The defect of the figure called `name`."""
         return Defect(
-            message=f"{name} {self.what}",
-            level=level,
-            source=source,
+            message=Sentence.of("{name} {what}", name=name, what=self.what),
+            source=figure.source,
             at=self.at,
-            measured=self.measured,
-            limit=self.limit,
-            unit=self.unit,
+            measure=self.measure,
             cure=self.cure,
-            drawn=self.drawn,
+            span=self.span,
+            drawn=self.drawn or figure.drawn,
         )
 
 
@@ -79,6 +77,15 @@ class Figure:
         """The centroid of its region."""
         centre = self.region.centroid
         return float(centre.x), float(centre.y)
+
+    @property
+    def drawn(self) -> tuple[tuple[Point, ...], ...]:
+        """The lines around its region."""
+        return tuple(
+            corners(shapely.get_coordinates(line))
+            for line in shapely.get_parts(shapely.boundary(self.region))
+            if not line.is_empty
+        )
 
 
 def figures_of(strokes: Sequence[Stroke], gap: float) -> list[Figure]:
@@ -106,11 +113,9 @@ def _closed(stroke: Stroke) -> Figure:
     if 2 * region.area < LEAST_WIDTH * region.length and region.buffer(-LEAST_WIDTH / 2).is_empty:
         width = 2 * region.area / region.length
         fault = Fault(
-            what=f"is too narrow for a part: about {mm(width, LEAST_WIDTH)} wide",
+            what=Sentence.of("is too narrow for a part: about {width} wide", width=mm(width, LEAST_WIDTH)),
             at=(float(line[0, 0]), float(line[0, 1])),
-            measured=width,
-            limit=LEAST_WIDTH,
-            unit="mm",
+            measure=Measure(value=width, limit=LEAST_WIDTH, sense="least"),
             cure="delete it, or draw it at its full size",
         )
         return _figure(stroke, None, region, fault)
@@ -132,11 +137,11 @@ def _figure(stroke: Stroke, outline: Outline | None, region: shapely.Geometry, *
 
 def _too_small(area: float, at: Point) -> Fault:
     return Fault(
-        what=f"at {place(*at)} is too small for a part: {area:.2f} mm2",
+        what=Sentence.of(
+            "at {place} is too small for a part: {area}", place=place(*at), area=Quantity.of(area, f"{area:.2f} mm2")
+        ),
         at=at,
-        measured=area,
-        limit=LEAST_AREA,
-        unit="mm2",
+        measure=Measure(value=area, limit=LEAST_AREA, unit="mm2", sense="least"),
         cure="delete it, or draw it at its full size",
     )
 
@@ -145,7 +150,12 @@ def _crossing(region: shapely.Polygon, line: np.ndarray) -> Fault:
     match = _PLACE_IN_REASON.match(shapely.is_valid_reason(region))
     at = (float(match[2]), float(match[3])) if match else (float(line[0, 0]), float(line[0, 1]))
     what = "touches" if match and match[1] else "crosses"
-    return Fault(what=f"{what} itself at {place(*at)}", at=at, cure="redraw it there so that it runs round once")
+    return Fault(
+        what=Sentence.of("{what} itself at {place}", what=what, place=place(*at)),
+        at=at,
+        cure="redraw it there so that it runs round once",
+        drawn=(corners(np.concatenate([line, line[:1]])),),
+    )
 
 
 def _without_repeats(figures: list[Figure], twice: list[bool], gap: float) -> list[Figure]:
@@ -191,8 +201,9 @@ def corners(line: np.ndarray) -> tuple[Point, ...]:
 
 def repeated(figure: Figure, times: int) -> Figure:
     """The figure with the fault that it is drawn so many times."""
-    often = "twice" if times == 2 else f"{times} times"
-    fault = Fault(what=f"is drawn {often}; it is taken once", at=figure.middle, cure="delete all of it but one")
+    often = Quantity.of(times, "twice" if times == 2 else f"{times} times")
+    what = Sentence.of("is drawn {often}; it is taken once", often=often)
+    fault = Fault(what=what, at=figure.middle, cure="delete all of it but one")
     return replace(figure, faults=(*figure.faults, fault))
 
 
@@ -226,9 +237,14 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[Fault]]:
     if len(strokes) > _MOST_OPEN:
         at = (float(strokes[0].points[0, 0]), float(strokes[0].points[0, 1]))
         fault = Fault(
-            what=f"and {len(strokes) - 1} more on this layer are no closed outlines; the first begins at {place(*at)}",
+            what=Sentence.of(
+                "and {count} more on this layer are no closed outlines; the first begins at {place}",
+                count=Quantity.of(len(strokes) - 1, str(len(strokes) - 1)),
+                place=place(*at),
+            ),
             at=at,
             cure="join each outline into one closed polyline, and draw the rest on another layer",
+            drawn=(corners(strokes[0].flattened()),),
         )
         return {id(strokes[0]): [fault]}
     ends = [(s, (float(p[0]), float(p[1]))) for s, stroke in enumerate(strokes) for p in stroke.points[[0, -1]]]
@@ -242,12 +258,19 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[Fault]]:
         (one, a), (other, b) = sorted((ends[i], ends[j]))
         stroke = strokes[one]
         if one == other and len(stroke.points) == 2 and not stroke.bulges.any():
-            what = f"is a lone line from {place(*a)} to {place(*b)}, not a closed outline"
-            cure = "draw it on another layer, or close the outline that it belongs to"
+            what = Sentence.of(
+                "is a lone line from {start} to {end}, not a closed outline", start=place(*a), end=place(*b)
+            )
+            cure: str = "draw it on another layer, or close the outline that it belongs to"
         else:
-            what = f"is left open by {mm(distance, gap)}, between {place(*a)} and {place(*b)}"
-            cure = f"close the gap of {mm(distance, gap)}"
+            what = Sentence.of(
+                "is left open by {gap}, between {start} and {end}",
+                gap=mm(distance, gap),
+                start=place(*a),
+                end=place(*b),
+            )
+            cure = Sentence.of("close the gap of {gap}", gap=mm(distance, gap))
         drawn = tuple(corners(each.flattened()) for each in dict.fromkeys((stroke, strokes[other])))
-        fault = Fault(what=what, at=a, measured=distance, limit=gap, unit="mm", cure=cure, drawn=drawn)
-        told[id(stroke)].append(fault)
+        measure = Measure(value=distance, limit=gap, words="open by {value}")
+        told[id(stroke)].append(Fault(what=what, at=a, measure=measure, cure=cure, span=(a, b), drawn=drawn))
     return told

@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from scrieve.shared.findings import Source
+from scrieve.shared.findings import Measure, Source
+from scrieve.shared.sentences import Name, Sentence
 
 from ..defect import Defect
 from ..wording import place
@@ -34,7 +35,7 @@ def halves_joined(strokes: Iterable[Stroke], gap: float) -> tuple[list[Stroke], 
         furthest = line[int(np.argmin(line[:, 0]))]
         if furthest[0] < -gap:
             at = (float(furthest[0]), float(furthest[1]))
-            defects.append(beyond_the_half(f"an outline on layer {stroke.layer}", at, stroke.source))
+            defects.append(beyond_the_half(on_layer("an outline", stroke.layer), at, stroke.source))
         elif stroke.closed:
             stretches = _between_seams(stroke, gap)
             joined.extend([stroke] if stretches is None else stretches)
@@ -45,15 +46,23 @@ def halves_joined(strokes: Iterable[Stroke], gap: float) -> tuple[list[Stroke], 
     return joined, defects
 
 
+def on_layer(what: str, layer: str) -> Sentence:
+    """ "an outline on layer PLY"."""
+    return Sentence.of("{what} on layer {layer}", what=what, layer=Name(layer))
+
+
 def beyond_the_half(what: str, at: tuple[float, float], source: Source) -> Defect:
     """The defect of something that is drawn to starboard where only the port half should be."""
     return Defect(
-        message=f"{what} reaches to starboard ({place(*at)}), though only the port half is drawn (mirror = true)",
+        message=Sentence.of(
+            "{what} reaches to starboard ({place}), though only the port half is drawn (mirror = true)",
+            what=what,
+            place=place(*at),
+        ),
         source=source,
         at=at,
-        measured=-at[0],
-        limit=0.0,
-        unit="mm",
+        measure=Measure(value=-at[0], limit=0.0),
+        span=((0.0, at[1]), at),
         cure="take it out of the drawing, or take mirror = true out of the plan",
     )
 

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Level
+from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..defect import Defect
 from ..label import Label
@@ -102,7 +103,10 @@ def nothing_named(lost: Sequence[Label]) -> list[Defect]:
         return []
     quoted = ", ".join(f'"{label.text}"' for label in lost[:_TOLD])
     more = f" and {len(lost) - _TOLD} more" if len(lost) > _TOLD else ""
-    what = (
-        "1 text stands in no outline and names" if len(lost) == 1 else f"{len(lost)} texts stand in no outline and name"
+    message = Sentence.of(
+        "{count} in no outline and {name} nothing: {texts}",
+        count=Quantity.of(len(lost), "1 text stands" if len(lost) == 1 else f"{len(lost)} texts stand"),
+        name="names" if len(lost) == 1 else "name",
+        texts=Name(quoted + more),
     )
-    return [Defect(message=f"{what} nothing: {quoted}{more}", level=Level.NOTE, source=lost[0].source, at=lost[0].at)]
+    return [Defect(message=message, level=Level.NOTE, source=lost[0].source, at=lost[0].at)]

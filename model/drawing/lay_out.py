@@ -11,6 +11,7 @@ import shapely
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level
 from scrieve.shared.limits import LIMITS
+from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..defect import Defect
 from ..label import Label
@@ -19,7 +20,7 @@ from ..wording import place
 from .drawn import Drawing, DrawnFork
 from .figure import Figure, corners, figures_of
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse
-from .halves import halves_joined
+from .halves import halves_joined, on_layer
 from .holes import holes_of
 from .labels import labels_of, labels_within, nothing_named
 from .marks import marks_within
@@ -137,8 +138,10 @@ def _order(shape: Shape) -> tuple[str, str, tuple[float, ...]]:
 
 def _called(figure: Figure, texts: Sequence[str]) -> str:
     if texts:
-        return f'outline "{" / ".join(texts)}" on layer {figure.layer}'
-    return f"an outline on layer {figure.layer}"
+        return Sentence.of(
+            'outline "{label}" on layer {layer}', label=Name(" / ".join(texts)), layer=Name(figure.layer)
+        )
+    return on_layer("an outline", figure.layer)
 
 
 def _faults(
@@ -148,7 +151,7 @@ def _faults(
     defects: list[Defect] = []
     for index, figure in enumerate(figures):
         said = texts[index]
-        defects.extend(fault.defect(_called(figure, said), figure.source) for fault in figure.faults)
+        defects.extend(fault.defect(_called(figure, said), figure) for fault in figure.faults)
         if figure.outline is None or index in holes:
             continue
         left, low, right, high = figure.region.bounds
@@ -156,8 +159,14 @@ def _faults(
             out = ", and is left out" if figure.makes == "batten" or index in borders else ""
             defects.append(
                 Defect(
-                    message=f"an outline on layer {figure.layer}, {right - left:.0f} x {high - low:.0f} mm round "
-                    f"{place(*figure.middle)}, has no label{out}",
+                    message=Sentence.of(
+                        "{outline}, {width} x {height} round {place}, has no label{out}",
+                        outline=on_layer("an outline", figure.layer),
+                        width=Quantity.of(right - left, f"{right - left:.0f}"),
+                        height=Quantity.of(high - low, f"{high - low:.0f} mm"),
+                        place=place(*figure.middle),
+                        out=out,
+                    ),
                     source=figure.source,
                     at=figure.middle,
                     cure="write its name inside it, on a layer of labels or on its own",
@@ -165,12 +174,18 @@ def _faults(
                 )
             )
         elif len(said) > 1:
-            many = "two" if len(said) == 2 else str(len(said))
+            many = Quantity.of(len(said), "two" if len(said) == 2 else str(len(said)))
             defects.append(
                 Defect(
-                    message=f"an outline on layer {figure.layer} has {many} labels: {', '.join(said)}",
+                    message=Sentence.of(
+                        "{outline} has {many} labels: {labels}",
+                        outline=on_layer("an outline", figure.layer),
+                        many=many,
+                        labels=Name(", ".join(said)),
+                    ),
                     source=figure.source,
                     at=figure.middle,
+                    drawn=figure.drawn,
                     cure="move all but one of them out of it",
                 )
             )
@@ -207,9 +222,12 @@ def _shapes(
         if not region.is_valid:
             defects.append(
                 Defect(
-                    message=f"{_called(figure, texts[index])} has holes that meet or cross",
+                    message=Sentence.of(
+                        "{outline} has holes that meet or cross", outline=_called(figure, texts[index])
+                    ),
                     source=figure.source,
                     at=figure.middle,
+                    drawn=tuple(line for hole in inside for line in hole.drawn),
                     cure="draw them as one",
                 )
             )
@@ -261,8 +279,13 @@ def _matters(fork: DrawnFork, layers: Mapping[str, LayerUse], window: Window) ->
 def _fork(fork: DrawnFork, window: Window) -> Defect:
     at = window.point(fork.at)
     return Defect(
-        message=f"{fork.ends} ends of lines on layer {fork.layer} meet at {place(*at)}: "
-        "which of them belong to one outline cannot be told",
+        message=Sentence.of(
+            "{count} ends of lines on layer {layer} meet at {place}: which of them belong to one outline cannot be "
+            "told",
+            count=Quantity.of(fork.ends, str(fork.ends)),
+            layer=Name(fork.layer),
+            place=place(*at),
+        ),
         level=Level.ERROR,
         source=fork.source,
         at=at,

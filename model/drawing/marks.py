@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Level, Source
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..defect import Defect
@@ -19,7 +20,7 @@ from ..wording import listed, place
 from .collector import counted
 from .drawn import Drawing
 from .frame_shapes import LayerUse, Mark
-from .halves import beyond_the_half
+from .halves import beyond_the_half, on_layer
 from .stroke import SOLID
 from .window import Window
 
@@ -40,11 +41,15 @@ def marks_within(
     defects = [_across(mark) for mark in crossing]
     marks, repeated = _one_a_centre(found, gap)
     if repeated:
-        many = "1 mark is" if len(repeated) == 1 else f"{len(repeated)} marks are"
-        where = listed(place(*mark.at) for mark in repeated[:3])
+        many = Quantity.of(len(repeated), "1 mark is" if len(repeated) == 1 else f"{len(repeated)} marks are")
         defects.append(
             Defect(
-                message=f"{many} drawn more than once on layer {repeated[0].layer} and taken once, at {where}",
+                message=Sentence.of(
+                    "{many} drawn more than once on layer {layer} and taken once, at {places}",
+                    many=many,
+                    layer=Name(repeated[0].layer),
+                    places=listed(place(*mark.at) for mark in repeated[:3]),
+                ),
                 level=Level.WARNING,
                 source=repeated[0].source,
                 at=repeated[0].at,
@@ -55,7 +60,9 @@ def marks_within(
         said = listed(f"{counted(times, what)} on layer {layer}" for (what, layer), times in other.items())
         defects.append(
             Defect(
-                message=f"not used, as screws and dowels are circles or points, and parts closed outlines: {said}",
+                message=Sentence.of(
+                    "not used, as screws and dowels are circles or points, and parts closed outlines: {said}", said=said
+                ),
                 level=Level.NOTE,
                 source=Source(file=drawing.shown),
             )
@@ -136,7 +143,11 @@ def _round(outline: Outline, gap: float) -> tuple[tuple[float, float], float] | 
 
 def _across(mark: Mark) -> Defect:
     return Defect(
-        message=f"a mark on layer {mark.layer} at {place(*mark.at)} lies across the edge of the frame's extent",
+        message=Sentence.of(
+            "{mark} at {place} lies across the edge of the frame's extent",
+            mark=on_layer("a mark", mark.layer),
+            place=place(*mark.at),
+        ),
         source=mark.source,
         at=mark.at,
         cure="widen the extent to hold it, or narrow it to leave it out",
@@ -174,7 +185,7 @@ def _both_halves(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Defect
     for mark in marks:
         y, v = mark.at
         if y < -gap:
-            defects.append(beyond_the_half(f"a mark on layer {mark.layer}", mark.at, mark.source))
+            defects.append(beyond_the_half(on_layer("a mark", mark.layer), mark.at, mark.source))
             continue
         out.append(mark)
         if y > gap:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from scrieve.shared.findings import Level
+from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..defect import Defect
 from .drawn import Drawing
@@ -70,8 +71,14 @@ def without_openings(
 def _note(layer: str, openings: Sequence[Figure]) -> Defect:
     first = min(openings, key=lambda figure: figure.region.bounds)
     what = (
-        f"1 opening between parts of layer {layer} that no label names is taken as no part"
+        Sentence.of(
+            "1 opening between parts of layer {layer} that no label names is taken as no part", layer=Name(layer)
+        )
         if len(openings) == 1
-        else f"{len(openings)} openings between parts of layer {layer} that no label names are taken as no part"
+        else Sentence.of(
+            "{count} openings between parts of layer {layer} that no label names are taken as no part",
+            count=Quantity.of(len(openings), str(len(openings))),
+            layer=Name(layer),
+        )
     )
-    return Defect(message=what, level=Level.NOTE, source=first.source, at=first.middle)
+    return Defect(message=what, level=Level.NOTE, source=first.source, at=first.middle, drawn=first.drawn)

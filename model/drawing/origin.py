@@ -6,7 +6,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from scrieve.shared.findings import Source
+from scrieve.shared.findings import Measure, Source
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.units import MM_PER_UNIT
 
 from ..defect import Defect
@@ -20,6 +21,9 @@ ORIGIN_PLAY = 0.05
 
 _UPRIGHT = 0.01
 """mm; a line whose ends are no further out of plumb or level is meant so. What an outline may be left open by."""
+
+_WIDE = 130.0
+"""mm to each side of an origin; the feet of the legs are within."""
 
 _SHORTEST = 1.0
 """mm; a shorter line is a tick, and says nothing of where the axes lie."""
@@ -50,21 +54,29 @@ def origin_defects(drawing: Drawing, layers: Mapping[str, LayerUse], window: Win
     to_y, to_v = (found[0] if found else 0.0 for found in (off_y, off_v))
     scale = MM_PER_UNIT[drawing.plan_unit]
     u, v = (window.origin[0] + to_y * window.side) / scale, (window.origin[1] + to_v) / scale
-    cure = f"set origin to [{_bare(u)}, {_bare(v)}]"
+    cure = Sentence.of("set origin to [{u}, {v}]", u=Quantity.of(u, _bare(u)), v=Quantity.of(v, _bare(v)))
     defects = []
     for found, what, at in ((off_y, "centreline", (to_y, 0.0)), (off_v, "datum line", (0.0, to_v))):
+        dy, dv = (_WIDE, 0.0) if what == "datum line" else (0.0, _WIDE)
         if found and abs(found[0]) > ORIGIN_PLAY:
             defects.append(
                 Defect(
-                    message=f"the origin of frame {frame} lies {mm(abs(found[0]), ORIGIN_PLAY)} off the {what} of its "
-                    "drawing",
+                    message=Sentence.of(
+                        "the origin of frame {frame} lies {off} off the {line} of its drawing",
+                        frame=Name(frame),
+                        off=mm(abs(found[0]), ORIGIN_PLAY),
+                        line=what,
+                    ),
                     source=found[1],
                     at=at,
-                    measured=abs(found[0]),
-                    limit=ORIGIN_PLAY,
-                    unit="mm",
+                    measure=Measure(value=abs(found[0]), limit=ORIGIN_PLAY),
                     cure=cure,
                     check="station",
+                    span=((0.0, 0.0), at),
+                    lines=(
+                        (f"{what} by the plan", ((-dy, -dv), (dy, dv))),
+                        (f"{what} as drawn", ((at[0] - dy, at[1] - dv), (at[0] + dy, at[1] + dv))),
+                    ),
                 )
             )
     return defects

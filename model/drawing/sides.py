@@ -11,6 +11,7 @@ from functools import cached_property
 import shapely
 
 from scrieve.shared.findings import Source
+from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..defect import Defect
 from ..outline import Outline
@@ -48,6 +49,11 @@ class Shape:
         return float(centre.x), float(centre.y)
 
     @property
+    def edge(self) -> tuple[Point, ...]:
+        """The corners around its region, the first again at the end."""
+        return tuple((float(y), float(v)) for y, v in shapely.get_coordinates(self.region.exterior))
+
+    @property
     def side(self) -> str:
         """ "port", "starboard", or "" on the centreline, by the centroid."""
         y = self.middle[0]
@@ -80,21 +86,40 @@ def wrong_sides(shapes: Sequence[Shape]) -> list[Defect]:
     if not wrong:
         return []
     first = wrong[0]
-    names = listed(sorted({f'"{shape.said or shape.label}"' for shape in wrong}))
+    lies = (
+        Sentence.of("lies to {side}", side=Name(first.side))
+        if len(wrong) == 1
+        else "lie on the other side of the boat than their labels say"
+    )
     if len(wrong) == len(sided):
-        lies = f"lies to {first.side}" if len(wrong) == 1 else "lie on the other side of the boat than their labels say"
-        message = f"{names} {lies}: is the drawing seen from the other side?"
-        cure = "set seen in the plan to how the drawing looks, or change the labels"
+        says, cure = (
+            "{lies}: is the drawing seen from the other side?",
+            "set seen in the plan to how the drawing looks, ",
+        )
+        cure += "or change the labels"
     elif len({shape.label for shape in wrong}) == 2 and wrong[1].label == other_side(first.label):
-        message = f"{names} are exchanged: each lies on the other side of the boat than it says"
-        cure = "exchange the two labels"
+        says, cure = "are exchanged: each lies on the other side of the boat than it says", "exchange the two labels"
+        lies = ""
     else:
-        lies = f"lies to {first.side}" if len(wrong) == 1 else "lie on the other side of the boat than their labels say"
-        right = len(sided) - len(wrong)
-        agree = "1 other label agrees with its" if right == 1 else f"{right} other labels agree with their"
-        message = f"{names} {lies}, though {agree} side"
+        others = len(sided) - len(wrong)
+        says = (
+            "{lies}, though " + ("another label says" if others == 1 else "other labels say") + " the side it stands on"
+        )
         cure = f"label {'it' if len(wrong) == 1 else 'each'} by the side it lies on, or move it to the other side"
-    return [Defect(message=message, source=first.source, at=first.middle, cure=cure, check="label")]
+    return [
+        Defect(
+            message=Sentence.of(
+                f"{{names}} {says}",
+                names=listed({f'"{shape.said or shape.label}"' for shape in wrong}),
+                **({"lies": lies} if lies else {}),
+            ),
+            source=first.source,
+            at=first.middle,
+            drawn=tuple(shape.edge for shape in wrong),
+            cure=cure,
+            check="label",
+        )
+    ]
 
 
 def wrong_frames(shapes: Sequence[Shape], frame: str) -> list[Defect]:
@@ -102,22 +127,37 @@ def wrong_frames(shapes: Sequence[Shape], frame: str) -> list[Defect]:
     numbered = [shape for shape in shapes if shape.of_frame]
     wrong = [shape for shape in numbered if shape.of_frame != frame]
     others = sorted({shape.of_frame for shape in wrong})
+    own = Name(f"F{frame}")
     if len(wrong) == len(numbered) > 1 and len(others) == 1:
         return [
             Defect(
-                message=f"all {len(wrong)} labels with a frame's number say frame {others[0]}, and the plan has them "
-                f"in F{frame}",
+                message=Sentence.of(
+                    "all {count} labels with a frame's number say frame {other}, and the plan has them in {own}",
+                    count=Quantity.of(len(wrong), str(len(wrong))),
+                    other=Name(others[0]),
+                    own=own,
+                ),
                 source=wrong[0].source,
-                cure=f"name the drawing, the extent and the origin of F{frame} in the plan, or mend the labels",
+                at=wrong[0].middle,
+                drawn=tuple(shape.edge for shape in wrong),
+                cure=Sentence.of(
+                    "name the drawing, the extent and the origin of {own} in the plan, or mend the labels", own=own
+                ),
                 check="label",
             )
         ]
     return [
         Defect(
-            message=f'the label "{shape.said}" names frame {shape.of_frame}, and stands in F{frame}',
+            message=Sentence.of(
+                'the label "{said}" names frame {other}, and stands in {own}',
+                said=Name(shape.said),
+                other=Name(shape.of_frame),
+                own=own,
+            ),
             source=shape.source,
             at=shape.middle,
-            cure=f"label it for F{frame}, or take the part to the frame that it belongs to",
+            drawn=(shape.edge,),
+            cure=Sentence.of("label it for {own}, or take the part to the frame that it belongs to", own=own),
             check="label",
         )
         for shape in wrong
@@ -142,12 +182,17 @@ def told_apart(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Defect]]:
         if not clashing:
             continue
         first = shapes[clashing[0]]
-        where = listed(place(*shapes[i].middle) for i in clashing)
         defects.append(
             Defect(
-                message=f'{len(clashing)} outlines are labelled "{first.label}", round {where}',
+                message=Sentence.of(
+                    '{count} outlines are labelled "{label}", round {places}',
+                    count=Quantity.of(len(clashing), str(len(clashing))),
+                    label=Name(first.label),
+                    places=listed(place(*shapes[i].middle) for i in clashing),
+                ),
                 source=first.source,
                 at=first.middle,
+                drawn=tuple(shapes[i].edge for i in clashing),
                 cure="give each a label of its own",
                 check="label",
             )

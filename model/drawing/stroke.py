@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Source
+from scrieve.shared.sentences import Name, Sentence
 
 from ..defect import Defect
 from ..outline import Outline
@@ -140,9 +141,14 @@ def _across(stroke: Stroke) -> Defect:
     line = _ring(stroke)
     least, most = line.min(axis=0), line.max(axis=0)
     return Defect(
-        message=f"an outline on layer {stroke.layer}, from {place(*least)} to {place(*most)}, lies across the edge "
-        "of the frame's extent",
+        message=Sentence.of(
+            "an outline on layer {layer}, from {least} to {most}, lies across the edge of the frame's extent",
+            layer=Name(stroke.layer),
+            least=place(*least),
+            most=place(*most),
+        ),
         source=stroke.source,
         at=(float(line[0, 0]), float(line[0, 1])),
         cure="widen the extent to hold it, or narrow it to leave it out",
+        drawn=(tuple((float(y), float(v)) for y, v in line),),
     )
