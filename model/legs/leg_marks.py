@@ -20,7 +20,7 @@ def in_rail(marker: Marker, ply: Part, side: Literal["port", "starboard"], stron
     """What a ply of a leg and the rail on its side both fill."""
     passage = rail_passage(strongback, side, marker.frame.placement, ply.low, ply.high)
     if passage is not None:
-        yield from marker.regions(ply.shape, passage, ply.low, ply.high)
+        yield from marker.common(ply.shape, passage, ply.low, ply.high)
 
 
 def on_rail(frame: Frame, side: Literal["port", "starboard"], strongback: Strongback, w: float) -> Line:
