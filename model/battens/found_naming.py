@@ -159,13 +159,16 @@ class _Follower:
 
 
 def _in_trade_order(plan: Plan, chosen: Mapping[str, Followed]) -> bool:
-    """Whether the battens of a side come in the order of the trade, going round each frame from the keel up."""
+    """Whether the battens of a side come in the order of the trade, going round each frame from the keel up.
+
+    A frame without core has no middle to go round.
+    """
     ranks = {name: _rank(kind_of(plan, name)) for name in chosen}
     if any(rank is None for rank in ranks.values()) or len({*ranks.values()}) < len(ranks):
         return False
     by_frame: dict[str, list[tuple[float, str]]] = defaultdict(list)
     for name, followed in chosen.items():
-        for place in followed.track:
+        for place in (each for each in followed.track if each.frame.core):
             by_frame[place.frame.number].append((round_from_keel(place, upright=plan.build == "upright"), name))
     orders = [[ranks[name] for _, name in sorted(here)] for here in by_frame.values()]
     return all(order == sorted(order, key=lambda rank: rank or (0, 0)) for order in orders)

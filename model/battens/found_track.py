@@ -120,7 +120,7 @@ def _step(track: Track, place: Place) -> float:
 
 
 def round_from_keel(place: Place, *, upright: bool) -> float:
-    """Radians round the frame's middle, from straight down (up where it is built `upright` = False) outboard."""
+    """Radians round the middle of the frame's core, from straight down (up if not built `upright`) outboard."""
     bounds = [part.shape.bounds for part in place.frame.core]
     middle = (min(b[1] for b in bounds) + max(b[3] for b in bounds)) / 2
     y, v = place.section.centre
