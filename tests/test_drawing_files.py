@@ -179,7 +179,10 @@ def test_a_huge_array_of_blocks(tmp_path):
     document.blocks.new("NOTHING")
     attribs = {"row_count": 32000, "column_count": 32000, "row_spacing": 1, "column_spacing": 1}
     document.modelspace().add_blockref("NOTHING", (0, 0), dxfattribs=attribs)
-    assert refused(tmp_path, document) == "at most 200000 objects are wanted (got an array of 32000 x 32000 blocks)"
+    assert (
+        refused(tmp_path, document)
+        == "at most 200000 objects are wanted (INSERT 32 is an array of 32000 x 32000 blocks)"
+    )
 
 
 def test_the_budget_may_be_set(tmp_path):
@@ -198,10 +201,20 @@ def test_coordinates_out_of_all_bounds(tmp_path, value, code):
     handle = one_circle().modelspace()[0].dxf.handle
     here = whole.index(f" {code}\n", at) + 4
     harmed = whole[:here] + value + whole[whole.index("\n", here) :]
-    assert (
-        refused(tmp_path, harmed)
-        == f"CIRCLE {handle} on layer CORE cannot be read: its coordinates are out of all bounds"
+    assert left_out(tmp_path, harmed) == (
+        f"CIRCLE {handle} on layer CORE cannot be read, and is left out: its coordinates are out of all bounds"
     )
+
+
+def left_out(folder, document) -> str:
+    """What is said of the one object of a drawing that cannot be read: an error with the object's handle."""
+    drawing = read(folder, document)
+    assert not (drawing.outlines or drawing.chains or drawing.circles or drawing.texts)
+    assert all(point.of_block for point in drawing.points)
+    (defect,) = drawing.defects
+    assert (defect.level, defect.source.file) == (Level.ERROR, "frames/5.dxf")
+    assert f" {defect.source.handle} on layer" in defect.message
+    return defect.message
 
 
 def one_circle():
@@ -217,6 +230,14 @@ BOUNDLESS = {
     "angle": lambda space: space.add_arc((0, 0), 10, 0, math.nan, dxfattribs={"layer": "CORE"}),
     "polyline": lambda space: polyline(space, [(0, 0), (math.inf, 0), (0, 1)]),
     "bulge": lambda space: polyline(space, [(0, 0), (5, 0), (0, 1)], [math.nan, 0, 0]),
+    "great bulge": lambda space: polyline(space, [(0, 0), (500, 0), (0, 100)], [1e9, 0, 0]),
+    "squashed bulge": lambda space: squashed(space, [(0, 0), (500, 0), (0, 100)], [-1e12, 0, 0]),
+    "negative radius": lambda space: space.add_circle((0, 0), -1.0, dxfattribs={"layer": "CORE"}),
+    "turned insert": lambda space: squashed(space, [(0, 0), (5, 0), (0, 1)], rotation=math.inf),
+    "far array": lambda space: squashed(space, [(0, 0), (5, 0), (0, 1)], row_count=3, row_spacing=math.inf),
+    "turned text": lambda space: text(space, "x", (0, 0), rotation=math.inf),
+    "turned paragraph": lambda space: space.add_mtext("x", dxfattribs={"layer": "LABELS", "rotation": math.inf}),
+    "tall text": lambda space: text(space, "x" * 20, (0, 0), width=1e300),
     "ellipse": lambda space: space.add_ellipse((0, 0), (1e200, 0), 0.5, dxfattribs={"layer": "CORE"}),
     "spline": lambda space: space.add_open_spline(
         [(0, 0), (1e300, 0), (1, math.nan), (2, 2)], dxfattribs={"layer": "CORE"}
@@ -230,7 +251,24 @@ BOUNDLESS = {
 def test_every_kind_of_object_out_of_all_bounds(tmp_path, draw):
     document = drawings.new()
     draw(document.modelspace())
-    assert "cannot be read: " in refused(tmp_path, document)
+    assert " cannot be read, and is left out: " in left_out(tmp_path, document)
+
+
+def squashed(space, points, bulges=None, **attribs):
+    """A polyline in a block that stands half as high."""
+    polyline(space.doc.blocks.new("B"), points, bulges)
+    return space.add_blockref("B", (0, 0), dxfattribs={"layer": "CORE", "yscale": 0.5, **attribs})
+
+
+def test_what_cannot_be_read_keeps_nothing_else_from_being_read(tmp_path):
+    document = one_circle()
+    for _ in range(30):
+        document.modelspace().add_circle((0, 0), -1.0, dxfattribs={"layer": "CORE"})
+    drawing = read(tmp_path, document)
+    assert len(drawing.circles) == 1
+    *told, rest = drawing.defects
+    assert len({defect.source.handle for defect in told}) == 20
+    assert rest.message == "10 more objects cannot be read"
 
 
 def test_the_same_on_a_layer_that_the_plan_does_not_name_is_nobodys_business(tmp_path):
@@ -241,15 +279,15 @@ def test_the_same_on_a_layer_that_the_plan_does_not_name_is_nobodys_business(tmp
 
 def test_an_ellipse_too_big_to_follow(tmp_path):
     document = drawings.new()
-    document.modelspace().add_ellipse((0, 0), (9e7, 0), 0.5, dxfattribs={"layer": "CORE"})
-    assert "it is too big to follow" in refused(tmp_path, document)
+    document.modelspace().add_ellipse((0, 0), (9e6, 0), 0.5, dxfattribs={"layer": "CORE"})
+    assert "it is too big to follow" in left_out(tmp_path, document)
 
 
 def test_a_block_without_scale(tmp_path):
     document = drawings.new()
     rectangle(document.blocks.new("B"), 0, 0, 10, 10)
     document.modelspace().add_blockref("B", (0, 0), dxfattribs={"layer": "CORE", "xscale": 1e-11})
-    assert "its scale is 0 or no number" in refused(tmp_path, document)
+    assert "its scale is 0 or no number" in left_out(tmp_path, document)
 
 
 def test_a_very_long_polyline(tmp_path):

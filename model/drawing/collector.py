@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
+from itertools import islice
 
 from ezdxf.document import Drawing as Document
 from ezdxf.entities.attrib import AttDef
@@ -42,6 +43,7 @@ MOST_CORNERS = 2_000_000
 """corners and letters of one drawing, curves flattened."""
 
 _DEEPEST = 64  # blocks within blocks
+_TOLD = 20  # objects that cannot be read that are told one by one
 _NAMED = 8  # layers or kinds that a note names before it only counts the rest
 _BLOCK_LAYER = "0"  # objects of a block on it take the layer of the INSERT
 
@@ -72,6 +74,7 @@ class Collector:
         self._no_outline: Counter[tuple[str, str]] = Counter()
         self._tilted: Counter[tuple[str, str]] = Counter()
         self._no_block: Counter[str] = Counter()
+        self._unread: list[tuple[str, str, str]] = []
 
     def take_all(self, objects: Iterable[DXFEntity], place: PlaneMap) -> None:
         """Takes the objects of model space. Raises DrawingError."""
@@ -100,7 +103,19 @@ class Collector:
             told.append(
                 (Level.WARNING, f"left out, as the drawing does not hold their block: {many}: {_tally(self._no_block)}")
             )
-        return [Defect(message=message, level=level, source=source) for level, message in told]
+        defects = [Defect(message=message, level=level, source=source) for level, message in told]
+        unread = dict.fromkeys(self._unread)  # one object of a block inserted often is told once
+        defects += [
+            Defect(
+                message=f"{what} cannot be read, and is left out: {why}",
+                source=Source(file=self._shown, handle=handle),
+                cure="draw it anew, or take it out of the drawing",
+            )
+            for what, why, handle in islice(unread, _TOLD)
+        ]
+        if len(unread) > _TOLD:
+            defects.append(Defect(message=f"{len(unread) - _TOLD} more objects cannot be read", source=source))
+        return defects
 
     def _take(self, entity: DXFEntity, place: PlaneMap, layer: str, handle: str, within: tuple[str, ...]) -> bool:
         """Takes one object; True if it draws a circle or a point, which may be what a block stands for."""
@@ -123,7 +138,7 @@ class Collector:
         except NoOutlineError:
             self._no_outline[kind, self._layer(layer) or plain(layer)] += 1
         except CurveError as problem:
-            raise self._error(f"{kind} {handle} on layer {plain(layer)} cannot be read: {problem}") from None
+            self._unread.append((f"{kind} {handle} on layer {plain(layer)}", str(problem), handle))
         return False
 
     def _draw(self, entity: DXFEntity, place: PlaneMap, layer: str, source: Source) -> bool:
@@ -174,12 +189,16 @@ class Collector:
         rows, columns = array_size(entity)
         self._objects += rows * columns - 1
         if self._objects > self._budget:
-            raise self._error(f"at most {self._budget} objects are wanted (got an array of {rows} x {columns} blocks)")
+            raise self._error(
+                f"at most {self._budget} objects are wanted (INSERT {handle} is an array of {rows} x {columns} blocks)"
+            )
         outer = own_axes(entity, place)
         x, y, _ = block.base_point
         inner, shifts = block_maps(entity, (x, y))
         if inner.flat:
             raise CurveError("its scale is 0 or no number")
+        for u, v in (shifts[0], shifts[-1]):
+            check_place(outer.point(inner.e + u, inner.f + v))
         content = list(block)
         marks = False
         for u, v in shifts:

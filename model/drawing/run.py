@@ -18,8 +18,8 @@ from .plane_map import PlaneMap
 _ROUND = 1e-11  # share of the radius; a conic whose half diameters differ less is a circle
 _HALF_TURN = math.pi * (1 + 1e-12)
 _STRAIGHT = 1e-9  # mm; an arc that stands off its chord by less is a line
-_FINEST = 200_000  # corners of one flattened curve; far more than any drawn part has
-_FARTHEST = 1e8  # mm from the drawing's zero, 100 km: there float64 still tells a hundredth of COINCIDENT
+_FINEST = 50_000  # corners of one flattened curve; far more than any drawn part has
+_FARTHEST = 1e7  # mm from the drawing's zero, and the greatest radius: 10 km, where float64 is finer than COINCIDENT
 
 
 class CurveError(ValueError):
@@ -62,8 +62,12 @@ def run_of(points: Sequence[Point], bulges: Sequence[float], *, closed: bool) ->
     if len(kept) < 2:
         return None
     for index, bulge in enumerate(curves):
-        if bulge and abs(bulge) * math.dist(kept[index], kept[(index + 1) % len(kept)]) < 2 * _STRAIGHT:
-            curves[index] = 0.0
+        if bulge:
+            chord = math.dist(kept[index], kept[(index + 1) % len(kept)])
+            if abs(bulge) * chord < 2 * _STRAIGHT:
+                curves[index] = 0.0
+            elif abs(bulge) > 1.0:  # it stands off its chord by half as much as this
+                check_place((abs(bulge) * chord, 0.0))
     return Run(points=tuple(kept), bulges=tuple(curves if closed else curves[:-1]), closed=closed)
 
 
@@ -115,6 +119,7 @@ def mapped_polyline(corners: Iterable[tuple[float, float, float]], place: PlaneM
     following = rows[1:] + rows[:1]
     for index, ((x, y, bulge), (x2, y2, _)) in enumerate(zip(rows, following, strict=True)):
         check_place(place.point(x, y), bulge)
+        check_place((abs(bulge) * math.hypot(x2 - x, y2 - y) * place.scale, 0.0))
         last = index == len(rows) - 1
         if abs(bulge) * math.hypot(x2 - x, y2 - y) * place.scale >= 2 * _STRAIGHT and not (last and not closed):
             points.extend(_squashed_arc((x, y), (x2, y2), bulge, place))

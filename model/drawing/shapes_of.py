@@ -102,7 +102,7 @@ def block_maps(entity: Insert, base: Point) -> tuple[PlaneMap, Sequence[Point]]:
     """
     dxf = entity.dxf
     x, y, _ = dxf.get("insert", (0.0, 0.0, 0.0))
-    rotation = math.radians(dxf.rotation)
+    rotation = _turn(dxf.rotation)
     first = insert_map(at=(x, y), scale=(dxf.xscale, dxf.yscale), rotation=rotation, base=base)
     rows, columns = array_size(entity)
     c, s = math.cos(rotation), math.sin(rotation)
@@ -253,7 +253,7 @@ def _text(entity: Text, place: PlaneMap) -> Written:
     half_width = len(text) * _LETTER_WIDTH * dxf.height * dxf.width / 2
     right = {0: half_width, 2: -half_width}.get(across, 0.0)
     above = 0.0 if across == 4 else {2: 0.0, 3: -dxf.height / 2}.get(up, dxf.height / 2)
-    return _written(text, place, (x, y), (right, above), math.radians(dxf.rotation))
+    return _written(text, place, (x, y), (right, above), _turn(dxf.rotation))
 
 
 def _mtext(entity: MText, place: PlaneMap) -> Written:
@@ -266,7 +266,14 @@ def _mtext(entity: MText, place: PlaneMap) -> Written:
     half_width = max(map(len, lines), default=0) * _LETTER_WIDTH * height / 2
     half_height = ((len(lines) - 1) * _LINE_STEP + 1) * height / 2
     offset = ((1 - column) * half_width, (row - 1) * half_height)
-    return _written(plain(" ".join(lines)), place, (x, y), offset, math.radians(entity.get_rotation()))
+    return _written(plain(" ".join(lines)), place, (x, y), offset, _turn(_asked(entity.get_rotation)))
+
+
+def _turn(degrees: float) -> float:
+    """An angle in radians. Raises CurveError for none."""
+    if not math.isfinite(degrees):
+        raise CurveError("its rotation is no number")
+    return math.radians(degrees)
 
 
 def _written(text: str, place: PlaneMap, at: Point, offset: Point, rotation: float) -> Written:
