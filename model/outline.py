@@ -65,6 +65,15 @@ class Outline:
                 out += _within_arc(start, end, bulge, sagitta)
         return np.array(out)
 
+    def count_flattened(self) -> int:
+        """How many corners it has when it is flattened, or a few more, told without flattening it."""
+        curved = np.flatnonzero(self.bulges)
+        if not len(curved):
+            return len(self.points)
+        bulges = np.abs(self.bulges[curved])
+        widest = 4.0 * np.arcsin(np.sqrt(np.minimum(SAGITTA / (2.0 * self.radii()[curved]), 0.5)))
+        return len(self.points) + int((4.0 * np.arctan(bulges) / np.maximum(widest, 1e-9)).sum())
+
     def polygon(self, sagitta: float = SAGITTA) -> shapely.Polygon:
         """The flattened outline as a polygon; not checked for crossing itself."""
         return shapely.Polygon(self.flattened(sagitta))

@@ -20,6 +20,8 @@ from .ring import same_region
 from .stroke import SOLID
 from .window import Window
 
+_AT_ONCE = 500  # texts that are looked for at once
+_NESTED = 64  # figures round a text, the smallest, that are looked at: those drawn over one another are among them
 _TOLD = 12  # texts that a note quotes before it only counts the rest
 
 
@@ -75,11 +77,17 @@ def _stands_in(figures: Sequence[Figure], labels: Sequence[Label]) -> list[list[
     areas = [figure.region.area for figure in figures]
     for points in ([label.at for label in labels], [label.middle for label in labels]):
         missing = [index for index, inside in enumerate(found) if not inside]
-        hits = tree.query(shapely.points(np.array([points[i] for i in missing]).reshape(-1, 2)), predicate="intersects")
-        for which, figure in hits.T.tolist():
-            if labels[missing[which]].layer in ("", figures[figure].layer):
-                found[missing[which]].append(figure)
-    return [sorted(inside, key=lambda i: (areas[i], figures[i].layer, i)) for inside in found]
+        for begin in range(0, len(missing), _AT_ONCE):
+            some = missing[begin : begin + _AT_ONCE]
+            inside: dict[int, list[int]] = defaultdict(list)
+            for which, figure in tree.query(
+                shapely.points(np.array([points[i] for i in some])), predicate="intersects"
+            ).T.tolist():
+                if labels[some[which]].layer in ("", figures[figure].layer):
+                    inside[some[which]].append(figure)
+            for label, within in inside.items():
+                found[label] = sorted(within, key=lambda i: (areas[i], figures[i].layer, i))[:_NESTED]
+    return found
 
 
 def _drawn_over(figures: Sequence[Figure], inside: Sequence[int], gap: float) -> tuple[int, ...]:

@@ -18,6 +18,7 @@ from .ring import signed_area
 
 _CROWD = 8  # places that count as one node; more of them in so small a space are one heap
 _MOST_EDGES = 5_000  # of one network; a frame drawn loose has some hundreds
+_AT_ONCE = 100  # edges that are held against all others at once
 _MOST_MEETING = 50  # other edges that one meets, on the whole; more are no outlines of parts
 
 _Half = tuple[int, int]  # index of an edge; 0 from its start on, 1 from its end back
@@ -178,11 +179,13 @@ def _touch(
     which, met = tree.query(dots, predicate="dwithin", distance=reach)
     if any(numbers[n] not in ends[e] for n, e in zip(which.tolist(), met.tolist(), strict=True)):
         return True
-    one, other = tree.query(lines, predicate="intersects")
-    pairs = one < other
-    one, other = one[pairs], other[pairs]
-    if len(one) > _MOST_MEETING * len(edges):
-        return True
+    meeting = [np.zeros((2, 0), dtype=np.intp)]
+    for some in np.array_split(np.arange(len(lines)), 1 + len(lines) // _AT_ONCE):
+        one, other = tree.query(lines[some], predicate="intersects")
+        meeting.append(np.array([some[one], other])[:, some[one] < other])
+        if sum(pairs.shape[1] for pairs in meeting) > _MOST_MEETING * len(edges):
+            return True
+    one, other = np.concatenate(meeting, axis=1)
     common = shapely.intersection(lines[one], lines[other])
     for a, b, shared in zip(one.tolist(), other.tolist(), common, strict=True):
         joint = [places[node] for node in ends[a] if node in ends[b]]

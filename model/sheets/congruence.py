@@ -7,15 +7,23 @@ import numpy as np
 from .move import Move
 from .stack import Complexes, Floats, Stack, Whole
 
+_AT_ONCE = 1_000_000
+"""numbers held in memory at once."""
+
 
 def alike(ones: Stack, others: Stack, within: float) -> tuple[Whole, Whole]:
     """The pairs (i, j) of outlines whose area and length let them be copies to within `within` mm."""
-    reach = within * np.maximum(ones.lengths[:, None], others.lengths[None, :])
-    near = np.abs(np.abs(ones.areas)[:, None] - np.abs(others.areas)[None, :]) <= reach
-    longer = 2 * within * np.minimum(ones.counts[:, None], others.counts[None, :])
-    near &= np.abs(ones.lengths[:, None] - others.lengths[None, :]) <= longer
-    first, second = np.nonzero(near)
-    return first, second
+    found = [np.zeros((2, 0), dtype=np.intp)]
+    rows = max(1, _AT_ONCE // max(1, len(others.counts)))
+    for begin in range(0, len(ones.counts), rows):
+        areas, lengths, counts = (each[begin : begin + rows, None] for each in (ones.areas, ones.lengths, ones.counts))
+        reach = within * np.maximum(lengths, others.lengths)
+        near = np.abs(np.abs(areas) - np.abs(others.areas)) <= reach
+        near &= np.abs(lengths - others.lengths) <= 2 * within * np.minimum(counts, others.counts)
+        first, second = np.nonzero(near)
+        found.append(np.array([first + begin, second]))
+    both = np.concatenate(found, axis=1)
+    return both[0], both[1]
 
 
 def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Floats, list[Move | None]]:
@@ -31,17 +39,19 @@ def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Float
     counts = ones.counts[first]
     same = counts == others.counts[second]
     for count in sorted(set(counts[same].tolist())):
-        chosen = np.flatnonzero(same & (counts == count))
-        here, middles = _rounds(ones, first[chosen], count)
-        there, centres = _rounds(others, second[chosen], count)
-        straight, turns = _apart(here, there)
-        flipped, over_turns = _apart(here, np.roll(there.conj()[:, ::-1], 1, axis=1))
-        over = flipped < straight
-        out[chosen] = np.where(over, flipped, straight)
-        turns = np.where(over, over_turns, turns)
-        shifts = middles - turns * np.where(over, centres.conj(), centres)
-        for n, turn, shift, flip in zip(chosen.tolist(), turns.tolist(), shifts.tolist(), over.tolist(), strict=True):
-            moves[n] = Move(turn, shift, flip)
+        every = np.flatnonzero(same & (counts == count))
+        for chosen in np.array_split(every, 1 + len(every) * count // _AT_ONCE):
+            here, middles = _rounds(ones, first[chosen], count)
+            there, centres = _rounds(others, second[chosen], count)
+            straight, turns = _apart(here, there)
+            flipped, over_turns = _apart(here, np.roll(there.conj()[:, ::-1], 1, axis=1))
+            over = flipped < straight
+            out[chosen] = np.where(over, flipped, straight)
+            turns = np.where(over, over_turns, turns)
+            shifts = middles - turns * np.where(over, centres.conj(), centres)
+            told = zip(chosen.tolist(), turns.tolist(), shifts.tolist(), over.tolist(), strict=True)
+            for n, turn, shift, flip in told:
+                moves[n] = Move(turn, shift, flip)
     return out, moves
 
 

@@ -22,7 +22,12 @@ from .stack import Complexes, Floats, Stack
 MOST = 0.5
 """share of corners that agree, from which an outline is taken for a part, laid on it by those corners."""
 
+_MOST_WAYS = (
+    20_000_000  # corners of both times ways of laying them, that are counted; a part's on a shape are a thousandth
+)
+_AT_ONCE = 1_000_000  # distances between corners held in memory at once
 _EDGES = 8  # of a part, the longest, by which it is laid on a shape
+_FEWEST_EACH = 4  # edges of a shape that each of them is laid on, however many corners there are
 _TRIED = 6  # ways of laying it that are measured exactly
 _NEARLY = 0.2  # share by which an edge may differ that is laid on another
 _CLOSE = 2.0  # mm; lain this well, the best place by least squares is looked for
@@ -84,8 +89,13 @@ def _rings(*outlines: Outline) -> list[Floats]:
 
 
 def _ways(pattern: Pattern, shape: Stack, within: float) -> Iterator[tuple[float, Move]]:
-    """Ways to lay a shape on a part, each with the share of corners that agree."""
+    """Ways to lay a shape on a part, each with the share of corners that agree.
+
+    Of curves in very many chords, all about as long, only those nearest in length are laid on one another.
+    """
     part = pattern.stack
+    corners = len(part.corners) + len(shape.corners)
+    most = max(_FEWEST_EACH, _MOST_WAYS // (4 * _EDGES * corners))
     for over in (False, True):
         there = shape.corners.conj()[::-1] if over else shape.corners
         chords = np.roll(there, -1) - there
@@ -94,8 +104,11 @@ def _ways(pattern: Pattern, shape: Stack, within: float) -> Iterator[tuple[float
         for n in np.argsort(-np.abs(part.chords), kind="stable")[:_EDGES]:
             length, start = abs(part.chords[n]), part.corners[n]
             sizes = np.abs(chords)
-            near = np.flatnonzero(np.abs(sizes - length) <= max(2 * within, SLIVER, _NEARLY * length))
-            for m in near[sizes[near] > COINCIDENT]:
+            off = np.abs(sizes - length)
+            near = np.flatnonzero((off <= max(2 * within, SLIVER, _NEARLY * length)) & (sizes > COINCIDENT))
+            if len(near) > most:
+                near = np.sort(near[np.argsort(off[near], kind="stable")[:most]])
+            for m in near:
                 turn = part.chords[n] / chords[m] * (sizes[m] / length)
                 turns += [turn, turn]
                 shifts += [start - turn * there[m], start + part.chords[n] - turn * (there[m] + chords[m])]
@@ -122,10 +135,27 @@ def _by_axes(part: Complexes, shape: Complexes) -> Iterator[tuple[complex, compl
 
 def _agreeing(part: Complexes, shape: Complexes, turns: Complexes, shifts: Complexes, within: float) -> list[float]:
     """For each way the share of corners, of both, that lie on one another to within twice `within`."""
-    moved = turns[:, None] * shape[None, :] + shifts[:, None]
-    near = np.abs(moved[:, :, None] - part[None, None, :]) <= max(2 * within, SLIVER)
-    both = near.any(axis=1).sum(axis=1) + near.any(axis=2).sum(axis=1)
-    return [float(share) for share in both / (len(part) + len(shape))]
+    reach = max(2 * within, SLIVER)
+    if len(shape) * len(part) > _AT_ONCE:
+        return [_share(part, turn * shape + shift, reach) for turn, shift in zip(turns, shifts, strict=True)]
+    out: list[float] = []
+    ways = max(1, _AT_ONCE // (len(shape) * len(part)))
+    for n in range(0, len(turns), ways):
+        moved = turns[n : n + ways, None] * shape[None, :] + shifts[n : n + ways, None]
+        near = np.abs(moved[:, :, None] - part[None, None, :]) <= reach
+        both = near.any(axis=1).sum(axis=1) + near.any(axis=2).sum(axis=1)
+        out += [float(share) for share in both / (len(part) + len(shape))]
+    return out
+
+
+def _share(part: Complexes, shape: Complexes, reach: float) -> float:
+    """The share of corners, of both, that lie on one another, found without looking at every pair."""
+    here, there = (shapely.points(points.real, points.imag) for points in (part, shape))
+    agree = sum(
+        len(np.unique(shapely.STRtree(others).query(ones, predicate="dwithin", distance=reach)[0]))
+        for ones, others in ((here, there), (there, here))
+    )
+    return agree / (len(part) + len(shape))
 
 
 def _measured(

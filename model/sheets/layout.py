@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +17,7 @@ from .stack import Floats, Stack, Whole
 _SAME = 1e-3
 """share of their area by which two outlines in one place may differ that are one drawn twice."""
 
+_AT_ONCE = 1_000_000  # pairs of shapes held in memory at once
 _MOST = 100  # overlaps that are measured, those of the greatest area
 
 
@@ -36,46 +37,48 @@ def too_close(shapes: Sequence[SheetShape], cutter: float) -> list[Close]:
     """
     if len(shapes) < 2:
         return []
-    ones, others = _neighbours(_bounds(shapes), cutter)
-    if not len(ones):
-        return []
-    wood = _wood(shapes, sorted({*ones.tolist(), *others.tolist()}))
-    pairs = list(zip(ones.tolist(), others.tolist(), strict=True))
-    here = np.array([wood[one] for one, _ in pairs], dtype=object)
-    there = np.array([wood[other] for _, other in pairs], dtype=object)
-    apart = shapely.distance(here, there)
-    found = []
-    for n in np.flatnonzero((apart > 0.0) & (apart < cutter - 2 * SAGITTA)):
-        way = shapely.get_coordinates(shapely.shortest_line(here[n], there[n]))
-        found.append(Close(pairs[n][0], pairs[n][1], float(apart[n]), _point(way.mean(axis=0))))
-    meeting = np.flatnonzero(apart <= 0.0)
-    common = shapely.intersection(here[meeting], there[meeting])
-    shared = shapely.area(common)
-    # the same outline drawn twice in one place is one too many, and not one over another
-    once = shared < shapely.area(here[meeting]) * (1 - _SAME)
-    for n, region in sorted(
-        zip(meeting[once].tolist(), common[once].tolist(), strict=True), key=lambda each: -each[1].area
-    )[:_MOST]:
-        overlap = deepest(here[n], there[n])
+    found: list[Close] = []
+    over: list[tuple[int, int, shapely.Geometry]] = []
+    for ones, others in _neighbours(_bounds(shapes), cutter):
+        wood = _wood(shapes, sorted({*ones.tolist(), *others.tolist()}))
+        here = np.array([wood[one] for one in ones.tolist()], dtype=object)
+        there = np.array([wood[other] for other in others.tolist()], dtype=object)
+        apart = shapely.distance(here, there)
+        for n in np.flatnonzero((apart > 0.0) & (apart < cutter - 2 * SAGITTA)):
+            way = shapely.get_coordinates(shapely.shortest_line(here[n], there[n]))
+            found.append(Close(int(ones[n]), int(others[n]), float(apart[n]), _point(way.mean(axis=0))))
+        meeting = np.flatnonzero(apart <= 0.0)
+        common = shapely.intersection(here[meeting], there[meeting])
+        # the same outline drawn twice in one place is one too many, and not one over another
+        once = shapely.area(common) < shapely.area(here[meeting]) * (1 - _SAME)
+        met = meeting[once]
+        over += zip(ones[met].tolist(), others[met].tolist(), common[once], strict=True)
+        over = sorted(over, key=lambda each: -each[2].area)[:_MOST]
+    wood = _wood(shapes, sorted({index for one, other, _ in over for index in (one, other)}))
+    for one, other, region in over:
+        overlap = deepest(wood[one], wood[other])
         if overlap is not None:
-            found.append(Close(pairs[n][0], pairs[n][1], -overlap.depth, overlap.at))
+            found.append(Close(one, other, -overlap.depth, overlap.at))
         elif cutter > 0.0:
             touch = region.representative_point()
-            found.append(Close(pairs[n][0], pairs[n][1], 0.0, (touch.x, touch.y)))
+            found.append(Close(one, other, 0.0, (touch.x, touch.y)))
     return sorted(found, key=lambda close: (round(close.apart, 6), close.one, close.other))
 
 
-def _neighbours(bounds: Floats, cutter: float) -> tuple[Whole, Whole]:
-    """The pairs of shapes whose bounds are closer than the cutter is wide, or overlap."""
-    boxes = shapely.box(*bounds.T)
+def _neighbours(bounds: Floats, cutter: float) -> Iterator[tuple[Whole, Whole]]:
+    """The pairs of shapes whose bounds are closer than the cutter is wide, or overlap, some at a time."""
+    tree = shapely.STRtree(shapely.box(*bounds.T))
     grown = shapely.box(*(bounds + np.array([-cutter, -cutter, cutter, cutter])).T)
-    ones, others = shapely.STRtree(boxes).query(grown)
-    ones, others = ones[ones < others], others[ones < others]
-    gaps = np.maximum(bounds[others, :2] - bounds[ones, 2:], bounds[ones, :2] - bounds[others, 2:])
-    near = np.hypot(*np.maximum(gaps, 0.0).T) < cutter - COINCIDENT
-    near |= np.all(gaps < -COINCIDENT, axis=1)
-    order = np.lexsort([others[near], ones[near]])
-    return ones[near][order], others[near][order]
+    for some in np.array_split(np.arange(len(bounds)), 1 + len(bounds) ** 2 // _AT_ONCE):
+        ones, others = tree.query(grown[some])
+        ones = some[ones]
+        ones, others = ones[ones < others], others[ones < others]
+        gaps = np.maximum(bounds[others, :2] - bounds[ones, 2:], bounds[ones, :2] - bounds[others, 2:])
+        near = np.hypot(*np.maximum(gaps, 0.0).T) < cutter - COINCIDENT
+        near |= np.all(gaps < -COINCIDENT, axis=1)
+        order = np.lexsort([others[near], ones[near]])
+        if len(order):
+            yield ones[near][order], others[near][order]
 
 
 def past_edge(sheet: CutSheet, shapes: Sequence[SheetShape]) -> list[tuple[int, float]]:

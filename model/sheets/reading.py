@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level, Source
 
 from ..cut_sheet import CutSheet, SheetShape
@@ -28,6 +29,15 @@ _LEAST_SHARE = 1e-5
 
 _OPEN_SHARE = 0.1
 """share of its length by which an open outline may gape and still be taken for one that was to be closed."""
+
+MOST_OUTLINES = 5_000
+"""closed outlines of one cut sheet; a full one has some hundred parts."""
+
+MOST_CORNERS = 1_000_000
+"""corners of those, arcs flattened."""
+
+_AT_ONCE = 1_000_000
+"""pairs of things held in memory at once."""
 
 _SQUARE = 1e-3
 """rad; a sheet's edge that turns more from the drawing's axes is none."""
@@ -76,7 +86,7 @@ def sheet_of(
     hole of it if it is on the part's layer, else a mark; one in a hole is a part again. A rectangle
     along the drawing's axes that holds parts is the edge of the sheet, as is one longer than `longest`,
     which no part is. Where an open line gapes little
-    it is taken for an outline that was meant to be closed.
+    it is taken for an outline that was meant to be closed. Raises DrawingError for more than any sheet could hold.
     """
     contours, bounds, regions = _measured(_contours(drawing))
     tree = shapely.STRtree(regions)
@@ -131,6 +141,12 @@ def _contours(drawing: Drawing) -> list[_Contour]:
         gap = float(np.hypot(*(outline.points[-1] - outline.points[0])))
         if gap < _OPEN_SHARE * float(Stack([outline]).lengths[0]):
             found.append(_Contour(outline, chain.layer, chain.source, gap))
+    for what, many, most in (
+        ("closed outlines", len(found), MOST_OUTLINES),
+        ("corners", sum(contour.outline.count_flattened() for contour in found), MOST_CORNERS),
+    ):
+        if many > most:
+            raise DrawingError.at(f"a cut sheet may hold at most {most} {what} (got {many})", path=drawing.shown)
     areas = np.abs(Stack([contour.outline for contour in found]).areas)
     # a sheet in metres that is read as millimetres holds nothing larger
     least = min(_LEAST_AREA, _LEAST_SHARE * float(areas.max(initial=0.0)))
@@ -156,20 +172,26 @@ def _largest(region: shapely.Geometry) -> shapely.Polygon:
 def _parents(tree: shapely.STRtree, bounds: Floats, regions: NDArray[np.object_]) -> list[int]:
     """For each contour the smallest that it lies in, -1 where it lies in none."""
     parents = [-1] * len(bounds)
-    inner, outer = tree.query(regions)
-    within = np.all(bounds[inner, :2] >= bounds[outer, :2], axis=1)
-    within &= np.all(bounds[inner, 2:] <= bounds[outer, 2:], axis=1) & (inner != outer)
-    inner, outer = inner[within], outer[within]
     boxes = np.prod(bounds[:, 2:] - bounds[:, :2], axis=1)
     areas = shapely.area(regions)
     # what fills its box is a rectangle, in which lies what lies in its box
     full = areas > boxes * (1 - _SQUARE)
-    sure = full[outer] & (areas[inner] < areas[outer])
-    unsure = ~sure & (areas[inner] < areas[outer])
-    sure[unsure] = shapely.contains_properly(regions[outer[unsure]], regions[inner[unsure]])
-    for i, o in sorted(zip(inner[sure].tolist(), outer[sure].tolist(), strict=True), key=lambda p: -areas[p[1]]):
-        parents[i] = o
+    for some in _shares(len(bounds), len(bounds)):
+        inner, outer = tree.query(regions[some])
+        inner = some[inner]
+        within = np.all(bounds[inner, :2] >= bounds[outer, :2], axis=1)
+        within &= np.all(bounds[inner, 2:] <= bounds[outer, 2:], axis=1) & (areas[inner] < areas[outer])
+        inner, outer = inner[within], outer[within]
+        sure = full[outer]
+        sure[~sure] = shapely.contains_properly(regions[outer[~sure]], regions[inner[~sure]])
+        for i, o in sorted(zip(inner[sure].tolist(), outer[sure].tolist(), strict=True), key=lambda p: -areas[p[1]]):
+            parents[i] = o
     return parents
+
+
+def _shares(count: int, others: int) -> list[NDArray[np.intp]]:
+    """The numbers up to `count` in shares, each of which makes no more pairs with `others` things than fit."""
+    return np.array_split(np.arange(count), 1 + count * others // _AT_ONCE)
 
 
 def _texts_in(drawing: Drawing, tree: shapely.STRtree, regions: NDArray[np.object_]) -> dict[int, list[str]]:
@@ -181,11 +203,13 @@ def _texts_in(drawing: Drawing, tree: shapely.STRtree, regions: NDArray[np.objec
     left = list(range(len(drawing.texts)))
     for places in ([text.at for text in drawing.texts], [text.middle for text in drawing.texts]):
         at = np.array([places[i] for i in left]).reshape(-1, 2)
-        which, contour = tree.query(shapely.points(at))
-        stands = shapely.contains_xy(regions[contour], at[which, 0], at[which, 1])
         smallest: dict[int, int] = {}
-        for i, c in zip(which[stands].tolist(), contour[stands].tolist(), strict=True):
-            smallest[i] = min(smallest.get(i, c), c, key=lambda index: (areas[index], index))
+        for some in _shares(len(at), len(regions)):
+            which, contour = tree.query(shapely.points(at[some]))
+            which = some[which]
+            stands = shapely.contains_xy(regions[contour], at[which, 0], at[which, 1])
+            for i, c in zip(which[stands].tolist(), contour[stands].tolist(), strict=True):
+                smallest[i] = min(smallest.get(i, c), c, key=lambda index: (areas[index], index))
         for i, c in smallest.items():
             found[c].append(drawing.texts[left[i]].text)
         left = [index for i, index in enumerate(left) if i not in smallest]
