@@ -16,7 +16,7 @@ from ..fouls.passing import battens_passing
 from ..frame import Frame
 from ..notches.notch import Crossing
 from ..part import Part
-from ..screws.moves import REACH, Moves, moves_in
+from ..screws.moves import REACH, Moves, crowding_notes, moves_in
 from ..screws.screw_edges import NearEdge, near_edges
 from ..wording import at_least, mm, plain
 from .check import Check, Page
@@ -30,9 +30,11 @@ NOTCH = 2.0
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every screw whose axis is too close to an edge, on the ply where it is closest."""
-    for edge in near_edges(frame, assembly.limits):
-        cure = _cure(moves_in(frame, assembly), edge)
-        yield _finding(frame, battens_passing(frame, assembly), edge, cure)
+    near = list(near_edges(frame, assembly.limits))
+    for edge in near:
+        yield _finding(frame, battens_passing(frame, assembly), edge, _cure(moves_in(frame, assembly), edge))
+    if near:
+        yield from crowding_notes("screw-edge", frame, moves_in(frame, assembly), (edge.screw for edge in near))
 
 
 def _finding(frame: Frame, battens: Sequence[Crossing], edge: NearEdge, cure: str) -> Finding:
@@ -92,6 +94,8 @@ def _cure(moves: Moves, edge: NearEdge) -> str:
     said = moves.said_of((edge.screw,), Sentence.of("{away}, e.g. ", away=away), name="it")
     if said:
         return said
+    if edge.screw in moves.given_up:
+        return Sentence.of("move it {away}", away=away)
     leave = ", leave it out" if moves.leaves_out(edge.screw) else ""
     return Sentence.of(
         "move it {away}; no place within {reach} mm is clear of all edges and screws, so make the part wider there"

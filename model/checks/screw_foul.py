@@ -13,7 +13,8 @@ from scrieve.shared.tolerances import COINCIDENT
 from ..assembly import Assembly
 from ..evidence import Marker, shared, subject
 from ..frame import Frame
-from ..screws.moves import REACH, Moves, moves_in
+from ..screw import Screw
+from ..screws.moves import REACH, Moves, crowding_notes, moves_in
 from ..screws.shafts import TooClose, too_close
 from ..solid import screw_solid
 from ..wording import at_least, mm, plain
@@ -22,8 +23,12 @@ from .check import Check, Page
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every pair of screws of the frame that stand too close over a depth they share."""
+    close: set[Screw] = set()
     for pair in too_close(frame.screws, assembly.limits):
         yield _finding(frame, pair, _cure(moves_in(frame, assembly), pair))
+        close |= {pair.first, pair.second}
+    if close:
+        yield from crowding_notes("screw-foul", frame, moves_in(frame, assembly), close)
 
 
 def _finding(frame: Frame, pair: TooClose, cure: str) -> Finding:
@@ -95,6 +100,11 @@ def _cure(moves: Moves, pair: TooClose) -> str:
     said = moves.said_of((first, second), Sentence.of("at least {by} away, e.g. ", by=by))
     if said:
         return said
+    if not moves.given_up.isdisjoint((first, second)):
+        return Sentence.of(
+            "move {second} at least {by} away from {first}, or lay the screws out afresh",
+            second=second, by=by, first=first,
+        )  # fmt: skip
     out = next((screw for screw in (second, first) if moves.leaves_out(screw)), "one")
     return Sentence.of(
         "move {second} at least {by} away from {first}; no place within {reach} mm of either is clear of all screws "

@@ -14,7 +14,7 @@ from ..frame import Frame
 from ..plan import Plan
 from ..screw import Screw
 from .drawn_view import View, views
-from .moves import Fault, Move, faults_of, moves_for
+from .moves import Move, faults_of, moves_for
 
 Point = tuple[float, float]
 Deed = Literal["move", "move after the others", "leave out", "no place"]
@@ -53,11 +53,18 @@ def drawn_moves(plan: Plan, assembly: Assembly, findings: Sequence[Finding]) -> 
 
     Reads the drawings of the frames concerned again. Raises DrawingError.
     """
+    told: dict[tuple[str, str, str], list[Finding]] = {}
+    for finding in findings:
+        for part in () if finding.waived else finding.parts:
+            told.setdefault((finding.check, finding.frame, part), []).append(finding)
     faults = [
         fault
         for frame in assembly.frames
         for fault in faults_of(frame, assembly)
-        if any(_is_of(finding, fault) for finding in findings)
+        if any(
+            {screw.name for screw in fault.screws} <= set(finding.parts)
+            for finding in told.get((fault.check, frame.number, fault.screws[0].name), ())
+        )
     ]
     if not faults:
         return ()
@@ -95,16 +102,6 @@ def drawn_moves(plan: Plan, assembly: Assembly, findings: Sequence[Finding]) -> 
             )
         )
     return tuple(sorted(found, key=lambda one: (order[one.frame], one.screw.name, one.screw.at)))
-
-
-def _is_of(finding: Finding, fault: Fault) -> bool:
-    """Whether a standing finding tells this fault."""
-    return (
-        not finding.waived
-        and finding.check == fault.check
-        and finding.frame == fault.frame.number
-        and {screw.name for screw in fault.screws} <= set(finding.parts)
-    )
 
 
 def _drawn(drawing: Drawing, view: View, screw: Screw, plan: Plan) -> tuple[str, tuple[str, ...]]:

@@ -7,19 +7,22 @@ places free that others leave; such a move is `after` those.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from heapq import heapify, heappop, heappush
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.findings import Finding, Level, Source
 from scrieve.shared.sentences import Sentence, joined
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..assembly import Assembly
+from ..budget import Budget, TooCrowded
 from ..frame import Frame
 from ..part import Part
 from ..screw import Screw
@@ -30,12 +33,15 @@ from .shafts import too_close
 
 Floats = NDArray[np.float64]
 Way = tuple[float, float]
+Rank = tuple[int, ...]
 
 REACH = 20.0
 """mm; a place further off is no cure for this screw but another layout."""
 
 _SEARCHES = ((1.0, 32), (0.5, 64))  # mm between the rings of places that are tried, and places on a ring
 _AT_ONCE = 4  # rings tried together
+_MOST_STEPS = 100_000_000  # a place against a screw beside it each; a thousand fouling screws take a twentieth
+_PER_RING = 1_000  # steps that rings of places cost besides
 _ROUNDING = 0.08  # mm that a place may lose by being rounded to tenths in both directions
 
 
@@ -62,20 +68,37 @@ class Move(NamedTuple):
     after: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Moves:
     """The common solution. `out` are screws to leave out, as there is no place for them and they foul as they stand.
 
-    `stay` are those without a place that are too close, but only for a warning.
+    `stay` are those without a place that are too close, but only for a warning. For those `given_up`, of
+    which there are too many, no place was looked for.
     """
 
     moves: tuple[Move, ...] = ()
     out: tuple[tuple[Frame, Screw], ...] = ()
     stay: tuple[tuple[Frame, Screw], ...] = ()
+    given_up: frozenset[Screw] = frozenset()
+
+    @cached_property
+    def _by_screw(self) -> dict[Screw, Move]:
+        return {move.screw: move for move in self.moves}
+
+    @cached_property
+    def _by_source(self) -> dict[Source, list[Move]]:
+        found: dict[Source, list[Move]] = {}
+        for move in self.moves:
+            found.setdefault(move.screw.source, []).append(move)
+        return found
+
+    @cached_property
+    def _left_out(self) -> frozenset[Screw]:
+        return frozenset(screw for _, screw in self.out)
 
     def of(self, screws: Iterable[Screw]) -> tuple[Move, ...]:
         """The moves of these screws, in the order given."""
-        return tuple(move for screw in screws for move in self.moves if move.screw is screw)
+        return tuple(self._by_screw[screw] for screw in screws if screw in self._by_screw)
 
     def said_of(self, screws: Sequence[Screw], how: str, name: str = "") -> str:
         """The moves of these screws in words, `how` before the first place; empty if none of them moves."""
@@ -95,11 +118,11 @@ class Moves:
     def _with(self, move: Move) -> list[Move]:
         """The moves of what is drawn as one with a screw."""
         drawn = move.screw.source
-        return [other for other in self.moves if drawn.handle and other.screw.source == drawn]
+        return self._by_source[drawn] if drawn.handle else []
 
     def leaves_out(self, screw: Screw) -> bool:
         """Whether this screw should be left out."""
-        return any(other is screw for _, other in self.out)
+        return screw in self._left_out
 
 
 def faults_of(frame: Frame, assembly: Assembly) -> Iterator[Fault]:
@@ -133,6 +156,20 @@ def _drawn_together(frame: Frame, frames: Sequence[Frame]) -> list[Frame]:
     return [other for other in frames if other in together]
 
 
+def crowding_notes(check: str, frame: Frame, moves: Moves, screws: Iterable[Screw]) -> Iterator[Finding]:
+    """What this check says of those of its screws in a frame for which no place was looked for."""
+    count = len(moves.given_up.intersection(screws))
+    if count:
+        yield Finding(
+            check=check,
+            level=Level.NOTE,
+            message=f"places for {count} screws of {frame.name} that stand too close were not looked for: too crowded",
+            frame=frame.number,
+            cure="lay the screws out afresh, and check again",
+            source=frame.source,
+        )
+
+
 class _Drawn(NamedTuple):
     """What one object of a drawing makes: screws that move together, images to the other side."""
 
@@ -154,10 +191,16 @@ class _Solver:
     def __init__(self, assembly: Assembly, faults: Sequence[Fault]) -> None:
         self._assembly = assembly
         order = {frame: n for n, frame in enumerate(assembly.frames)}
-        self._open = sorted(
+        in_order = sorted(
             faults, key=lambda f: (order[f.frame], not f.is_error, f.check, [(s.name, s.at) for s in f.screws])
         )
-        self._faulty = list(self._open)
+        self._budget = Budget(_MOST_STEPS)
+        self._open = {fault: n for n, fault in enumerate(in_order)}
+        self._faults: dict[Screw, list[Fault]] = {}
+        for fault in in_order:
+            for screw in fault.screws:
+                self._faults.setdefault(screw, []).append(fault)
+        self._open_of = {screw: dict.fromkeys(found) for screw, found in self._faults.items()}
         self._drawn: dict[Screw, _Drawn] = {}
         groups: dict[object, list[tuple[Frame, Screw]]] = {}
         for frame in assembly.frames:
@@ -168,16 +211,23 @@ class _Solver:
             self._drawn.update((screw, drawn) for _, screw in members)
         self._rooms: dict[Frame, Room] = {}
         self._at: dict[Screw, tuple[float, float]] = {}
+        self._stand = {frame: _places(frame.screws) for frame in assembly.frames}
+        self._go = {frame: np.full_like(stand, np.inf) for frame, stand in self._stand.items()}
+        self._number = {screw: n for frame in assembly.frames for n, screw in enumerate(frame.screws)}
         self._after: set[Screw] = set()
         self._gone: list[tuple[Frame, Screw]] = []
 
     def solution(self) -> Moves:
         """Where all come to stand."""
-        self._settle()
-        for fault in list(self._open):  # with the places free that others leave
-            if fault in self._open:
-                self._nearer_of(fault, old_places=False)
-        self._leave_out()
+        given_up: dict[Screw, None] = {}
+        try:
+            self._settle()
+            for fault in list(self._open):  # with the places free that others leave
+                if fault in self._open:
+                    self._nearer_of(fault, old_places=False)
+            self._leave_out()
+        except TooCrowded:
+            given_up = {screw: None for fault in self._open for screw in fault.screws}
         stay = {screw: fault.frame for fault in self._open for screw in fault.screws}
         moves = [
             Move(frame, screw, self._at[screw], screw in self._after)
@@ -186,30 +236,42 @@ class _Solver:
             if screw in self._at
         ]
         return Moves(
-            moves=tuple(moves), out=tuple(self._gone), stay=tuple((frame, screw) for screw, frame in stay.items())
+            moves=tuple(moves),
+            out=tuple(self._gone),
+            stay=tuple((frame, screw) for screw, frame in stay.items()),
+            given_up=frozenset(given_up),
         )
 
     def _settle(self) -> None:
         """First what has to move: what is near an edge; then what stands near several; then one of each two."""
         tried: set[Screw] = set()
-        while True:
-            worst = self._worst(tried)
-            if worst is None:
-                break
-            tried |= {screw for _, screw in self._drawn[worst].members}
-            self._move([worst], [fault for fault in self._open if worst in fault.screws])
+
+        def rank(screw: Screw) -> Rank | None:
+            return None if screw in tried else self._rank(screw)
+
+        for worst in _by_rank(self._faults, rank):
+            tried.update(screw for _, screw in self._drawn[worst].members)
+            self._move([worst], list(self._open_of[worst]))
         for fault in list(self._open):
             if fault in self._open:
                 self._nearer_of(fault)
 
-    def _worst(self, tried: set[Screw]) -> Screw | None:
-        """The next screw that one move could cure of more than half of a fault; None if there is none."""
-        counts: dict[Screw, int] = {}
-        for fault in self._open:
-            for screw in fault.screws:
-                counts[screw] = counts.get(screw, 0) + (len(self._open) + 1 if fault.part is not None else 1)
-        found = [screw for screw, count in counts.items() if count > 1 and screw not in tried]
-        return max(found, key=lambda screw: counts[screw], default=None)
+    def _rank(self, screw: Screw) -> Rank | None:
+        """How pressing a screw is, least first; None where one move could cure no more than half of a fault."""
+        found = self._open_of[screw]
+        edges = sum(fault.part is not None for fault in found)
+        if not edges and len(found) < 2:
+            return None
+        first = next(iter(found))
+        return -edges, -len(found), self._open[first], first.screws.index(screw)
+
+    def _close(self, screws: Iterable[Screw]) -> None:
+        """Takes the faults of these screws as done with."""
+        for screw in screws:
+            for fault in list(self._open_of.get(screw, ())):
+                del self._open[fault]
+                for one in fault.screws:
+                    self._open_of[one].pop(fault, None)
 
     def _nearer_of(self, fault: Fault, *, old_places: bool = True) -> None:
         self._move(fault.screws[::-1], [fault], old_places=old_places)
@@ -225,13 +287,14 @@ class _Solver:
             return
         *_, drawn, by = min(found, key=lambda one: one[:2])
         moved = set()
-        for (_, screw), there in zip(drawn.members, drawn.displaced(by[None, :]), strict=True):
+        for (frame, screw), there in zip(drawn.members, drawn.displaced(by[None, :]), strict=True):
             y, v = there[0].tolist()
             self._at[screw] = (y, v)
+            self._go[frame][self._number[screw]] = y, v
             moved.add(screw)
         if not old_places:
             self._after |= moved
-        self._open = [fault for fault in self._open if not moved & set(fault.screws)]
+        self._close(moved)
 
     def _nearest(self, mover: Screw, faults: Sequence[Fault], *, old_places: bool) -> Floats | None:
         """By how much the object that draws the mover should move, (2,) for its first screw; None if nowhere to.
@@ -245,10 +308,11 @@ class _Solver:
         rooms = [self._room(frame) for frame, _ in drawn.members]
         if not faults or not all(room.has_wood(s, REACH) for room, (_, s) in zip(rooms, drawn.members, strict=True)):
             return None
-        crowds = [self._crowd(frame, drawn, old_places=old_places) for frame, _ in drawn.members]
         worst = max(faults, key=lambda fault: fault.least)
         both = len(worst.screws) == 2 and all(self._drawn[screw] is drawn for screw in worst.screws)
         least = worst.least / (2 if both else 1) + _ROUNDING
+        furthest = max(REACH, least + _AT_ONCE) + _AT_ONCE
+        crowds = [self._crowd(frame, s, drawn, furthest, old_places=old_places) for frame, s in drawn.members]
         lead = drawn.members[0][1]
         away = np.multiply(_away(mover, worst), (_sign(mover) * _sign(lead), 1.0))
         start = float(np.arctan2(away[1], away[0]))
@@ -270,7 +334,8 @@ class _Solver:
     def _never_parts(self, drawn: _Drawn) -> bool:
         """Whether two screws too near one another are drawn as one and move alike: no move parts them."""
         members = {screw for _, screw in drawn.members}
-        pairs = (fault.screws for fault in self._faulty if len(fault.screws) == 2 and members.issuperset(fault.screws))
+        faults = (fault for screw in members for fault in self._faults.get(screw, ()))
+        pairs = (fault.screws for fault in faults if len(fault.screws) == 2 and members.issuperset(fault.screws))
         return any(_sign(one) == _sign(other) for one, other in pairs)
 
     def _first(
@@ -281,6 +346,7 @@ class _Solver:
         good = np.ones(len(tried), dtype=np.bool_)
         for room, (_, screw), at, crowd in zip(rooms, drawn.members, places, crowds, strict=True):
             some = np.flatnonzero(good)
+            self._budget.spend(len(some) * (len(crowd) + 1) + _PER_RING)
             good[some] = room.clear(screw, at[some], crowd)
         for n in np.flatnonzero(good).tolist():
             if self._suits(drawn, rooms, [at[n] for at in places]):
@@ -298,12 +364,18 @@ class _Solver:
             moved.append((room, room.moved(screw, there)))
         return True
 
-    def _crowd(self, frame: Frame, drawn: _Drawn, *, old_places: bool) -> list[Screw]:
-        """All other screws of a frame where they stand now, as far as that counts, and where they go."""
+    def _crowd(self, frame: Frame, screw: Screw, drawn: _Drawn, furthest: float, *, old_places: bool) -> list[Screw]:
+        """All other screws of a frame where they stand now, as far as that counts, and where they go.
+
+        Only those that a screw could come near that goes no further than `furthest` mm.
+        """
         mine = {screw for _, screw in drawn.members}
-        others = [screw for screw in frame.screws if screw not in mine]
-        there = [screw for screw in others if old_places or screw not in self._at]
-        return there + [self._room(frame).moved(s, self._at[s]) for s in others if s in self._at]
+        room, stand, go = self._room(frame), self._stand[frame], self._go[frame]
+        reach = furthest + room.widest
+        standing = _near(stand, screw.at, reach)
+        there = [frame.screws[n] for n in standing if old_places or not np.isfinite(go[n, 0])]
+        gone = [frame.screws[n] for n in _near(go, screw.at, reach)]
+        return [s for s in there if s not in mine] + [room.moved(s, self._at[s]) for s in gone if s not in mine]
 
     def _room(self, frame: Frame) -> Room:
         if frame not in self._rooms:
@@ -312,20 +384,39 @@ class _Solver:
 
     def _leave_out(self) -> None:
         """Of the screws that foul and cannot move, those left out that are in most of these faults."""
-        while True:
-            errors = [fault for fault in self._open if fault.is_error]
-            counts: dict[Screw, int] = {}
-            frames: dict[Screw, Frame] = {}
-            for fault in errors:
-                for screw in fault.screws:
-                    counts[screw] = counts.get(screw, 0) + (len(errors) if fault.part is not None else 1)
-                    frames[screw] = fault.frame
-            if not counts:
-                return
-            worst = max(counts, key=lambda screw: (counts[screw], screw.name))
-            gone = {screw for _, screw in self._drawn[worst].members}
+        by_name = sorted(self._faults, key=lambda screw: screw.name, reverse=True)
+        order = {screw: n for n, screw in enumerate(by_name)}
+
+        def rank(screw: Screw) -> Rank | None:
+            near_edge = [fault.part is not None for fault in self._open_of[screw] if fault.is_error]
+            edges = sum(near_edge)
+            return (-edges, edges - len(near_edge), order[screw]) if near_edge else None
+
+        for worst in _by_rank(self._faults, rank):
             self._gone += self._drawn[worst].members
-            self._open = [fault for fault in self._open if not gone & set(fault.screws)]
+            self._close([screw for _, screw in self._drawn[worst].members])
+
+
+def _by_rank(screws: Iterable[Screw], rank: Callable[[Screw], Rank | None]) -> Iterator[Screw]:
+    """The screws by rank, the least first, until none has any; a rank may rise and go meanwhile, but never fall."""
+    waiting = [(now, n, screw) for n, screw in enumerate(screws) if (now := rank(screw)) is not None]
+    heapify(waiting)
+    while waiting:
+        then, n, screw = heappop(waiting)
+        now = rank(screw)
+        if now == then:
+            yield screw
+        elif now is not None:
+            heappush(waiting, (now, n, screw))
+
+
+def _places(screws: Sequence[Screw]) -> Floats:
+    return np.array([screw.at for screw in screws], dtype=np.float64).reshape(-1, 2)
+
+
+def _near(places: Floats, at: Way, reach: float) -> list[int]:
+    """The numbers of the places (n, 2) within a square of `reach` mm about a point."""
+    return np.flatnonzero(np.all(np.abs(places - at) <= reach, axis=1)).tolist()
 
 
 def _away(mover: Screw, fault: Fault) -> Way:

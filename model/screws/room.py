@@ -28,18 +28,24 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Room:
-    """What the screws of one frame have to keep clear of besides one another: edges, parts, battens."""
+    """What the screws of one frame have to keep clear of besides one another: edges, parts, battens.
+
+    `widest` mm apart they keep clear of one another.
+    """
 
     frame: Frame
     crossings: tuple[Crossing, ...]
     limits: Limits
+    widest: float
     order: Sequence[Before] = ()
 
     @classmethod
     def of(cls, frame: Frame, assembly: Assembly) -> Room:
         """The room in a frame of this assembly."""
         crossings = battens_passing(frame, assembly)
-        return cls(frame=frame, crossings=crossings, limits=assembly.limits, order=assembly.order)
+        limits = assembly.limits
+        widest = Shafts.of(frame.screws).widest(limits)
+        return cls(frame=frame, crossings=crossings, limits=limits, widest=widest, order=assembly.order)
 
     def has_wood(self, screw: Screw, reach: float) -> bool:
         """Whether within `reach` mm of a screw there is any place far enough from the edges of all its plies."""
@@ -118,5 +124,5 @@ class Room:
         shafts = Shafts.of([screw, *others])
         them = np.arange(1, len(others) + 1)
         _, need = shafts.apart(np.zeros_like(them), them, self.limits)
-        gaps = np.linalg.norm(places[:, None, :] - shafts.at[them][None, :, :], axis=2)
-        return np.asarray(np.all(gaps >= need, axis=1))
+        y, v = (places[:, None, axis] - shafts.at[them, axis] for axis in (0, 1))
+        return np.asarray(np.all(np.sqrt(y * y + v * v) >= need, axis=1))

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.limits import Limits
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, falls_short
 
 from ..frame import Frame
 from ..part import Part
@@ -37,8 +37,8 @@ def near_edges(frame: Frame, limits: Limits) -> Iterator[NearEdge]:
     for n, (distance, part) in sorted(_closest(frame, limits["screw_edge_warning"]).items()):
         screw = frame.screws[n]
         warning, error = (limits[name] * screw.size.diameter for name in ("screw_edge_warning", "screw_edge"))
-        if distance < warning - COINCIDENT:
-            is_error = distance < error - COINCIDENT
+        if falls_short(distance, warning):
+            is_error = falls_short(distance, error)
             line = shapely.shortest_line(part.shape.boundary, shapely.Point(screw.at))
             y, v = shapely.get_coordinates(line)[0].tolist()
             yield NearEdge(screw, part, (y, v), distance, error if is_error else warning, warning - distance, is_error)

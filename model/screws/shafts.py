@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.limits import Limits
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, ROUNDING, falls_short
 
 from ..screw import Screw
 
@@ -42,8 +42,8 @@ def too_close(screws: Sequence[Screw], limits: Limits) -> Iterator[TooClose]:
     i, j = shafts.close(limits)
     axes = np.hypot(*(shafts.at[i] - shafts.at[j]).T)
     error, warning = shafts.apart(i, j, limits)
-    for n in np.flatnonzero(axes < warning - COINCIDENT):
-        is_error = bool(axes[n] < error[n] - COINCIDENT)
+    for n in np.flatnonzero(axes < warning - ROUNDING):
+        is_error = falls_short(float(axes[n]), float(error[n]))
         pair = sorted((i[n], j[n]), key=lambda k: (screws[k].name, screws[k].at))
         a, b = (np.array([k]) for k in pair)
         yield TooClose(
@@ -130,15 +130,20 @@ class Shafts:
         wide = limits["screw_foul_warning"] * np.maximum(self.diameter[i], self.diameter[j])
         return error, np.maximum(np.where(beside, wide, 0.0), error)
 
+    def widest(self, limits: Limits) -> float:
+        """The distance of the axes, mm, from which on no two of these can be too close; 0 where there are none."""
+        thickest = float(self.diameter.max(initial=0.0))
+        return max(
+            thickest + limits["screw_foul"],
+            limits["screw_foul_warning"] * thickest,
+            2 * float(self.head_radius.max(initial=0.0)),
+        )
+
     def close(self, limits: Limits) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
         """Pairs of screws (indices, the lesser first) that could stand too close."""
         if len(self.screws) < 2:
             return np.empty(0, dtype=np.intp), np.empty(0, dtype=np.intp)
-        widest = float(self.diameter.max())
-        reach = max(
-            widest + limits["screw_foul"], limits["screw_foul_warning"] * widest, 2 * float(self.head_radius.max())
-        )
         points = shapely.points(self.at)
-        i, j = shapely.STRtree(points).query(points, predicate="dwithin", distance=reach)
+        i, j = shapely.STRtree(points).query(points, predicate="dwithin", distance=self.widest(limits))
         once = i < j
         return i[once], j[once]
