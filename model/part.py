@@ -43,6 +43,17 @@ class Part:
         """The outline as drawn, holes taken out, flattened."""
         return drawn_polygon(self.drawn, self.holes)
 
+    @cached_property
+    def _bounds(self) -> tuple[float, float, float, float]:
+        shapely.prepare(self.shape)  # asked about many axes
+        left, bottom, right, top = self.shape.bounds
+        return left, bottom, right, top
+
+    def is_under(self, axis: shapely.Point, y: float, v: float) -> bool:
+        """Whether the part as cut, its edge included, holds the axis of a screw at (y, v), mm."""
+        left, bottom, right, top = self._bounds
+        return left <= y <= right and bottom <= v <= top and bool(shapely.intersects(self.shape, axis))
+
     @property
     def thickness(self) -> float:
         """mm, along the frame's normal."""

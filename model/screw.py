@@ -125,7 +125,7 @@ def drive(
     """
     axis = shapely.Point(at)
     inward = -1.0 if driven_from == "forward" else 1.0
-    under = [part for part in parts if shapely.intersects(part.shape, axis)]
+    under = [part for part in parts if part.is_under(axis, *at)]
     under.sort(key=lambda part: (-part.high if inward < 0 else part.low, part.name))
     if not under:
         return Screw(
