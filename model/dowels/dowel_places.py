@@ -59,13 +59,15 @@ def dowel_places(frame: Frame, radius: float, gap: float, everywhere: bool = Fal
         return ()
     deep = radius - shapely.distance(shapely.points(points)[:, None], np.array(shapes)[None, :])
     clear = np.all(deep <= SLIVER, axis=1)
+    points, in_corners = points[clear], (np.arange(len(points)) < len(corners))[clear]
     covered = _covered(frame, points, radius)
-    pushes = dowel_pushes(points, np.full(len(points), radius), rims, gap)
+    pushes: dict[int, dict[Part, Pushes]] = {}
+    for (dowel, part), rows in dowel_pushes(points, np.full(len(points), radius), rims, gap).items():
+        pushes.setdefault(dowel, {})[frame.core[part]] = rows
     places = []
-    for number in np.flatnonzero(clear):
-        own = {frame.core[part]: rows for (dowel, part), rows in pushes.items() if dowel == number}
-        in_corner = number < len(corners)
-        if own and (not in_corner or _turns(own) >= _LEAST_TURN):
+    for number, own in pushes.items():
+        in_corner = bool(in_corners[number])
+        if not in_corner or _turns(own) >= _LEAST_TURN:
             y, v = (float(c) + 0.0 for c in points[number])
             places.append(Place(at=(y, v), rank=2 * int(covered[number]) + int(not in_corner), pushes=own))
     return tuple(_paired(places))

@@ -19,7 +19,7 @@ from ..screw import Dowel
 from .contact import Pushes, joint_pushes, standing_pushes
 from .dowel_places import Place, Places, dowel_places
 from .holding import Joined, firmly, free_in_group, from_standing, gathered, held_in_turn, measures
-from .immobility import firmness, wrenches
+from .immobility import could_hold, firmness, wrenches
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
@@ -102,6 +102,8 @@ def proposed(frame: Frame, diameter: float, limits: Limits, holes: Sequence[Dowe
     """
     for everywhere in (False, True):  # many places only where few will not do: they take time
         choice = _Choice(frame, diameter, limits, holes, everywhere)
+        if not choice.possible():
+            continue
         choice.take_corners()
         if choice.complete():
             choice.firm_up()
@@ -128,6 +130,17 @@ class _Choice:
         clear = [tuple(place for place in places if self._clear_of(place, taken)) for places in found]
         self.places: list[Places] = [places for places in clear if places]
         self.chosen: list[Places] = []
+
+    def possible(self) -> bool:
+        """Whether every part would be held with a dowel at every place and all its neighbours held: else none will."""
+        everywhere = self._pushes(self.places)
+        given = from_standing(self.parts, self.given, self.joined, self.parts)
+        whole = from_standing(self.parts, everywhere, self.joined, self.parts)
+        measured = {part: measures(part) for part in self.parts}
+        return all(
+            could_hold(wrenches(given[part], *measured[part]), wrenches(whole[part], *measured[part]))
+            for part in self.parts
+        )
 
     def take_corners(self) -> None:
         """Takes all inside corners that no gusset covers, the better first, as many as leave room between them."""
@@ -178,7 +191,10 @@ class _Choice:
             for move in self.places
             if any(part in place.pushes for place in move) and self._fits(move)
         ]
-        sets: list[tuple[Worth, list[Places], Floats]] = [((), [], wrenches(standing, *measured))]
+        table = wrenches(standing, *measured)
+        if not could_hold(table, np.concatenate([table, *(more for _, more in free)])):
+            return []
+        sets: list[tuple[Worth, list[Places], Floats]] = [((), [], table)]
         for _ in range(_AT_ONCE):
             grown: dict[frozenset[int], tuple[Worth, list[Places], Floats]] = {}
             for _, added, table in sets:

@@ -106,6 +106,27 @@ def is_held(wrenches: Floats) -> bool:
     return len(wrenches) >= LEAST and firmness(wrenches)[0] > STOPPED
 
 
+def could_hold(some: Floats, wrenches: Floats) -> bool:
+    """Whether wrenches (n, 3) hold a part, however many there are; `some` (m, 3) of them are looked at first.
+
+    The linear program of a free motion, solved by cutting planes: the motion that those looked at stop least
+    either runs into one of the others, which is then looked at too, or is free of them all, which proves that
+    no choice among the wrenches holds the part.
+    """
+    if len(wrenches) < LEAST:
+        return False
+    looked_at = some
+    while True:
+        firm, motion = firmness(looked_at)
+        if firm > STOPPED:
+            return True
+        left = wrenches @ motion
+        worst = int(np.argmin(left))
+        if left[worst] >= -STOPPED:
+            return False
+        looked_at = np.concatenate([looked_at, wrenches[worst : worst + 1]])
+
+
 def slide(pushes: Floats) -> Floats | None:
     """The unit way (2,) in which a part slides most freely from its pushes (n, 4); None where it cannot slide."""
     ways = pushes[:, 2:]
