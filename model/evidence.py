@@ -163,7 +163,10 @@ def polyhedron(points: ArrayLike, triangles: Sequence[Sequence[int]] | ArrayLike
 def shared(one: Solid, other: Solid, frame: str = "") -> tuple[Region, ...]:
     """What two solids in hull axes both fill; nothing where they only touch."""
     common = one ^ other
-    if common.volume() <= _LEAST:
-        return ()
-    mesh = common.to_mesh64()
-    return (Region(solid=polyhedron(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts)), frame=frame),)
+    return (solid_region(common, frame),) if common.volume() > _LEAST else ()
+
+
+def solid_region(solid: Solid, frame: str = "") -> Region:
+    """A solid in hull axes as what two things share."""
+    mesh = solid.to_mesh64()
+    return Region(solid=polyhedron(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts)), frame=frame)

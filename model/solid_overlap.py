@@ -15,18 +15,19 @@ from .solid import Solid
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SolidOverlap:
     """An overlap of two solids, hull axes: `depth` mm, its middle `at`, and the unit direction of the depth.
 
     `depth` is the least width of the overlap's convex hull over the normals of the hull's faces: exact
     for boxes, and for any overlap that is least wide between a face and what lies opposite it; never
-    too small. `way` points forward, or to port, or up.
+    too small. `way` points forward, or to port, or up. `piece` is the overlap itself.
     """
 
     depth: float
     at: tuple[float, float, float]
     way: tuple[float, float, float]
+    piece: Solid
 
 
 def solid_overlaps(a: Solid, b: Solid) -> list[SolidOverlap]:
@@ -62,7 +63,7 @@ def _measured(piece: Solid) -> SolidOverlap | None:
         return None
     way = _chosen(normals[widths <= widths.min() + COINCIDENT])
     x, y, z = _centre(triangles)
-    return SolidOverlap(depth=float(widths.min()), at=(float(x), float(y), float(z)), way=way)
+    return SolidOverlap(depth=float(widths.min()), at=(float(x), float(y), float(z)), way=way, piece=piece)
 
 
 def _chosen(ways: Floats) -> tuple[float, float, float]:

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.sentences import Sentence
 
 from ..assembly import Assembly
 from ..fouls.foul import Foul
@@ -15,7 +16,7 @@ from ..fouls.fouls_in_space import frame_fouls, rail_fouls
 from ..fouls.fouls_of_battens import long_fouls
 from ..fouls.fouls_of_screws import batten_fouls, part_fouls_of
 from ..fouls.passing import battens_passing
-from ..wording import at_least, mm, ways
+from ..wording import at_least, mm, plain, ways
 from .check import Check, Page
 
 
@@ -39,27 +40,36 @@ def _screw_fouls(assembly: Assembly) -> Iterator[Foul]:
 
 
 def _finding(foul: Foul) -> Finding:
-    also = f", and {foul.also} more of the same two frames" if foul.also else ""
-    deep, most = mm(foul.depth, foul.limit), mm(foul.limit, foul.depth)
-    said = f"{foul.first} and {foul.second} overlap by {deep}, want {most} at most"
+    message = foul.message or Sentence.of(
+        "{first} and {second} overlap by {deep}, want {most} at most",
+        first=foul.first, second=foul.second, deep=mm(foul.depth, foul.limit), most=mm(foul.limit, foul.depth),
+    )  # fmt: skip
+    if foul.also:
+        message = Sentence.of("{said}, and {also} more of the same two frames", said=message, also=plain(foul.also))
     return Finding(
         check="foul",
         level=Level.ERROR,
-        message=(foul.message or said) + also,
+        message=message,
         frame=foul.frame,
-        parts=(foul.first, foul.second),
+        parts=(foul.first.name, foul.second.name),
         at=foul.at,
         measured=foul.depth,
         limit=foul.limit,
         unit="mm",
         cure=foul.cure or _cure(foul),
         source=foul.source,
+        subjects=(foul.first, foul.second),
+        measure=Measure(value=foul.depth, limit=foul.limit),
+        evidence=foul.evidence(),
     )
 
 
-def _cure(foul: Foul) -> str:
-    out, back = ways(foul.way), ways(np.negative(foul.way))
-    return f"move {foul.first} at least {at_least(foul.room)} {out}, or {foul.second} as far {back}"
+def _cure(foul: Foul) -> Sentence:
+    return Sentence.of(
+        "move {first} at least {room} {out}, or {second} as far {back}",
+        first=foul.first, room=at_least(foul.room), out=ways(foul.way), second=foul.second,
+        back=ways(np.negative(foul.way)),
+    )  # fmt: skip
 
 
 CHECK = Check(

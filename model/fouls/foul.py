@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import reduce
 from operator import add
@@ -10,8 +11,10 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from scrieve.shared.findings import Source
+from scrieve.shared.findings import Source, Subject
+from scrieve.shared.marks import Mark, Region, Span
 
+from ..evidence import Marker, places, solid_region
 from ..overlap import Overlap
 from ..part import Part
 from ..placement import Placement
@@ -23,16 +26,17 @@ Triple = tuple[float, float, float]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Foul:
-    """Two things, by name and sorted, that overlap by `depth` (mm) past `limit`, deepest about `at` (hull axes).
+    """Two things, sorted by name, that overlap by `depth` (mm) past `limit`, deepest about `at` (hull axes).
 
     `first` comes free if it moves `room` mm along the unit vector `way` (hull axes), or `second` the
     opposite way. `frame` is the number of the frame it belongs to, if to one. `also` counts further
     fouls of the same kind between the same frames that this one stands for. `message` and `cure` are
-    for what needs words of its own; empty, the usual ones are made of the rest.
+    for what needs words of its own; empty, the usual ones are made of the rest. `evidence` makes the marks:
+    many fouls are only counted.
     """
 
-    first: str
-    second: str
+    first: Subject
+    second: Subject
     depth: float
     limit: float
     at: Triple
@@ -40,6 +44,7 @@ class Foul:
     room: float
     frame: str
     source: Source
+    evidence: Callable[[], tuple[Mark, ...]]
     also: int = 0
     message: str = ""
     cure: str = ""
@@ -47,8 +52,8 @@ class Foul:
     @classmethod
     def between(
         cls,
-        one: str,
-        other: str,
+        one: Subject,
+        other: Subject,
         *,
         depth: float,
         limit: float,
@@ -57,15 +62,16 @@ class Foul:
         room: float,
         frame: str,
         source: Source,
+        evidence: Callable[[], tuple[Mark, ...]],
         message: str = "",
         cure: str = "",
     ) -> Foul:
         """The foul of two things given in any order, where `way` is that of `one`."""
-        first, second = sorted((one, other))
+        first, second = sorted((one, other), key=lambda subject: subject.name)
         out = triple(np.multiply(way, 1.0 if first == one else -1.0))
         return cls(
             first=first, second=second, depth=depth, limit=limit, at=at, way=out, room=room,
-            frame=frame, source=source, message=message, cure=cure,
+            frame=frame, source=source, evidence=evidence, message=message, cure=cure,
         )  # fmt: skip
 
 
@@ -103,6 +109,32 @@ def solid_way_out(overlap: SolidOverlap, first: Solid, second: Solid) -> Triple:
         return float((moved ^ second).volume())
 
     return triple(way if left(1.0) <= left(-1.0) else -way)
+
+
+def plane_evidence(
+    mark: Marker, overlap: Overlap, common: shapely.Geometry, low: float, high: float
+) -> tuple[Mark, ...]:
+    """The marks of an overlap of two prisms of one frame that share the depths `low` to `high`: what is deep, and all
+    of `common` (y, v)."""
+    middle = (low + high) / 2
+    if high - low < overlap.depth:
+        span = mark.span((*overlap.at, low), (*overlap.at, high))
+    else:
+        half = np.multiply(overlap.way, overlap.depth / 2)
+        span = mark.span((*np.subtract(overlap.at, half), middle), (*np.add(overlap.at, half), middle))
+    return (span, *mark.regions(common, low, high))
+
+
+def space_evidence(overlap: SolidOverlap, pieces: Iterable[Solid] = ()) -> tuple[Span | Region, ...]:
+    """The marks of an overlap in space: what is deep, the overlap, and more pieces of the same."""
+    half = np.multiply(overlap.way, overlap.depth / 2)
+    start, end = places([np.subtract(overlap.at, half), np.add(overlap.at, half)])
+    return (Span(start=start, end=end), *map(solid_region, (overlap.piece, *pieces)))
+
+
+def rail(side: str) -> Subject:
+    """What a finding calls a rail of the strongback."""
+    return Subject(kind="rail", name=f"{side} rail")
 
 
 def triple(vector: ArrayLike) -> Triple:

@@ -10,11 +10,12 @@ import shapely
 
 from scrieve.shared.tolerances import JOINT_REACH, exceeds
 
+from ..evidence import Marker, subject
 from ..frame import Frame
 from ..joints.joint import joints, leg_joints
 from ..overlap import Overlap, deepest, overlaps
 from ..part import Part
-from .foul import Foul, as_drawn, way_out
+from .foul import Foul, as_drawn, plane_evidence, way_out
 
 Pair = tuple[Frame, Part, Part]
 
@@ -64,8 +65,8 @@ def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterato
         room = high - low
         way = (0.0, 0.0, 1.0 if first.low + first.high > second.low + second.high else -1.0)
     yield Foul.between(
-        first.name,
-        second.name,
+        subject(first),
+        subject(second),
         depth=min(overlap.depth, high - low),
         limit=limit,
         at=frame.placement.point(*overlap.at, (low + high) / 2),
@@ -73,6 +74,7 @@ def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterato
         room=room,
         frame=frame.number,
         source=first.source,
+        evidence=lambda: plane_evidence(Marker(frame=frame), overlap, shapely.intersection(a, b), low, high),
     )
 
 

@@ -9,9 +9,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.findings import Subject
 from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
+from ..evidence import Marker, subject
 from ..frame import Frame
 from ..overlap import deepest
 from ..part import Part
@@ -20,7 +22,7 @@ from ..segment import closest_points
 from ..solid import Solid, box, screw_solid
 from ..solid_overlap import deepest_solid
 from ..strongback import Strongback
-from .foul import Foul, as_drawn, part_solid, solid_way_out, way_out
+from .foul import Foul, as_drawn, part_solid, plane_evidence, rail, solid_way_out, space_evidence, way_out
 from .passing import RAILS, RailSide, rail_passage
 
 Floats = NDArray[np.float64]
@@ -50,7 +52,7 @@ def frame_fouls(frames: Sequence[Frame], limit: float) -> Iterator[Foul]:
             *_screws_on_parts(frames[forward], frames[aft], boxes[aft], limit),
         ]
         if found:
-            worst = max(found, key=lambda foul: (foul.depth, foul.first, foul.second))
+            worst = max(found, key=lambda foul: (foul.depth, foul.first.name, foul.second.name))
             yield replace(worst, also=len(found) - 1)
 
 
@@ -75,16 +77,16 @@ def _parts_of_two(
     for m, n in np.argwhere(np.all(high - low > limit, axis=2)):
         one, other = aft.parts[m], forward.parts[n]
         a, b = part_solid(one, aft.placement), part_solid(other, forward.placement)
-        yield from _of_solids(one, other.name, a, b, limit, aft)
+        yield from _of_solids(one, subject(other), a, b, limit, aft)
 
 
-def _of_solids(one: Part | Screw, other: str, a: Solid, b: Solid, limit: float, frame: Frame) -> Iterator[Foul]:
+def _of_solids(one: Part | Screw, other: Subject, a: Solid, b: Solid, limit: float, frame: Frame) -> Iterator[Foul]:
     """The foul of `one`, of this frame, with the other, if their solids overlap deeper than the limit."""
     overlap = deepest_solid(a, b)
     if overlap is None or not exceeds(overlap.depth, limit):
         return
     yield Foul.between(
-        one.name,
+        subject(one),
         other,
         depth=overlap.depth,
         limit=limit,
@@ -93,6 +95,7 @@ def _of_solids(one: Part | Screw, other: str, a: Solid, b: Solid, limit: float, 
         room=overlap.depth,
         frame=frame.number,
         source=one.source,
+        evidence=lambda: space_evidence(overlap),
     )
 
 
@@ -107,7 +110,7 @@ def _screws_of_two(aft: Frame, forward: Frame, limit: float) -> Iterator[Foul]:
     for n in np.flatnonzero(near):
         one, other = aft.screws[i[n]], forward.screws[j[n]]
         a, b = screw_solid(one, aft.placement), screw_solid(other, forward.placement)
-        yield from _of_solids(one, other.name, a, b, limit, aft)
+        yield from _of_solids(one, subject(other), a, b, limit, aft)
 
 
 def _screws_on_parts(screwed: Frame, other: Frame, boxes: Boxes, limit: float) -> Iterator[Foul]:
@@ -121,7 +124,7 @@ def _screws_on_parts(screwed: Frame, other: Frame, boxes: Boxes, limit: float) -
     for n, m in np.argwhere(np.all(deep > limit, axis=2)):
         a = screw_solid(screws[n], screwed.placement)
         b = part_solid(other.parts[m], other.placement)
-        yield from _of_solids(screws[n], other.parts[m].name, a, b, limit, screwed)
+        yield from _of_solids(screws[n], subject(other.parts[m]), a, b, limit, screwed)
 
 
 def _through(frame: Frame) -> tuple[Screw, ...]:
@@ -164,12 +167,12 @@ def rail_fouls(assembly: Assembly) -> Iterator[Foul]:
         least, greatest = hull_boxes(frame)
         screws = _through(frame)
         low, high = screw_boxes(screws, frame)
-        for side, rail in rails:
-            deep = np.minimum(high, rail[1]) - np.maximum(low, rail[0])
+        for side, corners in rails:
+            deep = np.minimum(high, corners[1]) - np.maximum(low, corners[0])
             for n in np.flatnonzero(np.all(deep > assembly.limits["foul"], axis=1)):
                 a, b = screw_solid(screws[n], frame.placement), box(*strongback.rail(side))
-                yield from _of_solids(screws[n], f"{side} rail", a, b, assembly.limits["foul"], frame)
-            deep = np.minimum(greatest, rail[1]) - np.maximum(least, rail[0])
+                yield from _of_solids(screws[n], rail(side), a, b, assembly.limits["foul"], frame)
+            deep = np.minimum(greatest, corners[1]) - np.maximum(least, corners[0])
             for n in np.flatnonzero(np.all(deep > assembly.limits["foul"], axis=1)):
                 part, on_rail = frame.parts[n], _upright_on_rail if frame.placement.rake == 0.0 else _raked_on_rail
                 least_told = LEG_ON_RAIL if part.role == "leg" else 0.0
@@ -188,8 +191,8 @@ def _upright_on_rail(frame: Frame, part: Part, strongback: Strongback, side: Rai
         return
     (y, v), room = way_out(overlap, shape, passage)
     yield Foul.between(
-        part.name,
-        f"{side} rail",
+        subject(part),
+        rail(side),
         depth=min(overlap.depth, high - low),
         limit=limit,
         at=frame.placement.point(*overlap.at, (low + high) / 2),
@@ -197,9 +200,10 @@ def _upright_on_rail(frame: Frame, part: Part, strongback: Strongback, side: Rai
         room=room,
         frame=frame.number,
         source=part.source,
+        evidence=lambda: plane_evidence(Marker(frame=frame), overlap, shapely.intersection(shape, passage), low, high),
     )
 
 
 def _raked_on_rail(frame: Frame, part: Part, strongback: Strongback, side: RailSide, limit: float) -> Iterator[Foul]:
     a, b = part_solid(part, frame.placement), box(*strongback.rail(side))
-    yield from _of_solids(part, f"{side} rail", a, b, limit, frame)
+    yield from _of_solids(part, rail(side), a, b, limit, frame)

@@ -10,13 +10,15 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from scrieve.shared.findings import Subject
 from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
 from ..batten import Batten
+from ..evidence import subject
 from ..solid import Solid, batten_solid, box
 from ..solid_overlap import SolidOverlap, deepest_solid
-from .foul import Foul, Triple, solid_way_out
+from .foul import Foul, Triple, rail, solid_way_out, space_evidence
 from .passing import RAILS
 
 Floats = NDArray[np.float64]
@@ -30,6 +32,9 @@ stock takes bends less the longer it is: over stretches twice as long on a boat 
 
 MOST_TRIED = 50
 """times that two battens, or a batten and a rail, are tried on one another before places are tried several at once."""
+
+_REGION = 5
+"""stretches; of an overlap that runs on, so much to either side of where it is deepest is shown."""
 
 _PLAY = 1.0
 """mm; how much nearer two battens may come between two samples than the samples and their change tell."""
@@ -47,7 +52,7 @@ def long_fouls(assembly: Assembly) -> Iterator[Foul]:
         for side in RAILS:
             corners = assembly.strongback.rail(side)
             for line in lines:
-                yield from _batten_on_rail(line, f"{side} rail", corners, limit)
+                yield from _batten_on_rail(line, rail(side), corners, limit)
 
 
 def _stretch(battens: Sequence[Batten]) -> float:
@@ -118,17 +123,17 @@ def _two_battens(one: _Line, other: _Line, limit: float) -> Iterator[Foul]:
     def overlap(k: int, count: int) -> _Overlap | None:
         return _overlap(k, count, one.solid(k, count), other.solid(k, count))
 
-    yield from _places(one, other.batten.name, (first + np.flatnonzero(near)).tolist(), overlap, limit)
+    yield from _places(one, subject(other.batten), (first + np.flatnonzero(near)).tolist(), overlap, limit)
 
 
-def _batten_on_rail(line: _Line, rail: str, corners: tuple[Triple, Triple], limit: float) -> Iterator[Foul]:
+def _batten_on_rail(line: _Line, on: Subject, corners: tuple[Triple, Triple], limit: float) -> Iterator[Foul]:
     near = _deep(line.least, line.greatest, np.array(corners[0]), np.array(corners[1]), limit)
     block = box(*corners) if near.any() else None
 
     def overlap(k: int, count: int) -> _Overlap | None:
         return _overlap(k, count, line.solid(k, count), block)
 
-    yield from _places(line, rail, (line.first + np.flatnonzero(near)).tolist(), overlap, limit)
+    yield from _places(line, on, (line.first + np.flatnonzero(near)).tolist(), overlap, limit)
 
 
 class _Overlap(NamedTuple):
@@ -152,7 +157,7 @@ def _deep(least: Floats, greatest: Floats, low: Floats, high: Floats, limit: flo
 
 
 def _places(
-    line: _Line, other: str, near: Sequence[int], overlap: Callable[[int, int], _Overlap | None], limit: float
+    line: _Line, other: Subject, near: Sequence[int], overlap: Callable[[int, int], _Overlap | None], limit: float
 ) -> Iterator[Foul]:
     """The deepest foul of every run of neighbouring stretches that overlap past the limit.
 
@@ -166,7 +171,8 @@ def _places(
             deep = [each for each in ones if each is not None and exceeds(each.deepest.depth, limit)]
             if deep:
                 worst = max(deep, key=lambda each: (each.deepest.depth, -each.k))
-                yield _foul(line, other, worst.deepest, *worst.solids, limit)
+                beside = [each.deepest.piece for each in run if _REGION > abs(each.k - worst.k) > 0]
+                yield _foul(line, other, worst, beside, limit)
                 break
 
 
@@ -199,16 +205,18 @@ def _bundles(near: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
         yield start, count
 
 
-def _foul(line: _Line, other: str, overlap: SolidOverlap, a: Solid, b: Solid, limit: float) -> Foul:
+def _foul(line: _Line, other: Subject, worst: _Overlap, beside: Sequence[Solid], limit: float) -> Foul:
+    overlap = worst.deepest
     nearest = int(np.argmin(np.abs(line.batten.centres[:, 0] - overlap.at[0])))
     return Foul.between(
-        line.batten.name,
+        subject(line.batten),
         other,
         depth=overlap.depth,
         limit=limit,
         at=overlap.at,
-        way=solid_way_out(overlap, a, b),
+        way=solid_way_out(overlap, *worst.solids),
         room=overlap.depth,
         frame="",
         source=line.batten.sections[nearest].source,
+        evidence=lambda: space_evidence(overlap, beside),
     )

@@ -9,14 +9,18 @@ import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.limits import Limits
+from scrieve.shared.marks import Mark
+from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT, exceeds
 
+from ..evidence import Marker, shared, subject
 from ..frame import Frame
 from ..notches.notch import Crossing
 from ..part import Part
 from ..screw import Screw
+from ..solid import batten_solid, screw_solid
 from ..wording import at_least, mm, ways
-from .foul import Foul
+from .foul import Foul, part_solid
 
 _BEYOND = 5.0
 """mm; more than a batten wanders sideways between a frame's outer face and the tip of a screw come through it."""
@@ -51,17 +55,27 @@ def _batten_foul(frame: Frame, crossing: Crossing, screw: Screw, limit: float) -
         return
     if gap == 0.0:
         outward = np.subtract(foot, passage.centroid.coords[0])
-    y, v = outward / np.hypot(*outward)
+    y, v = outward = outward / np.hypot(*outward)
+    mark = Marker(frame=frame, w=(screw.low + screw.high) / 2)
+    rim = screw.at - outward * screw.size.diameter / 2
+
+    def evidence() -> tuple[Mark, ...]:
+        x = [frame.placement.point(*screw.at, w)[0] for w in (screw.low, screw.high)]
+        wood = batten_solid(batten, min(x) - _BEYOND, max(x) + _BEYOND)
+        both = shared(screw_solid(screw, frame.placement), wood, frame.number)
+        return (mark.span(foot, rim), mark.screw(screw), *both)
+
     yield Foul.between(
-        screw.name,
-        batten.name,
+        subject(screw),
+        subject(batten),
         depth=depth,
         limit=limit,
-        at=frame.placement.point(*screw.at, (screw.low + screw.high) / 2),
+        at=mark.at(screw.at),
         way=frame.placement.vector_to_hull([(y, v, 0.0)])[0],
         room=depth,
         frame=frame.number,
         source=screw.source,
+        evidence=evidence,
     )
 
 
@@ -92,26 +106,49 @@ def _head_foul(frame: Frame, screw: Screw, part: Part, limits: Limits) -> Iterat
     depth = min(screw.size.head_diameter / 2 - gap, above)
     if not exceeds(depth, limits["foul"]):
         return
-    way = _away(frame, screw, part)
-    aside = screw.size.head_diameter / 2 - gap
+    away = _away(screw, part)
+    way = frame.placement.vector_to_hull([(*away, 0.0)])[0]
+    radius = screw.size.head_diameter / 2
+    aside = radius - gap
     well_in = gap + limits["screw_edge_warning"] * screw.size.diameter
+    foot, rim = screw.at - gap * away, screw.at - radius * away
+    mark = Marker(frame=frame, w=min(max(screw.head, part.low), part.high))
+
+    def evidence() -> tuple[Mark, ...]:
+        top = screw.head + (above if screw.driven_from == "forward" else -above)
+        span = mark.span(foot, rim) if aside <= above else mark.span((*foot, screw.head), (*foot, top))
+        low, high = sorted((screw.head, top))
+        way_in = shapely.intersection(shapely.Point(screw.at).buffer(radius), part.shape)
+        return (span, mark.screw(screw), *mark.regions(way_in, max(low, part.low), high))
+
     yield Foul.between(
-        screw.name,
-        part.name,
+        subject(screw),
+        subject(part),
         depth=depth,
         limit=limits["foul"],
-        at=frame.placement.point(*screw.at, min(max(screw.head, part.low), part.high)),
+        at=mark.at(screw.at),
         way=way,
         room=aside,
         frame=frame.number,
         source=screw.source,
-        message=(
-            f"{screw.name} is driven into the edge of {part.name}: its axis lies {mm(gap)} beside it, "
-            f"its head reaches {mm(aside, limits['foul'])} over it, want {mm(limits['foul'], aside)} at most"
+        evidence=evidence,
+        message=Sentence.of(
+            "{screw} is driven into the edge of {part}: its axis lies {gap} beside it, its head reaches {aside} over "
+            "it, want {most} at most",
+            screw=screw,
+            part=part,
+            gap=mm(gap),
+            aside=mm(aside, limits["foul"]),
+            most=mm(limits["foul"], aside),
         ),
-        cure=(
-            f"move {screw.name} at least {at_least(aside)} {ways(way)}, clear of {part.name}, "
-            f"or {at_least(well_in)} {ways(np.negative(way))}, well into it"
+        cure=Sentence.of(
+            "move {screw} at least {aside} {away}, clear of {part}, or {well_in} {into}, well into it",
+            screw=screw,
+            aside=at_least(aside),
+            away=ways(way),
+            part=part,
+            well_in=at_least(well_in),
+            into=ways(np.negative(way)),
         ),
     )
 
@@ -129,33 +166,42 @@ def _tip_foul(frame: Frame, screw: Screw, part: Part, limit: float) -> Iterator[
     top = high if forward else low
     gap = float(shapely.distance(part.shape, shapely.Point(screw.at)))
     depth, room, way = high - low, abs(screw.tip - top), np.array([0.0, 0.0, 1.0 if forward else -1.0])
-    way = frame.placement.vector_to_hull([way])[0]
+    start, end = (*screw.at, low), (*screw.at, high)
     if gap > 0.0:
+        away = _away(screw, part)
         aside = screw.radius(top) - gap
-        depth = min(depth, aside)
+        if aside < depth:
+            depth = aside
+            start, end = (*(screw.at - gap * away), top), (*(screw.at - screw.radius(top) * away), top)
         if aside < room:
-            room, way = aside, _away(frame, screw, part)
+            room, way = aside, np.array([*away, 0.0])
     if not exceeds(depth, limit):
         return
+    mark = Marker(frame=frame)
+
+    def evidence() -> tuple[Mark, ...]:
+        both = shared(screw_solid(screw, frame.placement), part_solid(part, frame.placement), frame.number)
+        return (mark.span(start, end), mark.screw(screw), *both)
+
     yield Foul.between(
-        screw.name,
-        part.name,
+        subject(screw),
+        subject(part),
         depth=depth,
         limit=limit,
-        at=frame.placement.point(*screw.at, (low + high) / 2),
-        way=way,
+        at=mark.at((*screw.at, (low + high) / 2)),
+        way=frame.placement.vector_to_hull([way])[0],
         room=room,
         frame=frame.number,
         source=screw.source,
+        evidence=evidence,
     )
 
 
-def _away(frame: Frame, screw: Screw, part: Part) -> NDArray[np.float64]:
-    """The unit vector, hull axes, from the edge of a part to the axis beside it."""
+def _away(screw: Screw, part: Part) -> NDArray[np.float64]:
+    """The unit vector (y, v) from the edge of a part to the axis beside it."""
     axis = shapely.Point(screw.at)
     foot = shapely.get_coordinates(shapely.shortest_line(part.shape, axis))[0]
     way = np.subtract(screw.at, foot)
     if np.hypot(*way) <= COINCIDENT:  # on the edge itself
         way = np.subtract(screw.at, part.shape.representative_point().coords[0])
-    y, v = way / np.hypot(*way)
-    return np.asarray(frame.placement.vector_to_hull([(y, v, 0.0)])[0])
+    return np.asarray(way / np.hypot(*way))
