@@ -87,6 +87,10 @@ class Marker:
         """A screw, from its head to its tip."""
         return self.axis(screw.at, screw.size.diameter, screw.head, screw.tip)
 
+    def dowel(self, at: ArrayLike, diameter: float, *, words: str = "") -> Axis:
+        """A dowel or its hole, as high as the core of the frame."""
+        return self.axis(at, diameter, self.frame.core_low, self.frame.core_high, words=words)
+
     def region(self, shape: shapely.Polygon, low: float, high: float) -> Region:
         """A flat shape (y, v) from one depth to another, as what two things share or what is missing."""
         return Region(solid=self._prism(shape, low, high), frame=self.frame.number)

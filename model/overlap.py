@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
@@ -53,6 +53,20 @@ def overlaps(a: shapely.Geometry, b: shapely.Geometry) -> list[Overlap]:
             continue
         out.append(Overlap(depth=depth, at=circle.centre, way=_least_width(piece), region=piece))
     return sorted(out, key=lambda o: o.at)
+
+
+def nearest_edge(shape: shapely.Polygon, at: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The point (2,) of a polygon's boundary nearest to a place, and the unit way (2,) out of it there.
+
+    On the boundary itself the way is that from a point inside.
+    """
+    foot = shapely.get_coordinates(shapely.shortest_line(shape.boundary, shapely.Point(at)))[0]
+    way = np.subtract(at, foot)
+    if np.hypot(*way) <= COINCIDENT:
+        way = foot - shapely.get_coordinates(shape.representative_point())[0]
+    elif shape.contains(shapely.Point(at)):
+        way = -way
+    return foot, way / np.hypot(*way)
 
 
 def _least_width(piece: shapely.Polygon) -> tuple[float, float]:

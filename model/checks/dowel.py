@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Mark
+from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
 from ..dowels.dowel_fit import dowel_depths, misfits
 from ..dowels.dowel_places import dowel_places
+from ..evidence import Marker, subjects
 from ..frame import Frame
 from ..notches.notch import crossings
-from ..overlap import overlaps
+from ..overlap import nearest_edge, overlaps
 from ..part import Part
 from ..screw import Dowel
-from ..wording import listed, mm, place, told
+from ..wording import listed, mm, place, plain, told
 from .check import Check, Page
 
 
@@ -67,18 +71,32 @@ def _other_diameter(frame: Frame, alike: list[Dowel], assembly: Assembly) -> Fin
     """The finding on dowels that are drawn with one circle, and that not the plan's."""
     wanted, drawn = assembly.dowel_diameter or 0.0, alike[0].diameter
     off, limit = abs(drawn - wanted), assembly.limits["dowel_foul"]
+    mark = Marker(frame=frame)
     which, they = ("is", "it") if len(alike) == 1 else ("are", "them")
-    who = alike[0].name if len(alike) == 1 else f"{len(alike)} dowels of {frame.name}"
+    count = plain(len(alike))
+    who = alike[0] if len(alike) == 1 else Sentence.of("{count} dowels of {frame}", count=count, frame=frame)
     size = "larger" if drawn > wanted else "smaller"
     return _finding(
         frame,
         alike[0],
-        parts=tuple(sorted(dowel.name for dowel in alike)),
+        about=alike,
         measured=off,
         limit=limit,
-        message=f"{who} {which} drawn {told(drawn, wanted)} mm across, {mm(off, limit)} {size} than the plan's dowels "
-        f"of {told(wanted, drawn)} mm",
-        cure=f"draw {they} {wanted:g} mm across, or set diameter under [dowels] in the plan to {drawn:.6g} mm",
+        message=Sentence.of(
+            f"{{who}} {which} drawn {{drawn}} mm across, {{off}} {size} than the plan's dowels of {{wanted}} mm",
+            who=who,
+            drawn=told(drawn, wanted),
+            off=mm(off, limit),
+            wanted=told(wanted, drawn),
+        ),
+        cure=Sentence.of(
+            f"draw {they} {{wanted}} mm across, or set diameter under [dowels] in the plan to {{drawn}} mm",
+            wanted=plain(wanted),
+            drawn=Quantity.of(drawn, f"{drawn:.6g}"),
+        ),
+        evidence=tuple(
+            mark.ghost(shapely.Point(dowel.at).buffer(wanted / 2), frame.core_low, frame.core_high) for dowel in alike
+        ),
     )
 
 
@@ -99,15 +117,50 @@ def _wall_is_wrong(frame: Frame, part: Part, dowel: Dowel, assembly: Assembly) -
 def _fouling(frame: Frame, dowel: Dowel, into: list[Part], depth: float, assembly: Assembly) -> Finding:
     limit = assembly.limits["dowel_foul"]
     names = listed(part.name for part in into)
+    disc = shapely.Point(dowel.at).buffer(dowel.diameter / 2)
+    mark = _marker(frame)
     return _finding(
         frame,
         dowel,
-        parts=tuple(sorted([dowel.name, *(part.name for part in into)])),
+        about=[dowel, *into],
         measured=depth,
         limit=limit,
-        message=f"{dowel.name} stands {mm(depth, limit)} in {names}, up to {mm(limit, depth)} is allowed",
+        message=Sentence.of(
+            "{dowel} stands {depth} in {parts}, up to {limit} is allowed",
+            dowel=dowel,
+            depth=mm(depth, limit),
+            parts=names,
+            limit=mm(limit, depth),
+        ),
         cure=_cure(frame, dowel, assembly),
+        evidence=(
+            mark.span(*_deepest(dowel, into)),
+            *(
+                region
+                for part in into
+                for region in mark.regions(shapely.intersection(disc, part.shape), part.low, part.high)
+            ),
+        ),
     )
+
+
+def _deepest(dowel: Dowel, parts: Sequence[Part]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Between the edge of a part and the dowel's rim, (y, v), where it stands deepest or is nearest to any of them.
+
+    Of a dowel that is all wood about, no more than its diameter.
+    """
+    radius, ends = dowel.diameter / 2, []
+    for part in parts:
+        foot, out = nearest_edge(part.shape, dowel.at)
+        rim = dowel.at - radius * out
+        depth = min(float((foot - rim) @ out), dowel.diameter)
+        ends.append((depth, rim + depth * out, rim))
+    _, start, end = max(ends, key=lambda each: each[0])
+    return start, end
+
+
+def _marker(frame: Frame) -> Marker:
+    return Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
 
 
 def _lone(frame: Frame, dowel: Dowel, off: float, assembly: Assembly) -> Finding:
@@ -115,12 +168,17 @@ def _lone(frame: Frame, dowel: Dowel, off: float, assembly: Assembly) -> Finding
     return _finding(
         frame,
         dowel,
-        parts=(dowel.name,),
+        about=[dowel],
         measured=off,
         limit=limit,
-        message=f"{dowel.name} touches no core part: the nearest is {mm(off, limit)} off, "
-        f"up to {mm(limit, off)} is allowed",
+        message=Sentence.of(
+            "{dowel} touches no core part: the nearest is {off} off, up to {limit} is allowed",
+            dowel=dowel,
+            off=mm(off, limit),
+            limit=mm(limit, off),
+        ),
         cure=_cure(frame, dowel, assembly),
+        evidence=(_marker(frame).span(*_deepest(dowel, frame.core)),),
     )
 
 
@@ -136,32 +194,41 @@ def _cure(frame: Frame, dowel: Dowel, assembly: Assembly) -> str:
     if not tried:
         return "take it out, or make room for it"
     _, off, best = min(tried, key=lambda one: one[:2])
-    touched = listed(part.name for part in best.pushes)
-    return f"move it {off:.1f} mm, to {place(*best.at)}, where it stands against {touched}; or take it out"
+    return Sentence.of(
+        "move it {off}, to {place}, where it stands against {parts}; or take it out",
+        off=Quantity.of(off, f"{off:.1f} mm"),
+        place=place(*best.at),
+        parts=listed(part.name for part in best.pushes),
+    )
 
 
 def _finding(
     frame: Frame,
     dowel: Dowel,
     *,
-    parts: tuple[str, ...],
+    about: Sequence[Dowel | Part],
     measured: float,
     limit: float,
     message: str,
     cure: str,
+    evidence: tuple[Mark, ...],
 ) -> Finding:
+    dowels = [_marker(frame).dowel(each.at, each.diameter) for each in about if isinstance(each, Dowel)]
     return Finding(
         check="dowel",
         level=Level.ERROR,
         message=message,
         frame=frame.number,
-        parts=parts,
-        at=frame.placement.point(*dowel.at, (frame.core_low + frame.core_high) / 2),
+        parts=tuple(sorted(each.name for each in about)),
+        at=_marker(frame).at(dowel.at),
         measured=measured,
         limit=limit,
         unit="mm",
         cure=cure,
         source=dowel.source,
+        subjects=subjects(*about),
+        measure=Measure(value=measured, limit=limit),
+        evidence=(*evidence, *dowels),
     )
 
 
@@ -170,6 +237,7 @@ CHECK = Check(
     title="A dowel of the assembly board is in the way of a part, or touches nothing",
     level=Level.ERROR,
     limits=("dowel_foul", "dowel_gap"),
+    without_span="By how much a dowel is thicker or thinner than the plan's lies half to either side of it.",
     page=Page(
         looks_at=(
             "Every dowel of a frame against the core parts of that frame, their outlines as cut. The core lies on the "

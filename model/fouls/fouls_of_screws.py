@@ -6,16 +6,16 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from scrieve.shared.limits import Limits
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Sentence
-from scrieve.shared.tolerances import COINCIDENT, exceeds
+from scrieve.shared.tolerances import exceeds
 
 from ..evidence import Marker, shared, subject
 from ..frame import Frame
 from ..notches.notch import Crossing
+from ..overlap import nearest_edge
 from ..part import Part
 from ..screw import Screw
 from ..solid import batten_solid, screw_solid
@@ -44,20 +44,12 @@ def batten_fouls(
 def _batten_foul(frame: Frame, crossing: Crossing, screw: Screw, limit: float) -> Iterator[Foul]:
     batten = crossing.batten
     passage = batten.passage(frame.placement, screw.low, screw.high)
-    axis = shapely.Point(screw.at)
-    foot = shapely.get_coordinates(shapely.shortest_line(passage.exterior, axis))[0]
-    outward = np.subtract(screw.at, foot)
-    gap = float(np.hypot(*outward))
-    if passage.contains(axis):
-        gap, outward = -gap, -outward
-    depth = screw.size.diameter / 2 - gap
+    foot, out = nearest_edge(passage, screw.at)
+    rim = screw.at - out * screw.size.diameter / 2
+    depth = float((foot - rim) @ out)
     if not exceeds(depth, limit):
         return
-    if gap == 0.0:
-        outward = np.subtract(foot, passage.centroid.coords[0])
-    y, v = outward = outward / np.hypot(*outward)
     mark = Marker(frame=frame, w=(screw.low + screw.high) / 2)
-    rim = screw.at - outward * screw.size.diameter / 2
 
     def evidence() -> tuple[Mark, ...]:
         x = [frame.placement.point(*screw.at, w)[0] for w in (screw.low, screw.high)]
@@ -71,7 +63,7 @@ def _batten_foul(frame: Frame, crossing: Crossing, screw: Screw, limit: float) -
         depth=depth,
         limit=limit,
         at=mark.at(screw.at),
-        way=frame.placement.vector_to_hull([(y, v, 0.0)])[0],
+        way=frame.placement.vector_to_hull([(*out, 0.0)])[0],
         room=depth,
         frame=frame.number,
         source=screw.source,
@@ -106,12 +98,12 @@ def _head_foul(frame: Frame, screw: Screw, part: Part, limits: Limits) -> Iterat
     depth = min(screw.size.head_diameter / 2 - gap, above)
     if not exceeds(depth, limits["foul"]):
         return
-    away = _away(screw, part)
+    foot, away = nearest_edge(part.shape, screw.at)
     way = frame.placement.vector_to_hull([(*away, 0.0)])[0]
     radius = screw.size.head_diameter / 2
     aside = radius - gap
     well_in = gap + limits["screw_edge_warning"] * screw.size.diameter
-    foot, rim = screw.at - gap * away, screw.at - radius * away
+    rim = screw.at - radius * away
     mark = Marker(frame=frame, w=min(max(screw.head, part.low), part.high))
 
     def evidence() -> tuple[Mark, ...]:
@@ -168,11 +160,11 @@ def _tip_foul(frame: Frame, screw: Screw, part: Part, limit: float) -> Iterator[
     depth, room, way = high - low, abs(screw.tip - top), np.array([0.0, 0.0, 1.0 if forward else -1.0])
     start, end = (*screw.at, low), (*screw.at, high)
     if gap > 0.0:
-        away = _away(screw, part)
+        foot, away = nearest_edge(part.shape, screw.at)
         aside = screw.radius(top) - gap
         if aside < depth:
             depth = aside
-            start, end = (*(screw.at - gap * away), top), (*(screw.at - screw.radius(top) * away), top)
+            start, end = (*foot, top), (*(screw.at - screw.radius(top) * away), top)
         if aside < room:
             room, way = aside, np.array([*away, 0.0])
     if not exceeds(depth, limit):
@@ -195,13 +187,3 @@ def _tip_foul(frame: Frame, screw: Screw, part: Part, limit: float) -> Iterator[
         source=screw.source,
         evidence=evidence,
     )
-
-
-def _away(screw: Screw, part: Part) -> NDArray[np.float64]:
-    """The unit vector (y, v) from the edge of a part to the axis beside it."""
-    axis = shapely.Point(screw.at)
-    foot = shapely.get_coordinates(shapely.shortest_line(part.shape, axis))[0]
-    way = np.subtract(screw.at, foot)
-    if np.hypot(*way) <= COINCIDENT:  # on the edge itself
-        way = np.subtract(screw.at, part.shape.representative_point().coords[0])
-    return np.asarray(way / np.hypot(*way))
