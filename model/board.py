@@ -55,8 +55,24 @@ class Board:
 
     def wood_beside(self, hole: Hole) -> float:
         """The least wood between a hole and an edge of the board, mm; negative where it breaks out."""
+        return self._to_edge(hole)[0] - hole.diameter / 2
+
+    def beside(self, hole: Hole) -> tuple[tuple[float, float], tuple[float, float]]:
+        """From the rim of a hole to the edge of the board, (y, v), where the wood between is least."""
+        far, (y, v) = self._to_edge(hole)
+        reach = hole.diameter / 2
+        at = hole.at
+        return (at[0] + reach * y, at[1] + reach * v), (at[0] + far * y, at[1] + far * v)
+
+    def _to_edge(self, hole: Hole) -> tuple[float, tuple[float, float]]:
+        """How far the middle of a hole is within the nearest edge of the board, mm, and the unit way out over it."""
         y, v = hole.at
-        return min(self.half - abs(y), v - self.low, self.high - v) - hole.diameter / 2
+        sides = (
+            (self.half - abs(y), (1.0 if y > 0.0 else -1.0, 0.0)),
+            (v - self.low, (0.0, -1.0)),
+            (self.high - v, (0.0, 1.0)),
+        )
+        return min(sides, key=lambda side: side[0])
 
     @property
     def broken_out(self) -> tuple[Hole, ...]:

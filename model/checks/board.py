@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure, Subject
+from scrieve.shared.marks import Mark
+from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import COINCIDENT, falls_short
 
 from ..assembly import Assembly
 from ..board import Board, Hole, board_of
-from ..screw import Dowel
-from ..wording import at_least, listed, mm
+from ..evidence import Marker, subject
+from ..wording import at_least, listed, mm, plain
 from .check import Check, Page
 
 
@@ -37,37 +39,60 @@ def _too_close(board: Board, assembly: Assembly) -> Iterator[Finding]:
         limit = board.web * max(first.diameter, second.diameter)
         wood = float(np.hypot(*np.subtract(first.at, second.at))) - (first.diameter + second.diameter) / 2
         if falls_short(wood, limit):
-            yield _between(first, second, wood, limit, assembly)
+            yield _between(first, second, wood, limit, board, assembly)
 
 
-def _between(one: Hole, other: Hole, wood: float, limit: float, assembly: Assembly) -> Finding:
+def _between(one: Hole, other: Hole, wood: float, limit: float, board: Board, assembly: Assembly) -> Finding:
     order = {frame.number: place for place, frame in enumerate(assembly.frames)}
     fixed, mover = sorted((one, other), key=lambda hole: (order[hole.dowels[0].frame], hole.dowels[0].name))
-    first, second = (listed(dowel.name for dowel in hole.dowels) for hole in (fixed, mover))
+    first, second = (_names(hole) for hole in (fixed, mover))
     meets = wood <= COINCIDENT
-    if meets:
-        said = f"the holes of {first} and {second} run {mm(-wood)} into one another on the assembly board"
-        if fixed.at == mover.at:
-            said = f"{first} and {second} stand in one place, yet cannot share a hole: {_why_not(fixed, mover)}"
+    if fixed.at == mover.at:
+        said = Sentence.of(
+            "{first} and {second} stand in one place, yet cannot share a hole: {why}",
+            first=first, second=second, why=_why_not(fixed, mover),
+        )  # fmt: skip
     else:
-        said = f"the holes of {first} and {second} stand {mm(wood, limit)} apart on the assembly board"
-    away = f"move one {at_least(limit - wood)} further away along the wood it stands against"
+        ending = "run {wood} into one another" if meets else "stand {wood} apart"
+        said = Sentence.of(
+            f"the holes of {{first}} and {{second}} {ending} on the assembly board",
+            first=first, second=second, wood=mm(-wood) if meets else mm(wood, limit),
+        )  # fmt: skip
+    mark = _marker(mover, assembly)
+    way = np.subtract(mover.at, fixed.at)
+    way = way / np.hypot(*way) if np.hypot(*way) > COINCIDENT else np.array([1.0, 0.0])
+    rims = np.add(fixed.at, way * fixed.diameter / 2), np.subtract(mover.at, way * mover.diameter / 2)
+    shared = shapely.intersection(*(_disc(hole) for hole in (fixed, mover)))
     return _finding(
-        mover.dowels[0],
+        mover,
         assembly,
+        board,
         level=Level.ERROR if meets else Level.WARNING,
-        parts=tuple(sorted(dowel.name for hole in (fixed, mover) for dowel in hole.dowels)),
+        holes=(fixed, mover),
         measured=wood,
         limit=limit,
-        message=f"{said}; {mm(limit, wood)} of wood is wanted between two holes",
-        cure=f"leave out {first} or {second} where its frame is held without, or {away}",
-    )
+        words="{value} into one another, {limit} of wood wanted" if wood < 0.0 else "{value} of wood, {limit} wanted",
+        message=Sentence.of(
+            "{said}; {limit} of wood is wanted between two holes", said=said, limit=mm(limit, wood)
+        ),
+        cure=Sentence.of(
+            "leave out {first} or {second} where its frame is held without, or move one {lacking} further away along "
+            "the wood it stands against",
+            first=first, second=second, lacking=at_least(limit - wood),
+        ),
+        evidence=(
+            *mark.spans(*rims),
+            *mark.regions(shared, mark.frame.core_low, mark.frame.core_high),
+        ),
+    )  # fmt: skip
 
 
 def _why_not(one: Hole, other: Hole) -> str:
     if set(one.frames) & set(other.frames):
         return "they are of one frame"
-    return f"one is {one.diameter:g} mm thick, the other {other.diameter:g} mm"
+    return Sentence.of(
+        "one is {one} mm thick, the other {other} mm", one=plain(one.diameter), other=plain(other.diameter)
+    )
 
 
 def _off_the_board(board: Board, assembly: Assembly) -> Iterator[Finding]:
@@ -77,50 +102,88 @@ def _off_the_board(board: Board, assembly: Assembly) -> Iterator[Finding]:
         return
     worst = min(short, key=board.wood_beside)
     wood, limit = board.wood_beside(worst), board.web * worst.diameter
-    name = worst.dowels[0].name
-    size = f"{2 * board.half:g} x {board.high - board.low:g} mm"
     if wood < 0:
-        said = f"the hole of {name} reaches {mm(-wood)} past the edge of the assembly board of {size}"
+        lies = "reaches {wood} past the edge of the assembly board"
+        words = "{value} past the edge, {limit} of wood wanted"
     else:
-        said = f"the hole of {name} leaves {mm(wood, limit)} of wood to the edge of the assembly board of {size}"
-    more = f", and {len(short) - 1} more holes are too near an edge" if len(short) > 1 else ""
+        lies = "leaves {wood} of wood to the edge of the assembly board"
+        words = "{value} of wood, {limit} wanted"
+    more = ", and {more} more holes are too near an edge" if len(short) > 1 else ""
+    said = Sentence.of(
+        f"the hole of {{dowel}} {lies} of {{across}} x {{up}} mm",
+        dowel=worst.dowels[0], wood=mm(-wood) if wood < 0 else mm(wood, limit),
+        across=plain(2 * board.half), up=plain(board.high - board.low),
+    )  # fmt: skip
+    others = {"more": plain(len(short) - 1)} if more else {}
     yield _finding(
-        worst.dowels[0],
+        worst,
         assembly,
+        board,
         level=Level.ERROR if board.broken_out else Level.WARNING,
-        parts=tuple(sorted(dowel.name for hole in short for dowel in hole.dowels)),
+        holes=short,
         measured=wood,
         limit=limit,
-        message=f"{said}, {mm(limit, wood)} is wanted{more}",
-        cure=f"take a board of {board.enough}",
+        words=words,
+        message=Sentence.of(f"{{said}}, {{limit}} is wanted{more}", said=said, limit=mm(limit, wood), **others),
+        cure=Sentence.of("take a board of {enough}", enough=Name(board.enough)),
+        evidence=_marker(worst, assembly).spans(*board.beside(worst)),
     )
 
 
 def _finding(
-    dowel: Dowel,
+    worst: Hole,
     assembly: Assembly,
+    board: Board,
     *,
     level: Level,
-    parts: tuple[str, ...],
+    holes: Sequence[Hole],
     measured: float,
     limit: float,
+    words: str,
     message: str,
     cure: str,
+    evidence: tuple[Mark, ...],
 ) -> Finding:
-    frame = next(frame for frame in assembly.frames if frame.number == dowel.frame)
+    dowel, mark = worst.dowels[0], _marker(worst, assembly)
+    low, high = mark.frame.core_low, mark.frame.core_high
+    named = sorted((dowel for hole in holes for dowel in hole.dowels), key=lambda dowel: dowel.name)
+    elsewhere = [hole for hole in holes if mark.frame.number not in hole.frames]
+    sheet = shapely.box(-board.half, board.low, board.half, board.high)
     return Finding(
         check="board",
         level=level,
         message=message,
-        frame=frame.number,
-        parts=parts,
-        at=frame.placement.point(*dowel.at, frame.core_low),
+        frame=dowel.frame,
+        parts=tuple(dowel.name for dowel in named),
+        at=mark.at(dowel.at),
         measured=measured,
         limit=limit,
         unit="mm",
         cure=cure,
         source=dowel.source,
+        subjects=(*map(subject, named), Subject(kind="board", name="assembly board")),
+        measure=Measure(value=measured, limit=limit, sense="least", words=words),
+        evidence=(
+            *evidence,
+            *(mark.dowel(hole.at, hole.diameter, words=_names(hole)) for hole in holes),
+            *(mark.ghost(_disc(hole), low, high) for hole in elsewhere),
+            *Marker(frame=mark.frame, w=high).lines(sheet),
+        ),
     )
+
+
+def _marker(hole: Hole, assembly: Assembly) -> Marker:
+    """For marks in the plane of the frame whose dowel stands first in the hole."""
+    frame = next(frame for frame in assembly.frames if frame.number == hole.dowels[0].frame)
+    return Marker(frame=frame, w=frame.core_low)
+
+
+def _names(hole: Hole) -> Name:
+    return listed(dowel.name for dowel in hole.dowels)
+
+
+def _disc(hole: Hole) -> shapely.Polygon:
+    return shapely.Point(hole.at).buffer(hole.diameter / 2)
 
 
 CHECK = Check(

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import shapely
+
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.marks import Line
+from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
@@ -12,12 +16,15 @@ from ..dowels.contact import joint_pushes, pushes_at, standing_pushes
 from ..dowels.dowel_fit import unsure_parts
 from ..dowels.dowels_proposed import proposed, wants_dowels
 from ..dowels.holding import Motion, free_in_group, free_motion, from_standing, held_in_turn
+from ..evidence import Marker, subject
 from ..frame import Frame
 from ..joints.bridged_joint import bridged_joints, parts_apart
 from ..notches.notch import crossings, walls
 from ..part import Part
 from ..wording import listed, place, ways
 from .check import Check, Page
+
+_CENTRE = 5.0  # mm; radius of the ring about which a part turns
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -82,21 +89,42 @@ def _slack(frame: Frame, assembly: Assembly) -> float:
 def _finding(frame: Frame, motions: dict[Part, Motion], assembly: Assembly) -> Finding:
     parts = list(motions)
     motion = motions[parts[0]]
-    names = listed(part.name for part in parts)
-    what = "the dowels and neighbours do not locate" if len(parts) == 1 else "the dowels do not locate"
-    who = "it" if len(parts) == 1 else f"they hold one another, but moving together {parts[0].name}"
-    message = f"{what} {names}: {who} {_said(frame, motion)}"
-    y, v = (float(c) for c in parts[0].shape.representative_point().coords[0])
+    who: str = "it"
+    what = "the dowels and neighbours do not locate"
+    if len(parts) > 1:
+        who = Sentence.of("they hold one another, but moving together {first}", first=parts[0])
+        what = "the dowels do not locate"
+    mark = Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
+    top = Marker(frame=frame, w=frame.core_high)
+    named = sorted(parts, key=lambda part: part.name)
     return Finding(
         check="dowel-hold",
         level=Level.ERROR,
-        message=message,
+        message=Sentence.of(
+            f"{what} {{parts}}: {{who}} {{motion}}",
+            parts=listed(part.name for part in parts),
+            who=who,
+            motion=_said(frame, motion),
+        ),
         frame=frame.number,
-        parts=tuple(sorted(part.name for part in parts)),
-        at=frame.placement.point(y, v, (frame.core_low + frame.core_high) / 2),
+        parts=tuple(part.name for part in named),
+        at=mark.at(parts[0].shape.representative_point().coords[0]),
         cure=_cure(frame, parts, assembly),
         source=parts[0].source,
+        subjects=tuple(map(subject, named)),
+        evidence=(
+            *(top.arrow(path) for part, motion in motions.items() for path in motion.paths(part)),
+            *(line for motion in motions.values() for line in _about(top, motion)),
+            *(mark.dowel(dowel.at, dowel.diameter) for dowel in frame.dowels),
+        ),
     )
+
+
+def _about(mark: Marker, motion: Motion) -> Iterator[Line]:
+    """The point that a part turns about, and the arm from there to the corner that moves."""
+    if motion.centre is not None and motion.corner is not None:
+        yield mark.line([motion.centre, motion.corner])
+        yield from mark.lines(shapely.Point(motion.centre).buffer(_CENTRE))
 
 
 def _said(frame: Frame, motion: Motion) -> str:
@@ -105,8 +133,13 @@ def _said(frame: Frame, motion: Motion) -> str:
         return "has nothing to lie against"
     way, back = (ways(frame.placement.vector_to_hull([(*slide, 0.0)])[0]) for slide in (motion.slide, -motion.slide))
     if motion.centre is None or motion.corner is None:
-        return f"can still slide {way} or {back}" if motion.either else f"can still slide {way}"
-    return f"can still turn about {place(*motion.centre)}, its corner at {place(*motion.corner)} going {way}"
+        if motion.either:
+            return Sentence.of("can still slide {way} or {back}", way=way, back=back)
+        return Sentence.of("can still slide {way}", way=way)
+    return Sentence.of(
+        "can still turn about {centre}, its corner at {corner} going {way}",
+        centre=place(*motion.centre), corner=place(*motion.corner), way=way,
+    )  # fmt: skip
 
 
 def _cure(frame: Frame, parts: list[Part], assembly: Assembly) -> str:
@@ -118,7 +151,7 @@ def _cure(frame: Frame, parts: list[Part], assembly: Assembly) -> str:
         return ""
     at = [place(*spot.at) for spot in found if any(part in spot.pushes for part in parts)]
     at = at or [place(*spot.at) for spot in found]
-    return f"set a dowel at {at[0]}" if len(at) == 1 else f"set dowels at {'; '.join(at)}"
+    return Sentence.of("set a dowel at {at}" if len(at) == 1 else "set dowels at {at}", at=Name("; ".join(at)))
 
 
 CHECK = Check(

@@ -21,6 +21,8 @@ Joined = Sequence[tuple[Part, Part, Pushes]]
 """At the joints: part, neighbour, and what the neighbour does to the part."""
 
 _FAR = 10.0  # times a part's reach; a turn about a point further off is told as a slide
+_ARROW = 45.0, 150.0  # mm; an arrow is a third as long as what moves, within these
+_TURN = np.radians(50.0)  # the most that a bent arrow turns
 _ALL_THE_WAY = 1.0 - 1e-6  # of the greatest motion that was looked for
 
 
@@ -36,6 +38,24 @@ class Motion:
     either: bool = False
     centre: Floats | None = None
     corner: Floats | None = None
+
+    def paths(self, part: Part) -> Iterator[Floats]:
+        """(n, 2) each: the lines along which arrows tell how the part can move, (y, v), mm."""
+        left, low, right, high = part.shape.bounds
+        long = float(np.clip(max(right - left, high - low) / 3, *_ARROW))
+        start = shapely.get_coordinates(part.shape.representative_point())[0]
+        if not self.slide.any():
+            for way in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)):
+                yield np.array([start, start + np.array(way) * long])
+        elif self.centre is None or self.corner is None:
+            for sign in (1.0, -1.0) if self.either else (1.0,):
+                yield np.array([start, start + sign * self.slide * long])
+        else:
+            arm = self.corner - self.centre
+            radius = float(np.hypot(*arm))
+            turns = np.sign(arm[0] * self.slide[1] - arm[1] * self.slide[0])
+            angles = np.arctan2(arm[1], arm[0]) + turns * np.linspace(0.0, min(_TURN, long / radius), 16)
+            yield self.centre + radius * np.column_stack([np.cos(angles), np.sin(angles)])
 
 
 def measures(part: Part) -> tuple[Floats, float]:

@@ -132,11 +132,6 @@ def space_evidence(overlap: SolidOverlap, pieces: Iterable[Solid] = ()) -> tuple
     return (Span(start=start, end=end), *map(solid_region, (overlap.piece, *pieces)))
 
 
-def rail(side: str) -> Subject:
-    """What a finding calls a rail of the strongback."""
-    return Subject(kind="rail", name=f"{side} rail")
-
-
 def triple(vector: ArrayLike) -> Triple:
     """Three plain floats, no minus zeros."""
     x, y, z = (float(c) + 0.0 for c in np.asarray(vector, dtype=np.float64))

@@ -13,7 +13,7 @@ from scrieve.shared.findings import Subject
 from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
-from ..evidence import Marker, subject
+from ..evidence import Marker, rail, subject
 from ..frame import Frame
 from ..overlap import deepest
 from ..part import Part
@@ -22,7 +22,7 @@ from ..segment import closest_points
 from ..solid import Solid, box, screw_solid
 from ..solid_overlap import deepest_solid
 from ..strongback import Strongback
-from .foul import Foul, as_drawn, part_solid, plane_evidence, rail, solid_way_out, space_evidence, way_out
+from .foul import Foul, as_drawn, part_solid, plane_evidence, solid_way_out, space_evidence, way_out
 from .passing import RAILS, RailSide, rail_passage
 
 Floats = NDArray[np.float64]

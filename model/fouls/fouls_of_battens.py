@@ -15,10 +15,10 @@ from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
 from ..batten import Batten
-from ..evidence import subject
+from ..evidence import rail, subject
 from ..solid import Solid, batten_solid, box
 from ..solid_overlap import SolidOverlap, deepest_solid
-from .foul import Foul, Triple, rail, solid_way_out, space_evidence
+from .foul import Foul, Triple, solid_way_out, space_evidence
 from .passing import RAILS
 
 Floats = NDArray[np.float64]
