@@ -2,66 +2,126 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
-from scrieve.shared.findings import Finding, Level, Source
+import numpy as np
+import shapely
+
+from scrieve.shared.findings import Finding, Level, Source, Subject
+from scrieve.shared.marks import Arrow, Line, Mark
+from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.tolerances import SLIVER
 
 from ..assembly import Assembly
+from ..evidence import Marker, places, rail, subject, subjects
+from ..frame import Frame
 from ..order.bench_order import bench_order
 from ..order.order_refused import refused, why_not
 from ..order.setting_up import setting_up
 from ..order.way import Trapped
+from ..part import Part
 from ..wording import listed
 from .check import Check, Page
+
+_SHORTEST, _LONGEST = 45.0, 150.0  # mm; of an arrow
 
 
 def check(assembly: Assembly) -> Iterator[Finding]:
     """One finding for everything that is trapped: on the bench, then on the strongback."""
+    named = _named(assembly)
     for frame in assembly.frames:
-        sources = {part.name: part.source for part in frame.parts}
+        parts = {part.name: part for part in frame.parts}
         for trapped in bench_order(frame, assembly.wanted_in(frame)).trapped:
-            yield _finding(trapped, sources[trapped.parts[0]])
-    sources = {frame.name: frame.source for frame in assembly.frames}
-    sources |= {batten.name: batten.sections[0].source for batten in assembly.battens}
+            own = [parts[name] for name in trapped.parts]
+            yield _finding(
+                trapped, named, own[0].source, _marks(trapped, frame, own) or Marker(frame=frame).outlines(own[0])
+            )
+    frames = {frame.name: frame for frame in assembly.frames}
+    battens = {batten.name: batten for batten in assembly.battens}
     for trapped in setting_up(assembly, assembly.wanted_in(None)).trapped:
-        is_frame = any(trapped.thing == frame.name for frame in assembly.frames)
-        said = "" if is_frame else _about_batten(trapped, {frame.name for frame in assembly.frames})
-        yield _finding(trapped, sources[trapped.thing], said)
-    yield from _not_kept(assembly)
+        if trapped.thing in frames:
+            frame = frames[trapped.thing]
+            yield _finding(trapped, named, frame.source, _marks(trapped, frame, frame.parts))
+        else:
+            batten = battens[trapped.thing]
+            marks = _marks(trapped, None, ()) or (Line(points=places(batten.centres)),)
+            yield _finding(trapped, named, batten.sections[0].source, marks, _about_batten(trapped, set(frames)))
+    yield from _not_kept(assembly, named)
 
 
-def _about_batten(trapped: Trapped, frames: set[str]) -> str:
+def _named(assembly: Assembly) -> dict[str, Subject]:
+    """All that can be trapped or in the way, by name."""
+    things = (*assembly.frames, *assembly.parts(), *assembly.battens)
+    return {each.name: each for each in (rail("port"), rail("starboard"), *map(subject, things))}
+
+
+def _marks(trapped: Trapped, frame: Frame | None, own: Sequence[Part]) -> tuple[Mark, ...]:
+    """An arrow along the way in that comes nearest to one, its head at what is in the way; none where none does.
+
+    It is a third as long as what goes in, `own`, is that way.
+    """
+    if trapped.toward is None:
+        return ()
+    length, plane = _SHORTEST, ""
+    if frame is not None:
+        along = frame.placement.vector_to_frame([trapped.toward])[0][2]
+        plane = frame.number if abs(along) < SLIVER else ""
+        corners = [
+            frame.placement.to_hull(np.column_stack([flat, np.full(len(flat), w)]))
+            for part in own
+            for flat in [shapely.get_coordinates(part.shape)]
+            for w in (part.low, part.high)
+        ]
+        length = float(np.clip(np.ptp(np.concatenate(corners) @ trapped.toward) / 3, _SHORTEST, _LONGEST))
+    end = np.array(trapped.at)
+    return (Arrow(points=places([end - length * np.array(trapped.toward), end]), frame=plane),)
+
+
+def _about_batten(trapped: Trapped, frames: set[str]) -> Sentence:
     walls = [name for name in trapped.by if name not in frames]
-    ends = listed(name for name in trapped.by if name in frames)
-    shut = f", which {listed(walls)} {'shuts' if len(walls) == 1 else 'shut'}," if walls else ""
-    return f"the {trapped.thing} can neither be sprung into its notches{shut} nor threaded in endwise past {ends}"
+    ends = [name for name in trapped.by if name in frames]
+    shut = Sentence.of(", which {walls} {shut},", walls=listed(walls), shut="shuts" if len(walls) == 1 else "shut")
+    return Sentence.of(
+        "the {batten} can neither be sprung into its notches{shut} nor threaded in endwise past {ends}",
+        batten=Name(trapped.thing),
+        shut=shut if walls else "",
+        ends=listed(ends),
+    )
 
 
-def _finding(trapped: Trapped, source: Source, said: str = "") -> Finding:
-    by = f": {listed(trapped.by)} {'is' if len(trapped.by) == 1 else 'are'} in the way" if trapped.by else ""
+def _finding(
+    trapped: Trapped, named: Mapping[str, Subject], source: Source, marks: tuple[Mark, ...], said: str = ""
+) -> Finding:
+    by = Sentence.of(": {by} {are} in the way", by=listed(trapped.by), are="is" if len(trapped.by) == 1 else "are")
     return Finding(
         check="way-in",
         level=Level.ERROR,
-        message=said or f"no straight way brings {trapped.thing} to its place{by}",
+        message=said
+        or Sentence.of(
+            "no straight way brings {thing} to its place{by}", thing=Name(trapped.thing), by=by if trapped.by else ""
+        ),
         frame=trapped.frame,
         parts=tuple(sorted({*trapped.parts, *trapped.by})),
         at=trapped.at,
         cure=trapped.cure,
         source=source,
+        subjects=subjects(*(named[name] for name in (*trapped.parts, *trapped.by))),
+        evidence=marks,
     )
 
 
-def _not_kept(assembly: Assembly) -> Iterator[Finding]:
+def _not_kept(assembly: Assembly, named: Mapping[str, Subject]) -> Iterator[Finding]:
     """A finding for each wish of the plan's `[[order]]` that the ways in do not allow."""
     for wish in refused(assembly):
         yield Finding(
             check="way-in",
             level=Level.ERROR,
-            message=f"an [[order]] of the plan cannot be kept: {why_not(wish, assembly)}",
+            message=Sentence.of("an [[order]] of the plan cannot be kept: {why}", why=why_not(wish, assembly)),
             frame=wish.frame,
             parts=tuple(sorted((wish.first, wish.then))),
             cure="take it out of the plan",
             source=wish.source,
+            subjects=subjects(named[wish.first], named[wish.then]),
         )
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
+from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import SLIVER
 
 from ..fouls.foul import triple
@@ -168,9 +169,15 @@ def _trapped(frame: Frame, pieces: Pieces, thing: _Thing, number: int, rest: Seq
     )
 
 
-def _cure(frame: Frame, way: Way, holds: Sequence[Hold]) -> str:
+def _cure(frame: Frame, way: Way, holds: Sequence[Hold]) -> Sentence:
     """Where to take off how much, so that it comes in along this way."""
-    off = listed(f"{at_least(hold.width)} off {hold.part.name} at {place(*hold.at)}" for hold in holds)
-    came = ways(frame.placement.vector_to_hull([way.toward])[0])
-    verb = "drop" if way.how == "drop" else "slide"
-    return f"take {off}: then it can {verb} in, going {came}"
+    off = listed(
+        Sentence.of("{width} off {part} at {place}", width=at_least(hold.width), part=hold.part, place=place(*hold.at))
+        for hold in holds
+    )
+    return Sentence.of(
+        "take {off}: then it can {verb} in, going {way}",
+        off=off,
+        verb="drop" if way.how == "drop" else "slide",
+        way=ways(frame.placement.vector_to_hull([way.toward])[0]),
+    )

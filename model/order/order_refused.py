@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from scrieve.shared.sentences import Name, Sentence
+
 from ..assembly import Assembly
 from ..frame import Frame
 from ..motion.leaving import Pieces
@@ -31,13 +33,19 @@ def refused(assembly: Assembly) -> Iterator[Before]:
     return (wish for wish in assembly.order if (wish.first, wish.then) in pairs)
 
 
-def why_not(wish: Before, assembly: Assembly) -> str:
+def why_not(wish: Before, assembly: Assembly) -> Sentence:
     """Why a wish that was not kept cannot be, in one sentence that names what stands against it."""
-    what = f"{quoted(wish.first)} cannot go on before {quoted(wish.then)}"
     if not wish.frame:
-        return f"{what}: {_in_setting_up(wish, assembly)}"
-    frame = next(frame for frame in assembly.frames if frame.number == wish.frame)
-    return f"{what}: {_on_the_bench(wish, frame, bench_order(frame, assembly.wanted_in(frame)))}"
+        why = _in_setting_up(wish, assembly)
+    else:
+        frame = next(frame for frame in assembly.frames if frame.number == wish.frame)
+        why = _on_the_bench(wish, frame, bench_order(frame, assembly.wanted_in(frame)))
+    return Sentence.of(
+        "{first} cannot go on before {then}: {why}",
+        first=Name(quoted(wish.first)),
+        then=Name(quoted(wish.then)),
+        why=why,
+    )
 
 
 def _in_setting_up(wish: Before, assembly: Assembly) -> str:
@@ -45,7 +53,7 @@ def _in_setting_up(wish: Before, assembly: Assembly) -> str:
     for trapped in found.trapped:
         if trapped.thing == wish.first:
             return _no_way(trapped.thing, trapped.by)
-    return f"{wish.then} would find no straight way in past it"
+    return Sentence.of("{then} would find no straight way in past it", then=Name(wish.then))
 
 
 def _on_the_bench(wish: Before, frame: Frame, order: BenchOrder) -> str:
@@ -64,16 +72,22 @@ def _on_the_bench(wish: Before, frame: Frame, order: BenchOrder) -> str:
     if early != late and late in ("forward", "aft"):
         if early == "core":
             return "the core goes together before any plate lies on it"
-        return f"the {early} face has to lie up first, for its own ways in or for another [[order]]"
+        return Sentence.of(
+            "the {face} face has to lie up first, for its own ways in or for another [[order]]", face=early
+        )
     up = 1 if order.first == "forward" else -1
     sides = (1, -1) if early == "legs" else (-up,) if order.placed[then] in order.second_face else (up,)
     rest = [n for n in range(first + 1) if n != then]
     bars = sorted(name for n in Pieces(pieces).holders(then, rest, sides) for name in names[n])
     if not bars:
         return "another [[order]] of the plan stands against it"
-    return f"{listed(bars)} would then bar its way in"
+    return Sentence.of("{bars} would then bar its way in", bars=listed(bars))
 
 
-def _no_way(thing: str, by: Sequence[str]) -> str:
-    barred = f", {listed(by)} {'bars' if len(by) == 1 else 'bar'} it" if by else ""
-    return f"no straight way in was found for {thing} at all{barred}"
+def _no_way(thing: str, by: Sequence[str]) -> Sentence:
+    bar = "bars" if len(by) == 1 else "bar"
+    return Sentence.of(
+        "no straight way in was found for {thing} at all{barred}",
+        thing=Name(thing),
+        barred=Sentence.of(", {by} {bar} it", by=listed(by), bar=bar) if by else "",
+    )

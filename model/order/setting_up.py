@@ -13,6 +13,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from scrieve.shared.sentences import Name, Quantity, Sentence
+
 from ..assembly import Assembly
 from ..batten import Batten
 from ..fouls.foul import triple
@@ -35,7 +37,7 @@ from ..motion.springing import (
 )
 from ..motion.straight_out import straight_out
 from ..notches.notch import Crossing
-from ..wording import at_least, listed, place, ways
+from ..wording import at_least, joined, listed, place, ways
 from .way import Trapped, Triple, Way
 
 __all__ = ["SettingUp", "Sprung", "Trapped", "setting_up"]
@@ -244,20 +246,23 @@ class _Setting:
         barred = [(self._frames[n], bar) for n in rest if (bar := self._standing.bar(number, n)) is not None]
         parts = [part for part, _, _ in hooked] or [bar[0] for _, bar in barred] or list(frame.parts[:1])
         y, v = parts[0].shape.centroid.x, parts[0].shape.centroid.y
-        off = [f"{at_least(width)} off {part.name} under the {rail}" for part, rail, width in hooked]
+        off = [
+            Sentence.of("{width} off {part} under the {rail}", width=at_least(width), part=part, rail=Name(rail))
+            for part, rail, width in hooked
+        ]
         return Trapped(
             thing=frame.name,
             parts=(frame.name,),
             by=tuple(sorted({*(rail for _, rail, _ in hooked), *(other.name for other, _ in barred)})),
             at=frame.placement.point(y, v, (parts[0].low + parts[0].high) / 2),
             frame=frame.number,
-            cure=f"take {listed(off)}" if off else "",
+            cure=Sentence.of("take {off}", off=listed(off)) if off else "",
             toward=self._standing.down,
         )
 
     def _batten_trapped(self, batten: Batten, frames: Sequence[int], others: Sequence[Batten]) -> Trapped:
         standing = [self._frames[n] for n in frames]
-        barred: list[tuple[Frame, str, Lip]] = []
+        barred: list[tuple[Frame, Name, Lip]] = []
         toward: Triple | None = None
         for frame in standing:
             crossing = self._at(batten, frame)
@@ -280,29 +285,35 @@ class _Setting:
             by=tuple(sorted({*(lip.name for *_, lip in barred), *(names[0] for names in shut if names)})),
             at=at,
             frame="" if where is None else where.number,
-            cure=", ".join([*_opened(barred), *_earlier(min(shut, key=len))]),
+            cure=joined([*_opened(barred), *_earlier(min(shut, key=len))], ", "),
             toward=toward,
         )
 
 
-def _opened(barred: Sequence[tuple[Frame, str, Lip]]) -> Iterator[str]:
+def _opened(barred: Sequence[tuple[Frame, Name, Lip]]) -> Iterator[Sentence]:
     """What to do about the wood that bars a batten's way out: open what is shut, the like together, take lips off."""
-    alike: dict[tuple[str, str], list[str]] = {}
+    alike: dict[tuple[Name, Quantity], list[str]] = {}
     for _, out, lip in barred:
         if lip.whole:
             alike.setdefault((out, at_least(lip.width)), []).append(lip.name)
     for (out, width), names in alike.items():
-        yield f"open the notch in {listed(set(names))} {out}, {width} wide"
+        yield Sentence.of(
+            "open the notch in {parts} {out}, {width} wide", parts=listed(set(names)), out=out, width=width
+        )
     for _, _, lip in barred:
         if not lip.whole:
-            yield f"take {at_least(lip.width)} off {lip.name} at {place(*lip.at)}"
+            yield Sentence.of(
+                "take {width} off {part} at {place}", width=at_least(lip.width), part=lip, place=place(*lip.at)
+            )
 
 
-def _earlier(frames: Sequence[str]) -> Iterator[str]:
+def _earlier(frames: Sequence[str]) -> Iterator[Sentence]:
     """The other way about it: to put a batten in before the frames that shut one of its ends."""
     if frames:
         stand = "stands" if len(frames) == 1 else "stand"
-        yield f"or have it go in before {listed(frames)} {stand} ([[order]] in the plan)"
+        yield Sentence.of(
+            "or have it go in before {frames} {stand} ([[order]] in the plan)", frames=listed(frames), stand=stand
+        )
 
 
 def _low_to_high(battens: Sequence[Batten]) -> list[Batten]:
