@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from .assembly import Assembly
 from .checks import CHECKS
@@ -70,7 +71,7 @@ def _idle(waiver: Waiver, assembly: Assembly) -> Finding:
     return Finding(
         check=waiver.check,
         level=Level.NOTE,
-        message=f'the waiver of {waiver.check} at "{waiver.where}" meets no finding',
+        message=Sentence.of("{waiver} meets no finding", waiver=_called(waiver)),
         cure="take it out of the plan, or set `where` to the frame or part as the report names it",
         source=assembly.source,
     )
@@ -79,13 +80,24 @@ def _idle(waiver: Waiver, assembly: Assembly) -> Finding:
 def _run_out(waiver: Waiver, again: Sequence[Finding], assembly: Assembly) -> Finding:
     """The note on a waiver past its date, and on the findings that count again since."""
     count = "its finding counts" if len(again) == 1 else f"its {len(again)} findings count"
+    subjects = dict.fromkeys(subject for finding in again for subject in finding.subjects)
     return Finding(
         check=waiver.check,
         level=Level.NOTE,
-        message=f'the waiver of {waiver.check} at "{waiver.where}" ran out on {waiver.until}: {count} again',
+        message=Sentence.of(
+            "{waiver} ran out on {until}: {count} again",
+            waiver=_called(waiver),
+            until=Name(waiver.until),
+            count=Quantity.of(len(again), count),
+        ),
         cure="mend what it accepted, or set a later `until` in the plan and say why",
         source=assembly.source,
+        subjects=tuple(subjects),
     )
+
+
+def _called(waiver: Waiver) -> Sentence:
+    return Sentence.of('the waiver of {check} at "{where}"', check=waiver.check, where=Name(waiver.where))
 
 
 def _meets(waiver: Waiver, finding: Finding) -> bool:

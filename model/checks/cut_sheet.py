@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.marks import Mark
+from scrieve.shared.sentences import Name, Sentence
 
 from ..assembly import Assembly
-from ..part import Part
+from ..cut_sheet import SheetShape
+from ..evidence import Marker, seen_face
+from ..part import Part, drawn_polygon
 from ..sheets.comparison import Differing
 from ..sheets.copies import Copy, without_copies
-from ..sheets.report import Report, at, off_by, quoted, read_as, times, told
+from ..sheets.report import Report, at, counted, off_by, quoted, read_as, scaling, times, told
 from ..sheets.sheet_findings import crowded, notes, off_the_sheet, other_stock, scaled_sheets
 from ..wording import listed, mm, place
 from .check import Check, Page
@@ -45,15 +49,24 @@ def check(assembly: Assembly) -> Iterator[Finding]:
 
 def _copy(report: Report, copy: Copy) -> Finding:
     if copy.sheet.name == copy.other.name:
-        message = f"the cut sheet {copy.sheet.name} is named twice under [[cut_sheets]]"
+        what = Sentence.of("the cut sheet {sheet} is named twice under [[cut_sheets]]", sheet=copy.sheet)
         cure = "take one of the two entries out of the plan"
     else:
-        message = f"the cut sheet {copy.sheet.name} holds the same as {copy.other.name}"
+        what = Sentence.of("the cut sheet {sheet} holds the same as {other}", sheet=copy.sheet, other=copy.other)
         cure = "take one of the two out of the plan"
     stocks = sorted({copy.sheet.stock, copy.other.stock})
-    stock = f", of {' and of '.join(stocks)}" if len(stocks) > 1 else ""
-    often = f": {copy.often} parts on it would be cut once too often" if copy.often > 1 else ""
-    return report.finding(f"{message}{stock}{often}", cure=cure, source=copy.sheet.source)
+    often = Sentence.of(": {count} parts on it would be cut once too often", count=counted(copy.often))
+    return report.finding(
+        Sentence.of(
+            "{what}{stock}{often}",
+            what=what,
+            stock=Name(f", of {' and of '.join(stocks)}" if len(stocks) > 1 else ""),
+            often=often if copy.often > 1 else "",
+        ),
+        sheets=[copy.sheet, copy.other],
+        cure=cure,
+        source=copy.sheet.source,
+    )
 
 
 def _missing(report: Report) -> Iterator[Finding]:
@@ -67,27 +80,39 @@ def _missing(report: Report) -> Iterator[Finding]:
         gone = [part for part in left if part.stock == stock]
         if 1 < len(gone) == sum(part.stock == stock for part in report.found.parts):
             left = [part for part in left if part.stock != stock]
-            message = f"no part of {stock} is on the cut sheets: {len(gone)} are missing"
-            yield report.finding(message, parts=gone, cure=_DRAW_SHEETS, source=report.sheets[0].source)
+            yield report.finding(
+                _all_missing(stock, gone), parts=gone, cure=_DRAW_SHEETS, source=report.sheets[0].source
+            )
     for frame in report.assembly.frames:
         gone = [part for part in left if part.frame == frame.number]
         if 1 < len(gone) == len(frame.parts):
             left = [part for part in left if part.frame != frame.number]
-            message = f"no part of {frame.name} is on the cut sheets: {len(gone)} are missing"
-            yield report.finding(message, parts=gone, cure=_DRAW_SHEETS, source=frame.source)
+            yield report.finding(_all_missing(frame.name, gone), parts=gone, cure=_DRAW_SHEETS, source=frame.source)
     for part in left:
         yield _on_no_sheet(report, part)
+
+
+def _all_missing(whose: str, gone: Sequence[Part]) -> Sentence:
+    return Sentence.of(
+        "no part of {whose} is on the cut sheets: {count} are missing", whose=Name(whose), count=counted(gone)
+    )
 
 
 def _on_no_sheet(report: Report, part: Part) -> Finding:
     index = report.found.parts.index(part)
     others = {other for fitting in report.found.fits.values() if index in fitting for other in fitting}
     there = sum(other in others for other in report.found.pairs.values())
-    but = f": {len(others)} of its form are wanted and {there} {'is' if there == 1 else 'are'} there" if others else ""
+    but = Sentence.of(
+        ": {wanted} of its form are wanted and {there} {are} there",
+        wanted=counted(len(others)),
+        there=counted(there),
+        are="is" if there == 1 else "are",
+    )
     return report.finding(
-        f"{part.name} is on no cut sheet{but}",
+        Sentence.of("{part} is on no cut sheet{but}", part=part, but=but if others else ""),
         parts=[part],
-        cure=f"draw it on a sheet of {part.stock}",
+        measure=None if others else Measure(value=0.0, limit=1.0, unit="", sense="least", words="on no cut sheet"),
+        cure=Sentence.of("draw it on a sheet of {stock}", stock=Name(part.stock)),
         source=part.source,
     )
 
@@ -114,7 +139,13 @@ def _surplus(report: Report) -> Iterator[Finding]:
             yield from (_of_no_part(report, shape) for shape in shapes)
         else:
             yield report.finding(
-                f"{len(shapes)} outlines on layer {layer} are of no part, the first of them {report.where(shapes[0])}",
+                Sentence.of(
+                    "{count} outlines on layer {layer} are of no part, the first of them {where}",
+                    count=counted(shapes),
+                    layer=Name(layer),
+                    where=report.where(shapes[0]),
+                ),
+                sheets=[report.sheet_of(shapes[0])],
                 cure=_TAKE_OFF,
                 source=report.found.shapes[shapes[0]].shape.source,
             )
@@ -124,29 +155,41 @@ def _surplus(report: Report) -> Iterator[Finding]:
         wanted = len(alike)
         if len(report.found.shapes[shapes[0]].meant & alike) == 1 or wanted == 1:
             wanted = 1
-        of = "of its form " if wanted > 1 else ""
         first = report.found.shapes[shapes[0]]
         yield report.finding(
-            f"{part.name} is on the cut sheets too often: {wanted + len(shapes)} {of}are there, "
-            f"{wanted} {'is' if wanted == 1 else 'are'} wanted; one too many is {report.where(shapes[0])}",
+            Sentence.of(
+                "{part} is on the cut sheets too often: {there} {form}are there, {wanted} {are} wanted; one too many "
+                "is {where}",
+                part=part,
+                there=counted(wanted + len(shapes)),
+                form="of its form " if wanted > 1 else "",
+                wanted=counted(wanted),
+                are="is" if wanted == 1 else "are",
+                where=report.where(shapes[0]),
+            ),
             parts=[part],
-            measured=float(wanted + len(shapes)),
-            limit=float(wanted),
-            cure=f"take {len(shapes) if len(shapes) > 1 else 'it'} off the sheet",
+            sheets=[report.sheet_of(shapes[0])],
+            measure=Measure(value=float(wanted + len(shapes)), limit=float(wanted), unit=""),
+            cure=Sentence.of("take {them} off the sheet", them=counted(shapes) if len(shapes) > 1 else "it"),
             source=first.shape.source,
         )
 
 
 def _of_no_part(report: Report, shape: int) -> Finding:
     placed = report.found.shapes[shape]
-    said = quoted(placed.shape)
-    message = f"an outline{said} {report.where(shape)} is of no part"
     named = [report.found.parts[part] for part in sorted(placed.meant)]
+    form: str = ""
     if named:
-        message += f": it has not the form of {told(named)}, which is on the sheets besides"
+        form = Sentence.of(": it has not the form of {parts}, which is on the sheets besides", parts=told(named))
     return report.finding(
-        message,
+        Sentence.of(
+            "an outline{said} {where} is of no part{form}",
+            said=quoted(placed.shape),
+            where=report.where(shape),
+            form=form,
+        ),
         parts=named,
+        sheets=[report.sheet_of(shape)],
         cure=_TAKE_OFF,
         source=placed.shape.source,
     )
@@ -160,35 +203,55 @@ def _differing(report: Report) -> Iterator[Finding]:
 
 
 def _scaled(report: Report, each: Differing, part: Part) -> Finding:
-    sheet = report.sheets[report.found.shapes[each.shape].sheet]
+    sheet = report.sheet_of(each.shape)
     return report.finding(
-        f"{part.name} is {off_by(each.factor)}, {report.where(each.shape)}{read_as(sheet.unit, each.factor)}",
+        Sentence.of(
+            "{part} is {off}, {where}{read}",
+            part=part,
+            off=off_by(each.factor),
+            where=report.where(each.shape),
+            read=read_as(sheet.unit, each.factor),
+        ),
         parts=[part],
-        measured=each.factor,
-        limit=1.0,
-        unit="times",
-        cure=f"draw it {times(each.factor)}",
+        sheets=[sheet],
+        measure=scaling(each.factor),
+        cure=Sentence.of("draw it {times}", times=times(each.factor)),
         source=report.found.shapes[each.shape].shape.source,
     )
 
 
 def _differs(report: Report, each: Differing, part: Part) -> Finding:
     shape = report.found.shapes[each.shape].shape
-    laying = each.laying
-    there = laying.move.back(laying.at)
+    laying, sheet = each.laying, report.sheet_of(each.shape)
     frame = report.frames[part.frame]
+    marker = Marker(frame=frame, w=(part.low + part.high) / 2)
     return report.finding(
-        f"{part.name} has another form on the cut sheet {report.sheet_of(each.shape).name} than in its frame: they "
-        f"differ by {mm(laying.off, report.limit)} at {place(*laying.at)}, on the sheet at {at(there)}, up to "
-        f"{mm(report.limit, laying.off)} is allowed",
+        Sentence.of(
+            "{part} has another form on the cut sheet {sheet} than in its frame: they differ by {off} at {place}, on "
+            "the sheet at {there}, up to {limit} is allowed",
+            part=part,
+            sheet=sheet,
+            off=mm(laying.off, report.limit),
+            place=place(*laying.at),
+            there=at(laying.move.back(laying.at)),
+            limit=mm(report.limit, laying.off),
+        ),
         parts=[part],
-        at=frame.placement.point(*laying.at, (part.low + part.high) / 2),
-        measured=laying.off,
-        limit=report.limit,
-        unit="mm",
+        sheets=[sheet],
+        at=frame.placement.point(*laying.at, marker.w),
+        measure=Measure(value=laying.off, limit=report.limit),
+        evidence=(marker.span(laying.at, laying.onto), *_both_forms(marker, part, each, shape)),
         cure="copy it onto the sheet anew from the frame's drawing, if that is the right one",
         source=shape.source,
     )
+
+
+def _both_forms(marker: Marker, part: Part, each: Differing, shape: SheetShape) -> Iterator[Mark]:
+    """The form on the sheet laid on the part, and the lines of both on the face from which the part is seen."""
+    there = each.laying.move.shape(drawn_polygon(shape.outline, shape.holes))
+    yield marker.ghost(there, part.low, part.high, words="as on the sheet")
+    yield from Marker(frame=marker.frame, w=seen_face(part)).lines(there)
+    yield from marker.outlines(part)
 
 
 def _left_open(report: Report) -> Iterator[Finding]:
@@ -198,13 +261,16 @@ def _left_open(report: Report) -> Iterator[Finding]:
         placed = report.found.shapes[shape]
         if placed.shape.gap > allowed and report.found.factors[placed.sheet] == 1.0:
             yield report.finding(
-                f"the outline of {report.found.parts[part].name} {report.where(shape)} is left open by "
-                f"{mm(placed.shape.gap, allowed)}",
+                Sentence.of(
+                    "the outline of {part} {where} is left open by {gap}",
+                    part=report.found.parts[part],
+                    where=report.where(shape),
+                    gap=mm(placed.shape.gap, allowed),
+                ),
                 parts=[report.found.parts[part]],
-                measured=placed.shape.gap,
-                limit=allowed,
-                unit="mm",
-                cure=f"close the gap of {mm(placed.shape.gap)}",
+                sheets=[report.sheet_of(shape)],
+                measure=Measure(value=placed.shape.gap, limit=allowed),
+                cure=Sentence.of("close the gap of {gap}", gap=mm(placed.shape.gap)),
                 source=placed.shape.source,
             )
 
@@ -216,26 +282,33 @@ def _other_names(report: Report) -> Iterator[Finding]:
         for shape, part in report.found.pairs.items()
         if (meant := report.found.shapes[shape].meant) and part not in meant
     }
-    told: set[int] = set()
+    done: set[int] = set()
     for shape, part in sorted(wrong.items(), key=lambda pair: report.found.parts[pair[1]].name):
         placed = report.found.shapes[shape]
-        if shape in told:
+        if shape in done:
             continue
         back = [s for s, p in wrong.items() if p in placed.meant and part in report.found.shapes[s].meant]
-        told |= {shape, *back}
+        done |= {shape, *back}
         names = [report.found.parts[part], *(report.found.parts[wrong[s]] for s in back)]
         same = any(meant in report.found.fits[shape] for meant in placed.meant)
-        message = f"the outline{quoted(placed.shape)} {report.where(shape)} has the form of {names[0].name}"
+        outline = Sentence.of("the outline{said} {where}", said=quoted(placed.shape), where=report.where(shape))
+        message = Sentence.of("{outline} has the form of {part}", outline=outline, part=names[0])
         if back and back[0] != shape:
-            message = f"{listed(p.name for p in names)} have changed names on the cut sheets: {message}"
+            message = Sentence.of(
+                "{parts} have changed names on the cut sheets: {how}", parts=listed(p.name for p in names), how=message
+            )
         elif same:
-            message = f"the outline{quoted(placed.shape)} {report.where(shape)} is one too many of that name, and "
-            message += f"none is called {names[0].name}, which has the same form"
+            message = Sentence.of(
+                "{outline} is one too many of that name, and none is called {part}, which has the same form",
+                outline=outline,
+                part=names[0],
+            )
         yield report.finding(
             message,
             level=Level.WARNING if same else Level.ERROR,
             parts=names,
-            cure=f'write "{names[0].name}" in it',
+            sheets=[report.sheet_of(shape)],
+            cure=Sentence.of('write "{part}" in it', part=names[0]),
             source=placed.shape.source,
         )
 
@@ -245,6 +318,7 @@ CHECK = Check(
     title="The cut sheets do not hold what the boat is made of",
     level=Level.ERROR,
     limits=("cut_sheet",),
+    spanless="what lies on a sheet has no place in the boat",
     page=Page(
         looks_at=(
             "The drawings that the plan names under [[cut_sheets]], all layers of them, against every part of every "

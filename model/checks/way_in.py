@@ -51,8 +51,12 @@ def check(assembly: Assembly) -> Iterator[Finding]:
 
 def _named(assembly: Assembly) -> dict[str, Subject]:
     """All that can be trapped or in the way, by name."""
-    things = (*assembly.frames, *assembly.parts(), *assembly.battens)
-    return {each.name: each for each in (rail("port"), rail("starboard"), *map(subject, things))}
+    about = [
+        *(subject(frame) for frame in assembly.frames),
+        *(subject(part) for part in assembly.parts()),
+        *(subject(batten) for batten in assembly.battens),
+    ]
+    return {each.name: each for each in (rail("port"), rail("starboard"), *about)}
 
 
 def _marks(trapped: Trapped, frame: Frame | None, own: Sequence[Part]) -> tuple[Mark, ...]:

@@ -39,13 +39,14 @@ _RELIEF = 0.6  # cutter diameters; the greatest radius of a relief in a corner
 class Laying(NamedTuple):
     """A shape laid on a part: `move` takes the sheet's u + iv to the part's y + iv.
 
-    `off` is how far the outlines are apart at worst, mm, and `at` where on the part. `agree` is the
-    share of the part's and the shape's corners that lie on one another.
+    `off` is how far the outlines are apart at worst, mm, `at` where on the part, and `onto` the point of the other
+    outline nearest to that. `agree` is the share of the part's and the shape's corners that lie on one another.
     """
 
     move: Move
     off: float
     at: tuple[float, float]
+    onto: tuple[float, float]
     agree: float
 
 
@@ -184,7 +185,9 @@ def _measured(
         ]
     )
     worst = int(np.argmax(away))
-    return Laying(move=move, off=float(away[worst]), at=_point(points[worst]), agree=agree)
+    way = shapely.shortest_line(shapely.Point(points[worst]), drawn if worst < len(here) else pattern.lines)
+    at, onto = shapely.get_coordinates(way)
+    return Laying(move=move, off=float(away[worst]), at=_point(at), onto=_point(onto), agree=agree)
 
 
 def _better_placed(

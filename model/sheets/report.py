@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
+from scrieve.shared.marks import Mark
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.units import MM_PER_UNIT, PLAN_UNITS, UNIT_NAMES
 
 from ..assembly import Assembly
 from ..cut_sheet import CutSheet, SheetShape
+from ..evidence import Marker, subjects
 from ..part import Part
 from ..wording import listed
 from .comparison import Comparison
@@ -56,15 +59,19 @@ class Report:
     def called(self, shape: int) -> str:
         """The part that a shape is, or what stands for its name."""
         if shape in self.whose:
-            return self.found.parts[self.whose[shape]].name
-        return f"an outline{quoted(self.found.shapes[shape].shape)}"
+            return Name(self.found.parts[self.whose[shape]].name)
+        return Sentence.of("an outline{quoted}", quoted=quoted(self.found.shapes[shape].shape))
 
-    def where(self, shape: int) -> str:
+    def where(self, shape: int) -> Sentence:
         """ "on the cut sheet s.dxf at u 120.0, v 30.0": the middle of a shape, as drawn there."""
         placed = self.found.shapes[shape]
         centre = placed.shape.region.centroid
         factor = self.found.factors[placed.sheet]
-        return f"on the cut sheet {self.sheet_of(shape).name} at {at((centre.x / factor, centre.y / factor))}"
+        return Sentence.of(
+            "on the cut sheet {sheet} at {place}",
+            sheet=self.sheet_of(shape),
+            place=at((centre.x / factor, centre.y / factor)),
+        )
 
     def finding(
         self,
@@ -73,20 +80,24 @@ class Report:
         cure: str = "",
         level: Level = Level.ERROR,
         parts: Sequence[Part] = (),
-        frame: str = "",
+        sheets: Sequence[CutSheet] = (),
         at: tuple[float, float, float] | None = None,
-        measured: float | None = None,
-        limit: float | None = None,
-        unit: str = "",
+        measure: Measure | None = None,
+        evidence: Sequence[Mark] = (),
         source: Source,
     ) -> Finding:
-        """A finding of this check; of parts of one frame it is that frame's, and lies in the middle of the first."""
+        """A finding of this check; of parts of one frame it is that frame's, and lies in the middle of the first.
+
+        A measure that has words and no unit is no number.
+        """
         numbers = {part.frame for part in parts}
-        if len(numbers) == 1:
-            frame = numbers.pop()
-        if at is None and frame and parts:
+        frame = numbers.pop() if len(numbers) == 1 else ""
+        if at is None and frame:
             centre = parts[0].shape.centroid
             at = self.frames[frame].placement.point(centre.x, centre.y, (parts[0].low + parts[0].high) / 2)
+            marker = Marker(frame=self.frames[frame])
+            evidence = [line for part in parts[:_TOLD] for line in marker.outlines(part)]
+        number = measure if measure is not None and (measure.unit or not measure.words) else None
         return Finding(
             check="cut-sheet",
             level=level,
@@ -94,22 +105,25 @@ class Report:
             frame=frame,
             parts=tuple(sorted({part.name for part in parts})),
             at=at,
-            measured=measured,
-            limit=limit,
-            unit=unit,
+            measured=None if number is None else number.value,
+            limit=None if number is None else number.limit,
+            unit="" if number is None else number.unit,
             cure=cure,
             source=source,
+            subjects=subjects(*parts, *(Subject(kind="sheet", name=sheet.name) for sheet in sheets)),
+            measure=measure,
+            evidence=tuple(evidence),
         )
 
 
-def at(point: tuple[float, float]) -> str:
+def at(point: tuple[float, float]) -> Name:
     """A place on a sheet, in the drawing's own axes: "u 120.0, v 30.0"."""
-    return f"u {round(point[0], 1) + 0.0:.1f}, v {round(point[1], 1) + 0.0:.1f}"
+    return Name(f"u {round(point[0], 1) + 0.0:.1f}, v {round(point[1], 1) + 0.0:.1f}")
 
 
-def quoted(shape: SheetShape) -> str:
+def quoted(shape: SheetShape) -> Name:
     """What is written in a shape, in quotes after a space; empty where nothing is."""
-    return f' "{" ".join(shape.texts)}"' if shape.texts else ""
+    return Name(f' "{" ".join(shape.texts)}"' if shape.texts else "")
 
 
 def told(parts: Sequence[Part]) -> str:
@@ -117,7 +131,13 @@ def told(parts: Sequence[Part]) -> str:
     names = sorted(part.name for part in parts)
     if len(names) <= _TOLD:
         return listed(names)
-    return f"{', '.join(names[:_TOLD])} and {len(names) - _TOLD} more"
+    return Name(f"{', '.join(names[:_TOLD])} and {len(names) - _TOLD} more")
+
+
+def counted(things: Sequence[object] | int) -> Quantity:
+    """How many there are."""
+    count = things if isinstance(things, int) else len(things)
+    return Quantity.of(count, str(count))
 
 
 def are(things: Sequence[object]) -> str:
@@ -125,14 +145,30 @@ def are(things: Sequence[object]) -> str:
     return "is" if len(things) == 1 else "are"
 
 
-def off_by(factor: float) -> str:
+def off_by(factor: float) -> Sentence:
     """ "25.4 times too small": `factor` is what would put it right."""
-    return f"{factor:.6g} times too small" if factor > 1 else f"{1 / factor:.6g} times too large"
+    return _factor("{times} times too small" if factor > 1 else "{times} times too large", factor)
 
 
-def times(factor: float) -> str:
+def times(factor: float) -> Sentence:
     """ "25.4 times as large": what is to be done."""
-    return f"{factor:.6g} times as large" if factor > 1 else f"{1 / factor:.6g} times smaller"
+    return _factor("{times} times as large" if factor > 1 else "{times} times smaller", factor)
+
+
+def _factor(template: str, factor: float) -> Sentence:
+    above = factor if factor > 1 else 1 / factor
+    return Sentence.of(template, times=Quantity.of(above, f"{above:.6g}"))
+
+
+def scaling(factor: float) -> Measure:
+    """What is `factor` times too small, or too large, as a measure."""
+    return Measure(
+        value=factor,
+        limit=1.0,
+        unit="times",
+        sense="most" if factor > 1 else "least",
+        words="{value} times its size",
+    )
 
 
 def unit_meant(unit: str, factor: float) -> str:
@@ -144,4 +180,4 @@ def unit_meant(unit: str, factor: float) -> str:
 def read_as(unit: str, factor: float) -> str:
     """ ": inches read as mm?"; empty where the factor is between no units."""
     meant = unit_meant(unit, factor)
-    return f": {UNIT_NAMES[meant]} read as {unit}?" if meant else ""
+    return Sentence.of(": {meant} read as {unit}?", meant=UNIT_NAMES[meant], unit=unit) if meant else ""

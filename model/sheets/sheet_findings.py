@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.findings import Finding, Level, Measure, Source
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.units import UNIT_NAMES
 
 from ..part import Part
-from ..wording import at_least, mm
+from ..wording import at_least, joined, mm
 from .layout import larger_than_stock, past_edge, past_size, too_close, use
-from .report import Report, are, at, off_by, read_as, times, told, unit_meant
+from .report import Report, are, at, counted, off_by, read_as, scaling, times, told, unit_meant
 
 
 def scaled_sheets(report: Report) -> Iterator[Finding]:
@@ -19,15 +20,28 @@ def scaled_sheets(report: Report) -> Iterator[Finding]:
     for sheet, factor in zip(report.sheets, report.found.factors, strict=True):
         if factor == 1.0:
             continue
-        cure = f"draw it {times(factor)}"
+        cure = Sentence.of("draw it {times}", times=times(factor))
         if unit := unit_meant(sheet.unit, factor):
-            has = "has no unit of its own" if sheet.unit_assumed else f"says that its unit is {sheet.unit}"
-            cure = f"the drawing {has}: set its unit to {UNIT_NAMES[unit]}, or draw it in {UNIT_NAMES[sheet.unit]}"
+            has = (
+                "has no unit of its own"
+                if sheet.unit_assumed
+                else Sentence.of("says that its unit is {unit}", unit=sheet.unit)
+            )
+            cure = Sentence.of(
+                "the drawing {has}: set its unit to {meant}, or draw it in {unit}",
+                has=has,
+                meant=UNIT_NAMES[unit],
+                unit=UNIT_NAMES[sheet.unit],
+            )
         yield report.finding(
-            f"everything on the cut sheet {sheet.name} is {off_by(factor)}{read_as(sheet.unit, factor)}",
-            measured=factor,
-            limit=1.0,
-            unit="times",
+            Sentence.of(
+                "everything on the cut sheet {sheet} is {off}{read}",
+                sheet=sheet,
+                off=off_by(factor),
+                read=read_as(sheet.unit, factor),
+            ),
+            sheets=[sheet],
+            measure=scaling(factor),
             cure=cure,
             source=Source(file=sheet.name),
         )
@@ -44,14 +58,27 @@ def other_stock(report: Report) -> Iterator[Finding]:
         sheet = report.sheets[index]
         held = sum(placed.sheet == index for placed in report.found.shapes)
         whole = len(parts) == held
-        named = f"all the {held} parts on it are" if whole and held > 1 else f"{told(parts)} {are(parts)}"
+        named = (
+            Sentence.of("all the {count} parts on it are", count=counted(held))
+            if whole and held > 1
+            else Sentence.of("{parts} {are}", parts=told(parts), are=are(parts))
+        )
         yield report.finding(
-            f"the cut sheet {sheet.name} is of {sheet.stock}, and {named} of {stock}",
+            Sentence.of(
+                "the cut sheet {sheet} is of {its}, and {parts} of {stock}",
+                sheet=sheet,
+                its=Name(sheet.stock),
+                parts=named,
+                stock=Name(stock),
+            ),
             parts=parts,
+            sheets=[sheet],
             cure=(
-                f'give it stock = "{stock}" in the plan, if that is what it is cut of'
+                Sentence.of('give it stock = "{stock}" in the plan, if that is what it is cut of', stock=Name(stock))
                 if whole
-                else f"move {'it' if len(parts) == 1 else 'them'} to a sheet of {stock}"
+                else Sentence.of(
+                    "move {them} to a sheet of {stock}", them="it" if len(parts) == 1 else "them", stock=Name(stock)
+                )
             ),
             source=sheet.source,
         )
@@ -67,16 +94,30 @@ def crowded(report: Report) -> Iterator[Finding]:
         first = close[0]
         pairs = [(shapes[each.one], shapes[each.other]) for each in close]
         one, other = (report.called(shape) for shape in pairs[0])
-        lie = f"overlap by {mm(-first.apart)}" if first.apart < 0 else f"lie {mm(first.apart, cutter)} apart"
-        more = "" if len(close) == 1 else f"; so do {len(close) - 1} more pairs, or less so"
-        wanted = f", the cutter of {cutter:g} mm has to pass between them" if cutter else ""
+        lie = (
+            Sentence.of("overlap by {depth}", depth=mm(-first.apart))
+            if first.apart < 0
+            else Sentence.of("lie {gap} apart", gap=mm(first.apart, cutter))
+        )
+        more = Sentence.of("; so do {count} more pairs, or less so", count=counted(len(close) - 1))
+        wanted = Sentence.of(
+            ", the cutter of {cutter} has to pass between them", cutter=Quantity.of(cutter, f"{cutter:g} mm")
+        )
         yield report.finding(
-            f"{one} and {other} {lie} on the cut sheet {sheet.name}, at {at(first.at)}{wanted}{more}",
+            Sentence.of(
+                "{one} and {other} {lie} on the cut sheet {sheet}, at {place}{wanted}{more}",
+                one=one,
+                other=other,
+                lie=lie,
+                sheet=sheet,
+                place=at(first.at),
+                wanted=wanted if cutter else "",
+                more="" if len(close) == 1 else more,
+            ),
             parts=[report.found.parts[report.whose[s]] for pair in pairs for s in pair if s in report.whose],
-            measured=first.apart,
-            limit=cutter,
-            unit="mm",
-            cure=f"move one of them away by {at_least(cutter - first.apart)} or more",
+            sheets=[sheet],
+            measure=Measure(value=first.apart, limit=cutter, sense="least"),
+            cure=Sentence.of("move one of them away by {by} or more", by=at_least(cutter - first.apart)),
             source=report.found.shapes[pairs[0][0]].shape.source,
         )
 
@@ -88,60 +129,85 @@ def off_the_sheet(report: Report) -> Iterator[Finding]:
         if over := past_edge(sheet, on_it):
             worst, by = over[0]
             outside = [shapes[n] for n, _ in over]
-            more = "" if len(over) == 1 else f"; {len(over) - 1} more reach past it too"
+            more = Sentence.of("; {count} more reach past it too", count=counted(len(over) - 1))
             yield report.finding(
-                f"{report.called(shapes[worst])} reaches {mm(by, 0.0)} past the edge of the cut sheet "
-                f"{sheet.name}{more}",
+                Sentence.of(
+                    "{part} reaches {by} past the edge of the cut sheet {sheet}{more}",
+                    part=report.called(shapes[worst]),
+                    by=mm(by, 0.0),
+                    sheet=sheet,
+                    more="" if len(over) == 1 else more,
+                ),
                 parts=[report.found.parts[report.whose[shape]] for shape in outside if shape in report.whose],
-                measured=by,
-                limit=0.0,
-                unit="mm",
-                cure=f"move it in by {at_least(by)} or more",
+                sheets=[sheet],
+                measure=Measure(value=by, limit=0.0),
+                cure=Sentence.of("move it in by {by} or more", by=at_least(by)),
                 source=on_it[worst].source,
             )
         if by := past_size(sheet, on_it):
-            long, wide = sheet.size or (0.0, 0.0)
             yield report.finding(
-                f"the parts on the cut sheet {sheet.name} take {mm(by, 0.0)} more than a sheet of {sheet.stock}, "
-                f"{long:g} x {wide:g} mm, has room for",
-                measured=by,
-                limit=0.0,
-                unit="mm",
+                Sentence.of(
+                    "the parts on the cut sheet {sheet} take {by} more than a sheet of {stock}, {size}, has room for",
+                    sheet=sheet,
+                    by=mm(by, 0.0),
+                    stock=Name(sheet.stock),
+                    size=_size(sheet.size),
+                ),
+                sheets=[sheet],
+                measure=Measure(value=by, limit=0.0),
                 cure="move them closer, or some of them to another sheet",
                 source=Source(file=sheet.name),
             )
         if report.found.factors[index] == 1.0 and (drawn := larger_than_stock(sheet)) is not None:
-            long, wide = sheet.size or (0.0, 0.0)
             yield report.finding(
-                f"the edge of the cut sheet {sheet.name} is drawn {drawn[0]:g} x {drawn[1]:g} mm, and "
-                f"{sheet.stock} is {long:g} x {wide:g} mm",
+                Sentence.of(
+                    "the edge of the cut sheet {sheet} is drawn {drawn}, and {stock} is {size}",
+                    sheet=sheet,
+                    drawn=_size(drawn),
+                    stock=Name(sheet.stock),
+                    size=_size(sheet.size),
+                ),
                 level=Level.WARNING,
+                sheets=[sheet],
                 cure="draw the sheet as it is bought, or correct the stock's size in the plan",
                 source=Source(file=sheet.name),
             )
 
 
+def _size(size: tuple[float, float] | None) -> Name:
+    long, wide = size or (0.0, 0.0)
+    return Name(f"{long:g} x {wide:g} mm")
+
+
 def notes(report: Report) -> Iterator[Finding]:
     """How much of each sheet is used, and what was taken for no part."""
     shares = []
+    used = []
     for _, sheet, shapes in report.by_sheet():
         share = use(sheet, [report.found.shapes[shape].shape for shape in shapes])
-        said = "size not known" if share is None else f"{100 * share:.0f} %"
-        shares.append(f"{sheet.name} ({sheet.stock}) {said}")
+        said = "size not known" if share is None else Quantity.of(100 * share, f"{100 * share:.0f} %")
+        shares.append(Sentence.of("{sheet} ({stock}) {share}", sheet=sheet, stock=Name(sheet.stock), share=said))
+        used.append(sheet)
     if shares:
         yield report.finding(
-            f"parts take up of the cut sheets: {'; '.join(shares)}",
+            Sentence.of("parts take up of the cut sheets: {shares}", shares=joined(shares, "; ", "; ")),
             level=Level.NOTE,
+            sheets=used,
             source=report.assembly.source,
         )
     left: dict[tuple[int, str], int] = defaultdict(int)
     for shape in report.found.marks:
         left[report.found.shapes[shape].sheet, report.found.shapes[shape].shape.layer] += 1
     for (index, layer), count in sorted(left.items()):
-        what = "1 outline" if count == 1 else f"{count} outlines"
         yield report.finding(
-            f"{what} on layer {layer} of the cut sheet {report.sheets[index].name} {are([None] * count)} taken for "
-            "marks: no part is on that layer",
+            Sentence.of(
+                "{outlines} on layer {layer} of the cut sheet {sheet} {are} taken for marks: no part is on that layer",
+                outlines=Quantity.of(count, "1 outline" if count == 1 else f"{count} outlines"),
+                layer=Name(layer),
+                sheet=report.sheets[index],
+                are=are([None] * count),
+            ),
             level=Level.NOTE,
+            sheets=[report.sheets[index]],
             source=Source(file=report.sheets[index].name),
         )
