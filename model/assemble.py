@@ -73,7 +73,8 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         told = (*shared, plan_defect(plan, plan_slip))
         return _put_together(plan, frames, battens, told, aside=tuple(Aside(frame=f.number) for f in frames))
     found = with_found_sections(plan, frames)
-    frames, without = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
+    doweled = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
+    frames = doweled.frames
     battens, defects = battens_through(plan, frames, found.ambiguous)
     sheets, of_sheets = sheets_of(plan, sheet_drawings, [part for frame in frames for part in frame.parts])
     told = (
@@ -84,7 +85,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         *defects,
         *of_sheets,
         *unknown(resolved(plan.order, frames, battens), frames, battens),
-        *dowel_notes(frames, without, Source(file=plan.file.name)),
+        *dowel_notes(doweled, Source(file=plan.file.name)),
     )
     drawn = _put_together(plan, frames, battens, told, sheets=sheets)
     boat = with_screws(plan, with_wanting(plan, drawn, drawings))

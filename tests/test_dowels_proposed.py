@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from scrieve.model.assemble import assemble
+from scrieve.model.dowels import dowels_proposed
 from scrieve.model.dowels.contact import joint_pushes, standing_pushes
 from scrieve.model.dowels.dowels_proposed import FIRM, dowel_notes, proposed, with_dowels
 from scrieve.model.dowels.holding import held_in_turn
@@ -86,7 +87,7 @@ def firm(frame):
 
 @pytest.mark.parametrize("number", ["2", "3", "4", "5", "6", "7"])
 def test_they_hold_well_and_none_of_them_could_be_left_out(skiff, number):
-    (frame,), without = with_dowels([skiff[number]], D, Limits())
+    (frame,), without, _ = with_dowels([skiff[number]], D, Limits())
     assert without == ()
     assert firm(frame) >= FIRM
     for dowel in frame.dowels:
@@ -97,13 +98,13 @@ def test_they_hold_well_and_none_of_them_could_be_left_out(skiff, number):
 
 @pytest.mark.parametrize("number", ["2", "4", "7"])
 def test_a_frame_alike_on_both_sides_gets_dowels_alike_on_both_sides(skiff, number):
-    (frame,), _ = with_dowels([skiff[number]], D, Limits())
+    (frame,), _, _ = with_dowels([skiff[number]], D, Limits())
     there = sorted((round(d.at[0], 2), round(d.at[1], 2)) for d in frame.dowels)
     assert there == sorted((round(-y, 2) + 0.0, v) for y, v in there)
 
 
 def test_holes_of_all_frames_leave_a_diameter_of_board_between_them(skiff):
-    frames, without = with_dowels(list(skiff.values()), D, Limits())
+    frames, without, _ = with_dowels(list(skiff.values()), D, Limits())
     assert without == ()
     at = [(frame.number, dowel.at) for frame in frames for dowel in frame.dowels]
     for (_, a), (_, b) in combinations(at, 2):
@@ -125,7 +126,7 @@ def test_a_frame_moves_aside_for_holes_that_are_there_and_shares_those_that_are_
 def test_frames_that_are_alike_share_their_holes():
     first, second = (dowelled.frame(at=[], number=n, station=s) for n, s in (("1", 0.0), ("2", 500.0)))
     taken = [place.at for place in proposed(first, D, Limits())]
-    frames, without = with_dowels([first, second], D, Limits())
+    frames, without, _ = with_dowels([first, second], D, Limits())
     assert without == ()
     assert [d.at for d in frames[0].dowels] == [d.at for d in frames[1].dowels] == taken
 
@@ -141,7 +142,7 @@ def test_a_frame_that_finds_no_room_chooses_first():
     first, second = small_boards("1", 90, 40), small_boards("2", 50, 25)
     taken = [making.dowel(place.at) for place in proposed(first, D, Limits())]
     assert proposed(second, D, Limits(), taken) is None
-    frames, without = with_dowels([first, second], D, Limits())
+    frames, without, _ = with_dowels([first, second], D, Limits())
     assert without == ()
     assert findings(making.assembly(frames)) == ()
     for (_, a), (_, b) in combinations([(f.number, d.at) for f in frames for d in f.dowels], 2):
@@ -150,7 +151,7 @@ def test_a_frame_that_finds_no_room_chooses_first():
 
 def test_boards_that_only_hold_one_another_get_dowels():
     frame = dowelled.frame(at=[])
-    (given,), without = with_dowels([frame], D, Limits())
+    (given,), without, _ = with_dowels([frame], D, Limits())
     assert without == ()
     assert findings(making.assembly([given])) == ()
 
@@ -159,7 +160,7 @@ def test_drawn_dowels_stay_as_they_are_and_a_board_in_one_piece_gets_none():
     drawn = dowelled.frame(at=[(50, -5)])
     single = dowelled.frame(dowelled.boards()[:1], at=[], number="6")
     empty = making.frame([], number="7")
-    frames, without = with_dowels([drawn, single, empty], D, Limits())
+    frames, without, _ = with_dowels([drawn, single, empty], D, Limits())
     assert [f.dowels for f in frames] == [drawn.dowels, (), ()]
     assert without == ()
 
@@ -168,10 +169,11 @@ def test_round_parts_can_be_held_by_nothing():
     """A surface of revolution is never in form closure (Lynch & Park, Modern Robotics, 2017, section 12.1.7)."""
     discs = [making.part(name, Outline.circle((y, 0.0), 100.0)) for name, y in (("port", 150.0), ("starboard", -150.0))]
     frame = making.frame(discs)
-    frames, without = with_dowels([frame], D, Limits())
+    doweled = with_dowels([frame], D, Limits())
+    frames, without, _ = doweled
     assert frames == [frame]
     assert without == (frame,)
-    (note,) = dowel_notes(frames, without, Source(file="plan.toml"))
+    (note,) = dowel_notes(doweled, Source(file="plan.toml"))
     assert note.level is Level.NOTE
     assert note.message == "no dowels are drawn in F5, and no places were found for any that hold all its parts"
     assert findings(making.assembly(frames)) == ()
@@ -182,6 +184,19 @@ def test_a_lopsided_frame_and_its_mirror_image_are_both_held():
         port, starboard = making.rectangle(0, 0, 300, 100), making.rectangle(-180, 0, 0, 60)
         outlines = [port, starboard] if side > 0 else [port.mirrored(), starboard.mirrored()]
         frame = making.frame([making.part(name, o) for name, o in zip(("a", "b"), outlines, strict=True)])
-        (given,), without = with_dowels([frame], D, Limits())
+        (given,), without, _ = with_dowels([frame], D, Limits())
         assert without == ()
         assert findings(making.assembly([given])) == ()
+
+
+def test_a_frame_too_crowded_to_search_gets_no_dowels_and_a_note_and_the_others_theirs(skiff, monkeypatch):
+    monkeypatch.setattr(dowels_proposed, "_MOST_STEPS", 100_000_000)
+    row = [making.part(f"piece {n}", making.rectangle(60 * n, 0, 60 * n + 60, 100)) for n in range(12)]
+    crowded = making.frame(row)
+    doweled = with_dowels([crowded, *skiff.values()], D, Limits())
+    assert (doweled.without, doweled.crowded) == ((), (crowded,))
+    assert [len(frame.dowels) for frame in doweled.frames[1:]] == [
+        len(frame.dowels) for frame in with_dowels(list(skiff.values()), D, Limits()).frames
+    ]
+    notes = dowel_notes(doweled, Source(file="plan.toml"))
+    assert notes[-1].message == "no dowels are drawn in F5, and none are proposed: too crowded with parts or edges"

@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from scrieve.model.dowels.immobility import firmness, free_together, is_held, slide, wrenches
+from scrieve.model.budget import Budget
+from scrieve.model.dowels.immobility import could_hold, firmness, free_together, is_held, slide, wrenches
 from scrieve.shared.tolerances import STOPPED
 
+PLENTY = Budget(10**12)
 REFERENCE = Path(__file__).parent / "reference" / "form_closure_planar_cases.csv"
 
 
@@ -53,7 +55,7 @@ def pushes_at_random(pick, count):
 def test_published_contacts(table, held):
     assert is_held(table) is held
     assert closed(table) is held
-    assert bool(np.abs(np.diagonal(free_together(table))).max() < 1 - 1e-6) is held
+    assert bool(np.abs(np.diagonal(free_together(table, PLENTY))).max() < 1 - 1e-6) is held
 
 
 def test_three_contacts_never_hold_and_every_one_of_four_is_wanted():
@@ -115,7 +117,7 @@ def test_a_part_alone_and_in_a_group_are_judged_alike():
     for _ in range(120):
         table = wrenches(pushes_at_random(pick, int(pick.integers(4, 9))), np.zeros(2), 1.0)
         firm = firmness(table)[0]
-        together = bool(np.abs(np.diagonal(free_together(table))).max() < 1 - 1e-6)
+        together = bool(np.abs(np.diagonal(free_together(table, PLENTY))).max() < 1 - 1e-6)
         if firm > STOPPED:
             assert together
         if firm < STOPPED / np.sqrt(3):
@@ -169,3 +171,15 @@ def test_contacts_in_one_line_or_none_leave_a_motion():
         assert firm <= 0
         assert np.all(table @ motion >= -1e-12)
         assert np.linalg.norm(motion) == pytest.approx(1.0)
+
+
+def test_what_all_contacts_together_do_not_hold_is_told_from_what_they_do():
+    """Against the greatest ball in the hull of all of them, from the first four and from none to begin with."""
+    pick = np.random.default_rng(5)
+    seen = set()
+    for _ in range(200):
+        table = pick.normal(size=(int(pick.integers(4, 14)), 3)) + pick.normal(size=3) * pick.uniform(0.0, 1.5)
+        for some in (table[:4], table[:0]):
+            assert could_hold(some, table) is is_held(table)
+        seen.add(is_held(table))
+    assert seen == {True, False}

@@ -12,6 +12,7 @@ from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import exceeds
 
 from ..assembly import Assembly
+from ..budget import Budget, TooCrowded
 from ..dowels.contact import joint_pushes, pushes_at, standing_pushes
 from ..dowels.dowel_fit import unsure_parts
 from ..dowels.dowels_proposed import proposed, wants_dowels
@@ -25,6 +26,8 @@ from ..wording import listed, place, ways
 from .check import Check, Page
 
 _CENTRE = 5.0  # mm; radius of the ring about which a part turns
+_MOST_STEPS = 1_000_000_000
+"""numbers gone through in a frame to tell whether parts that lean on one another can move; a dozen take a fiftieth."""
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -32,16 +35,33 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 
     Where each would be held by the others but all can move together, one for all of them.
     """
-    for motions in still_free(frame, assembly):
-        yield _finding(frame, motions, assembly)
+    try:
+        for motions in _still_free(frame, assembly):
+            yield _finding(frame, motions, assembly)
+    except TooCrowded:
+        yield Finding(
+            check="dowel-hold",
+            level=Level.NOTE,
+            message=f"whether the dowels of {frame.name} hold those of its {len(frame.core)} parts that lean on one "
+            "another was not found out: too crowded",
+            frame=frame.number,
+            source=frame.source,
+        )
 
 
 def still_free(frame: Frame, assembly: Assembly) -> list[dict[Part, Motion]]:
     """The core parts that are not held, each with a motion that is left to it: as many together as one finding names.
 
     Those of one entry can move only all together, as its first part does. Empty where every part is held or none
-    is judged.
+    is judged, or too many lean on one another to tell.
     """
+    try:
+        return _still_free(frame, assembly)
+    except TooCrowded:
+        return []
+
+
+def _still_free(frame: Frame, assembly: Assembly) -> list[dict[Part, Motion]]:
     if not frame.dowels or not wants_dowels(frame):
         return []
     pushes = standing_pushes(frame, assembly.limits["dowel_gap"])
@@ -69,7 +89,7 @@ def _free(frame: Frame, assembly: Assembly) -> list[dict[Part, Motion]]:
             alone.append({part: motion})
     if alone:
         return alone  # the others lean on these
-    free = free_in_group(loose, from_standing(loose, pushes, joined, held), joined)
+    free = free_in_group(loose, from_standing(loose, pushes, joined, held), joined, Budget(_MOST_STEPS))
     return [free] if free else []
 
 
@@ -146,7 +166,10 @@ def _cure(frame: Frame, parts: list[Part], assembly: Assembly) -> str:
     """Where dowels would hold the frame with those that it has; empty where none would."""
     holes = [dowel for other in assembly.frames if other is not frame for dowel in other.dowels]
     diameter = max(dowel.diameter for dowel in frame.dowels)
-    found = proposed(frame, diameter, assembly.limits, holes)
+    try:
+        found = proposed(frame, diameter, assembly.limits, holes)
+    except TooCrowded:
+        found = None
     if not found:
         return ""
     at = [place(*spot.at) for spot in found if any(part in spot.pushes for part in parts)]

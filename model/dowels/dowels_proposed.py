@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Container, Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.limits import Limits
 from scrieve.shared.tolerances import COINCIDENT, ONE_HOLE, STOPPED
 
+from ..budget import Budget, TooCrowded
 from ..defect import Defect
 from ..frame import Frame
 from ..part import Part
@@ -28,12 +31,24 @@ Worth = tuple[float, ...]
 FIRM = 0.08
 """share; dowels that stop every motion of a part by this much (5 degrees) hold it well. Common practice, no source."""
 
+_MOST_STEPS = 1_000_000_000  # numbers looked at for one frame; a frame of the skiff takes a hundredth
+_PER_PAIR = 50  # steps that two places held against one another cost
+_PER_TRIAL = 30_000  # steps that every set of contacts tried costs besides
+
 _AT_ONCE = 4  # places, or pairs of them, that are tried together
 _ROUNDS = 4  # in which frames that found no room may choose first
 _KEPT = 12  # of the best that do not hold a part, that go on to be tried with one more
 
 
-def with_dowels(frames: Sequence[Frame], diameter: float, limits: Limits) -> tuple[list[Frame], tuple[Frame, ...]]:
+class Doweled(NamedTuple):
+    """Frames with their dowels; those that no dowels would hold, and those too crowded to tell, have none."""
+
+    frames: list[Frame]
+    without: tuple[Frame, ...]
+    crowded: tuple[Frame, ...]
+
+
+def with_dowels(frames: Sequence[Frame], diameter: float, limits: Limits) -> Doweled:
     """The frames, those of several core parts that have no dowels with proposed ones; and those that get none.
 
     The frames share one board: no hole comes closer to one of another frame than the limit of `board`
@@ -43,21 +58,28 @@ def with_dowels(frames: Sequence[Frame], diameter: float, limits: Limits) -> tup
     drawn = [dowel for frame in frames for dowel in frame.dowels]
     order = [frame for frame in frames if not frame.dowels and wants_dowels(frame)]
     best: dict[Frame, tuple[Dowel, ...]] = {}
+    crowded: dict[Frame, None] = {}
     for more in range(min(_ROUNDS, len(order)), 0, -1):
         found: dict[Frame, tuple[Dowel, ...]] = {}
         for frame in order:
             taken = [dowel for dowels in found.values() for dowel in dowels]
-            places = proposed(frame, diameter, limits, [*drawn, *taken])
+            try:
+                places = proposed(frame, diameter, limits, [*drawn, *taken])
+            except TooCrowded:
+                crowded[frame] = None
+                continue
             if places is not None:
                 found[frame] = _dowels(frame, places, diameter)
         if len(found) > len(best):
             best = found
+        order = [frame for frame in order if frame not in crowded]
         failed = [frame for frame in order if frame not in found]
         if not 0 < len(failed) < more:  # another round may help one more frame
             break
         order = [failed[0], *(frame for frame in order if frame is not failed[0])]
     out = [replace(frame, dowels=best[frame]) if frame in best else frame for frame in frames]
-    return out, tuple(frame for frame in sorted(order, key=frames.index) if frame not in best)
+    without = tuple(frame for frame in sorted(order, key=frames.index) if frame not in best)
+    return Doweled(out, without, tuple(sorted(crowded, key=frames.index)))
 
 
 def _dowels(frame: Frame, places: Sequence[Place], diameter: float) -> tuple[Dowel, ...]:
@@ -74,8 +96,9 @@ def _dowels(frame: Frame, places: Sequence[Place], diameter: float) -> tuple[Dow
     )
 
 
-def dowel_notes(frames: Sequence[Frame], without: Sequence[Frame], source: Source) -> tuple[Defect, ...]:
-    """What the report says of proposed dowels, and of frames that no places were found for."""
+def dowel_notes(doweled: Doweled, source: Source) -> tuple[Defect, ...]:
+    """What the report says of proposed dowels, and of frames that no places were found or looked for."""
+    frames, without, crowded = doweled
     notes = []
     given = [frame for frame in frames if any(dowel.proposed for dowel in frame.dowels)]
     if given:
@@ -86,6 +109,9 @@ def dowel_notes(frames: Sequence[Frame], without: Sequence[Frame], source: Sourc
     if without:
         names = ", ".join(frame.name for frame in without)
         notes.append(f"no dowels are drawn in {names}, and no places were found for any that hold all its parts")
+    if crowded:
+        names = ", ".join(frame.name for frame in crowded)
+        notes.append(f"no dowels are drawn in {names}, and none are proposed: too crowded with parts or edges")
     return tuple(Defect(message=message, level=Level.NOTE, source=source) for message in notes)
 
 
@@ -97,11 +123,13 @@ def wants_dowels(frame: Frame) -> bool:
 def proposed(frame: Frame, diameter: float, limits: Limits, holes: Sequence[Dowel] = ()) -> tuple[Place, ...] | None:
     """Places (y, v) for dowels that hold every core part of a frame, from port to starboard and down, mm.
 
-    None where none do. Those that stand already (`frame.dowels`) are kept and not repeated. No place
-    comes too near `holes`, the dowels of other frames, or another place.
+    None where none do; raises TooCrowded where that is too much to find out. Those that stand already
+    (`frame.dowels`) are kept and not repeated. No place comes too near `holes`, the dowels of other frames,
+    or another place.
     """
+    budget = Budget(_MOST_STEPS)
     for everywhere in (False, True):  # many places only where few will not do: they take time
-        choice = _Choice(frame, diameter, limits, holes, everywhere)
+        choice = _Choice(frame, diameter, limits, holes, everywhere, budget)
         if not choice.possible():
             continue
         choice.take_corners()
@@ -113,10 +141,25 @@ def proposed(frame: Frame, diameter: float, limits: Limits, holes: Sequence[Dowe
     return None
 
 
+def trial_cost(count: int) -> int:
+    """Steps that it takes to tell how firmly so many contacts hold: every three span a motion held against all."""
+    return _PER_TRIAL + count**4 // 6
+
+
+def places_cost(frame: Frame, everywhere: bool) -> int:
+    """Steps, at most about, that it takes to find the places for dowels at a frame: each is held against every edge."""
+    corners = sum(shapely.get_num_coordinates(part.shape) for part in frame.core)
+    return corners * corners * (15 if everywhere else 3)
+
+
 class _Choice:
     """The moves chosen so far, and how they hold the parts."""
 
-    def __init__(self, frame: Frame, diameter: float, limits: Limits, holes: Sequence[Dowel], everywhere: bool) -> None:
+    def __init__(
+        self, frame: Frame, diameter: float, limits: Limits, holes: Sequence[Dowel], everywhere: bool, budget: Budget
+    ) -> None:
+        self.budget = budget
+        budget.spend(places_cost(frame, everywhere))
         self.parts = frame.core
         self.joined: Joined = joint_pushes(frame)
         self.given: Mapping[Part, Pushes] = standing_pushes(frame, limits["dowel_gap"])
@@ -151,7 +194,9 @@ class _Choice:
     def complete(self) -> bool:
         """Adds places until every part is held; whether it came to that."""
         while True:
-            held = held_in_turn(self.parts, self._pushes(self.chosen), self.joined)
+            pushes = self._pushes(self.chosen)
+            self.budget.spend(sum(trial_cost(len(rows)) for rows in pushes.values()))
+            held = held_in_turn(self.parts, pushes, self.joined)
             loose = [part for part in self.parts if part not in held]
             if not loose:
                 return True
@@ -184,6 +229,7 @@ class _Choice:
 
         What is added has to stop the motion that is left freest, and so has to be one of those that do.
         """
+        self.budget.spend(len(self.places) * (len(self.chosen) + 1) * _PER_PAIR)
         measured = measures(part)
         standing = from_standing([part], self._pushes(self.chosen), self.joined, held)[part]
         free = [
@@ -205,6 +251,7 @@ class _Choice:
                     key = frozenset(map(id, (*added, move)))
                     if key not in grown and all(self._apart(move, other) for other in added):
                         whole = np.concatenate([table, more])
+                        self.budget.spend(trial_cost(len(whole)))
                         grown[key] = self._worth([*added, move], whole), [*added, move], whole
             tried = sorted(grown.values(), key=lambda one: one[0], reverse=True)
             if not tried or tried[0][0][0]:
@@ -242,9 +289,12 @@ class _Choice:
     def _least_firm(self, chosen: Sequence[Places], *, in_turn: bool) -> float:
         """How firmly the part that is held least is held, `in_turn` or with the others; 0 where one is not."""
         pushes = self._pushes(chosen)
+        self.budget.spend(sum(trial_cost(len(rows)) for rows in pushes.values()))
         held = held_in_turn(self.parts, pushes, self.joined)
         loose = [part for part in self.parts if part not in held]
-        if loose and (in_turn or free_in_group(loose, from_standing(loose, pushes, self.joined, held), self.joined)):
+        if loose and in_turn:
+            return 0.0
+        if loose and free_in_group(loose, from_standing(loose, pushes, self.joined, held), self.joined, self.budget):
             return 0.0
         return min([*held.values(), *(self._firm_among_all(part, pushes) for part in loose)])
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import STOPPED
 
+from ..budget import Budget
 from ..part import Part
 from .contact import NO_PUSH, Pushes
 from .immobility import LEAST, firmness, free_together, slide, wrenches
@@ -148,10 +149,12 @@ def from_standing(
     return {part: gathered([pushes.get(part, NO_PUSH), *_from(part, held, joined)]) for part in parts}
 
 
-def free_in_group(parts: Sequence[Part], pushes: Mapping[Part, Pushes], joined: Joined) -> dict[Part, Motion]:
+def free_in_group(
+    parts: Sequence[Part], pushes: Mapping[Part, Pushes], joined: Joined, budget: Budget
+) -> dict[Part, Motion]:
     """Those of `parts` that can move although they hold one another, each with a motion: a slide of all, if any.
 
-    `pushes` are those of what stands still: see `from_standing`.
+    `pushes` are those of what stands still: see `from_standing`. Raises TooCrowded once `budget` is spent.
     """
     all_of_them = gathered([pushes.get(part, NO_PUSH) for part in parts])
     way = slide(all_of_them) if len(all_of_them) else np.array([1.0, 0.0])
@@ -165,7 +168,7 @@ def free_in_group(parts: Sequence[Part], pushes: Mapping[Part, Pushes], joined: 
             i, j = number[part], number[neighbour]
             own = _spread(wrenches(onto, *by_part[i]), i, len(parts))
             rows.append(own - _spread(wrenches(onto, *by_part[j]), j, len(parts)))
-    motions = free_together(np.concatenate(rows))
+    motions = free_together(np.concatenate(rows), budget)
     out = {}
     for part, i in number.items():
         reached = [abs(float(motions[k, k])) for k in range(3 * i, 3 * i + 3)]

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import STOPPED
 
+from ..budget import Budget
 from .linear_program import greatest
 
 Floats = NDArray[np.float64]
@@ -142,18 +143,19 @@ def slide(pushes: Floats) -> Floats | None:
     return tried[best] if left[best] >= -STOPPED else None
 
 
-def free_together(rows: Floats) -> Floats:
+def free_together(rows: Floats, budget: Budget) -> Floats:
     """The freest motions of several parts that touch one another, (d, d): row i that of greatest component i.
 
     `rows` (n, d): a contact each, d three times the number of parts. Of all motions of which no component
     is greater than 1 and that run into no contact by more than STOPPED, the one with the greatest component
-    i is found by a linear program. The parts are held together if none comes to 1.
+    i is found by a linear program. The parts are held together if none comes to 1. Raises TooCrowded once
+    `budget` is spent.
     """
     unknowns = rows.shape[1]
     ends = np.concatenate([-rows, np.eye(unknowns), -np.eye(unknowns)])
     most = np.concatenate([np.full(len(rows), STOPPED), np.ones(2 * unknowns)])
     found = []
     for sought in np.eye(unknowns):
-        there, back = (greatest(way, ends, most) for way in (sought, -sought))
+        there, back = (greatest(way, ends, most, budget) for way in (sought, -sought))
         found.append(there if abs(there @ sought) >= abs(back @ sought) else back)
     return np.array(found)

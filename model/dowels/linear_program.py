@@ -7,18 +7,21 @@ from numpy.typing import NDArray
 
 from scrieve.shared.errors import GeometryError
 
+from ..budget import Budget
+
 Floats = NDArray[np.float64]
 
 _ZERO = 1e-9  # of coefficients of about 1: what elimination leaves of a number that should have gone
 _MOST_TURNS = 10_000  # Bland's rule ends by itself; this only keeps a mistake here from going on for ever
 
 
-def greatest(objective: Floats, rows: Floats, most: Floats) -> Floats:
+def greatest(objective: Floats, rows: Floats, most: Floats, budget: Budget) -> Floats:
     """The x (n,) float64 for which `objective` @ x is greatest, of all with `rows` @ x <= `most`.
 
     `objective` (n,), `rows` (m, n), `most` (m,), none of it negative, so that x = 0 will do; x may be
     of either sign. The simplex method on a full table; Bland's rule (1977) keeps it from going round in
-    circles. Raises GeometryError where x has no bound.
+    circles; `budget` is what all its turns may cost, each as much as the table is large. Raises GeometryError
+    where x has no bound, and TooCrowded.
     """
     count, unknowns = rows.shape
     # x is the difference of two numbers that are not negative; a slack for each row starts in the basis
@@ -32,6 +35,7 @@ def greatest(objective: Floats, rows: Floats, most: Floats) -> Floats:
         worth = np.flatnonzero(table[-1, :-1] < -_ZERO)
         if not len(worth):
             break
+        budget.spend(table.size)
         column = int(worth[0])
         rising = np.flatnonzero(table[:count, column] > _ZERO)
         if not len(rising):

@@ -24,7 +24,7 @@ def with_dowels_laid(
 ) -> tuple[list[Sketch], tuple[str, ...]]:
     """The frames with their dowels, and a remark on each that cannot be given any that hold it."""
     frames = [_frame(sketch, stand, file) for sketch, stand in zip(sketches, stands, strict=True)]
-    laid, without = with_dowels(frames, file.dowels.diameter, Limits())
+    laid, without, _ = with_dowels(frames, file.dowels.diameter, Limits())
     remarks = tuple(
         f"frame {frame.number} has no dowels: no places were found for some that hold its parts" for frame in without
     )
