@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 
@@ -9,13 +10,20 @@ import numpy as np
 import pytest
 from making import assembly, frame, part, rails, rectangle
 from picture_making import boat, finding_of, frame_named, like, pixels, strong, without_screen
+from PIL import Image
 
+from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding, Level
+from scrieve.viewer.flat.letters import LINE
+from scrieve.viewer.pictures.canvas import Canvas, wide
+from scrieve.viewer.pictures.captions import SMALLEST, caption
+from scrieve.viewer.pictures.closing_in import finding_words
+from scrieve.viewer.pictures.findings_list import listing
 from scrieve.viewer.pictures.grid import LEAST, grid_of
 from scrieve.viewer.pictures.picture import picture
-from scrieve.viewer.pictures.stepping import step_picture
+from scrieve.viewer.pictures.stepping import step_picture, step_words
 from scrieve.viewer.pictures.studio import Studio
-from scrieve.viewer.pictures.subject import SIDE_WORDS, Asked, Subject
+from scrieve.viewer.pictures.subject import SIDE_WORDS, Asked, Subject, brief, letters
 from scrieve.viewer.scene.bench import bench_of, up_at
 from scrieve.viewer.scene.bodies import bodies_of
 from scrieve.viewer.scene.close_up import close_up
@@ -283,10 +291,10 @@ def test_a_page_has_a_picture_of_every_step_of_a_frame():
     steps = [each for each in subject.steps if each.frame == own.number]
     assert shot.shape == (700, 900, 3)
     assert told == [f"step {each.number}" for each in steps]
-    grid = grid_of(len(steps), (900, 700))
+    titles = [f"{each.title} (F{each.frame})" if each.stage == "bench" else each.title for each in steps]
+    grid = grid_of([(each.number, title) for each, title in zip(steps, titles, strict=True)], (900, 700))
     for n in range(len(steps)):
-        left = int(grid.step * (n % grid.columns) + (grid.step - grid.cell[0]) / 2)
-        top = int(grid.head + grid.row * (n // grid.columns))
+        left, top = (int(place) for place in grid.place(n))
         assert ink(shot[top + 3 : top + grid.cell[1] - 3, left + 3 : left + grid.cell[0] - 3]).sum() > 400
 
 
@@ -300,29 +308,77 @@ def test_a_page_of_findings_has_errors_and_warnings_waived_or_not_but_no_notes()
     assert boat("skiff").on_page(Asked(many="findings")) == []
 
 
+def many(count: int) -> list[tuple[int, str]]:
+    """Numbers and titles, every fifth a long one."""
+    return [(n, "a joint stands apart " * (7 if n % 5 == 0 else 2)) for n in range(count)]
+
+
 @pytest.mark.parametrize("count", [1, 2, 7, 30, 40])
-def test_the_pictures_of_a_page_are_as_large_as_it_lets_them(count):
-    free = grid_of(count, None)
+def test_the_pictures_of_a_page_are_as_large_as_it_lets_them_with_all_words_below(count):
+    free, given = grid_of(many(count), None), grid_of(many(count), (1200, 900))
     assert free.page[0] == 2400 and free.columns * free.step == pytest.approx(2400)
-    assert free.head + -(-count // free.columns) * free.row <= free.page[1]
-    given = grid_of(count, (1200, 900))
-    assert given.page == (1200, 900)
-    assert given.head + -(-count // given.columns) * given.row <= 900
+    assert free.height <= free.page[1] and given.page == (1200, 900) and given.height <= 900
     assert LEAST <= given.cell[0] <= given.step
-    rows = -(-count // given.columns)
-    assert given.columns * rows >= count
+    for grid in (free, given):
+        assert [" ".join(rows) for rows in grid.titles] == [title.strip() for _, title in many(count)]
+        room = grid.cell[0] - grid.beside
+        assert max(wide(row, grid.size) for rows in grid.titles for row in rows) <= room
+        tops = [grid.place(n)[1] for n in range(0, count, grid.columns)]
+        for n, (top, after) in enumerate(zip(tops, [*tops[1:], grid.height], strict=True)):
+            below = max(len(rows) for rows in grid.titles[n * grid.columns : (n + 1) * grid.columns])
+            assert after - top - grid.cell[1] > below * LINE * grid.size
 
 
 @pytest.mark.parametrize("count", [89, 500])
 def test_a_page_without_a_size_is_as_high_as_it_has_to_be(count):
-    free = grid_of(count, None)
+    free = grid_of(many(count), None)
     assert free.page[0] == 2400
-    assert 0 <= free.page[1] - free.head - -(-count // free.columns) * free.row <= 2 * free.size
+    assert 0 <= free.page[1] - free.height <= 2 * free.size
 
 
 def test_pictures_that_would_be_too_small_are_not_made():
-    assert grid_of(500, (1200, 900)) is None
-    assert grid_of(1, (64, 64)) is None
+    assert grid_of(many(500), (1200, 900)) is None
+    assert grid_of(many(1), (64, 64)) is None
+
+
+# ---- words
+
+
+@pytest.mark.parametrize("size", [(320, 240), (600, 900), (900, 600), (1600, 1000), (4000, 2000)])
+def test_a_caption_has_every_word_inside_the_picture_which_yields(size):
+    faulty, sound = boat(FAULTY), boat("skiff")
+    said = [finding_words(n, finding) for n, finding in enumerate(faulty.findings, start=1)]
+    said += [step_words(step, sound) for step in sound.steps]
+    assert any("brace it before letting go" in line for _, lines in said for line in lines)
+    assert any("take care: lifting and tipping" in lines for _, lines in said)
+    for title, lines in said:
+        made = caption(title, lines, size)
+        assert "".join("".join(made.titles).split()) == "".join(title.split())
+        assert "".join("".join(made.rows).split()) == "".join("".join(lines).split())
+        assert max(wide(row, made.size) for row in made.rows) < size[0] - 3 * made.size
+        assert SMALLEST <= made.size <= letters(size) and made.height <= 0.75 * size[1]
+
+
+def test_a_size_without_room_for_the_words_is_refused_with_one_that_has():
+    lines = ["a word that matters " * 40, "x" * 300]
+    with pytest.raises(UseError) as told:
+        caption("1. a step", lines, (100, 80))
+    wanted = re.search(r"words of this picture: (\d+)x(\d+) has room", str(told.value))
+    caption("1. a step", lines, (int(wanted[1]), int(wanted[2])))
+
+
+@pytest.mark.parametrize("size", [(320, 200), (900, 600), (1600, 1000)])
+def test_a_list_of_findings_is_as_wide_as_its_words(size, monkeypatch):
+    shown = boat(FAULTY).telling[:12]
+    written: list[tuple[float, str, float]] = []
+    monkeypatch.setattr(Canvas, "words", lambda self, at, words, size, *_, **__: written.append((at[0], words, size)))
+    canvas = Canvas(Image.new("RGB", size), size)
+    listing(shown, size).draw(canvas)
+    told = " ".join(words for _, words, _ in written)
+    assert "more" in told or all(word in told for _, finding in shown for word in brief(finding).split())
+    assert "…" not in told
+    assert all(x + wide(words, high) <= size[0] for x, words, high in written if not words.isdigit())
+    assert listing([], size).share == 0.0
 
 
 # ---- the scene

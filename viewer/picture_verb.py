@@ -30,7 +30,6 @@ from .flat.sheet import A4, frame_sheet
 from .misuse import got
 from .picture_wish import FACES, VERB, Wish, is_drawing, misused, refuse, size_of
 from .pictures.graphics import Graphics, have_packages
-from .pictures.grid import LEAST, grid_of
 from .pictures.subject import Asked, Subject
 from .progress import ProgressBar
 from .scene.sides import Side
@@ -87,8 +86,6 @@ def picture(
                 where = "" if asked.frame is None else f" in {asked.frame.name}"
                 _say([f"{plain(subject.assembly.name)}: {what}{where}; {plain(out)} was not written"])
                 return Ending.CLEAN
-            if items and grid_of(len(items), asked.size) is None:
-                raise misused(f"--size is too small for a page of {len(items)} pictures: {LEAST} points each at least")
             graphics.use()
             progress.expect(len(items))
             module = import_module(f"{__name__.rpartition('.')[0]}.pictures.picture")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache, partial
 from io import BytesIO
 from itertools import pairwise
@@ -171,27 +171,32 @@ def encoded(picture: Image.Image) -> bytes:
 
 def wide(words: str, size: float, *, bold: bool = False) -> float:
     """points that words take."""
-    return float(_font(round(size), bold).getlength(words))
+    return _length(words, round(size), bold)
+
+
+@lru_cache(maxsize=1 << 16)
+def _length(words: str, size: int, bold: bool) -> float:
+    return float(_font(size, bold).getlength(words))
 
 
 def wrapped(words: str, size: float, room: float, *, bold: bool = False) -> list[str]:
-    """The words in lines no wider than `room` points; one that is too wide by itself is cut short."""
-    rows = lines_of(words, size, room, partial(wide, bold=bold))
-    return [cut_short(row, size, room, bold=bold) for row in rows]
+    """The words in lines no wider than `room` points; one that is too wide by itself is broken."""
+    length = partial(wide, bold=bold)
+    return [piece for row in lines_of(words, size, room, length) for piece in _broken(row, size, room, length)]
+
+
+def _broken(row: str, size: float, room: float, length: Callable[[str, float], float]) -> list[str]:
+    pieces = [""]
+    for letter in row:
+        if pieces[-1] and length(pieces[-1] + letter, size) > room:
+            pieces.append("")
+        pieces[-1] += letter
+    return pieces if length(row, size) > room else [row]
 
 
 def overlap(one: Box, other: Box) -> bool:
     """Whether two boxes (left, top, right, low) lie over one another."""
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-
-
-def cut_short(words: str, size: float, room: float, *, bold: bool = False) -> str:
-    """The words, or as many of their letters as there is room for, and three dots."""
-    if wide(words, size, bold=bold) <= room:
-        return words
-    while words and wide(words + "…", size, bold=bold) > room:
-        words = words[:-1]
-    return words.rstrip() + "…"
 
 
 @lru_cache(maxsize=64)

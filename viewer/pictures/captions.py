@@ -1,44 +1,80 @@
-"""Words along the edge of a picture: what it is, and what is to be known of it."""
+"""Words along the edge of a picture: what it is, and what is to be known of it. All of them: the picture yields."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from ..flat.letters import LINE
+from ..picture_wish import misused
 from ..scene.looks import INK, PAPER, QUIET
 from ..style import plain
-from .canvas import Canvas, cut_short, wrapped
+from .canvas import Canvas, wrapped
+from .subject import letters
+
+SMALLEST = 8.0
+"""points; words are not made smaller to find room for them."""
 
 _TITLE = 1.45  # times common words
 _EDGE = 1.6  # times common words, from the edge of the picture
-_MOST = 4  # lines below a title
+_GIVEN, _MOST = 0.5, 0.75  # of the picture's height: given to words of the common size, and to the smallest ones
 
 
-def caption(canvas: Canvas, title: str, lines: Sequence[str], size: float, *, width: float = 1.0) -> None:
-    """A title and what goes with it at the lower left, in so much of the picture's width."""
-    room = canvas.width * width - 2 * _EDGE * size
-    rows = _rows(lines, size, room)
-    y = canvas.height - _EDGE * size - len(rows) * LINE * size
-    for words in _titles(title, size, room)[::-1]:
-        canvas.words((_EDGE * size, y), words, _TITLE * size, INK, bold=True, halo=PAPER)
-        y -= 1.25 * _TITLE * size
-    y = canvas.height - _EDGE * size - (len(rows) - 1) * LINE * size
-    for n, words in enumerate(rows):
-        canvas.words((_EDGE * size, y + n * LINE * size), words, size, QUIET, halo=PAPER)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caption:
+    """A title and what goes with it at the lower left, in rows; common words are `size` points large."""
+
+    titles: tuple[str, ...]
+    rows: tuple[str, ...]
+    size: float
+
+    @property
+    def height(self) -> float:
+        """points that it takes from the lower edge up."""
+        return (_EDGE + len(self.rows) * LINE + len(self.titles) * 1.25 * _TITLE + 0.6) * self.size
+
+    def draw(self, canvas: Canvas) -> None:
+        """Writes it."""
+        size, x = self.size, _EDGE * self.size
+        y = canvas.height - x - (len(self.rows) - 1) * LINE * size
+        for n, words in enumerate(self.rows):
+            canvas.words((x, y + n * LINE * size), words, size, QUIET, halo=PAPER)
+        for n, words in enumerate(reversed(self.titles)):
+            canvas.words(
+                (x, y - LINE * size - n * 1.25 * _TITLE * size), words, _TITLE * size, INK, bold=True, halo=PAPER
+            )
 
 
-def height(title: str, lines: Sequence[str], size: float, canvas_width: float, *, width: float = 1.0) -> float:
-    """points that the caption takes from the lower edge up."""
-    room = canvas_width * width - 2 * _EDGE * size
-    titles = len(_titles(title, size, room))
-    return _EDGE * size + len(_rows(lines, size, room)) * LINE * size + titles * 1.25 * _TITLE * size + 0.6 * size
+def sizes(picture: tuple[int, int]) -> Iterator[float]:
+    """points: how large words may be in a picture, the common size first, then smaller ones."""
+    most = letters(picture)
+    yield most
+    yield from (float(size) for size in range(int(most - 0.5), int(SMALLEST) - 1, -1))
 
 
-def _titles(title: str, size: float, room: float) -> list[str]:
-    rows = wrapped(plain(title), _TITLE * size, room, bold=True)
-    return rows if len(rows) <= 2 else [rows[0], cut_short(" ".join(rows[1:]), _TITLE * size, room, bold=True)]
+def caption(title: str, lines: Sequence[str], picture: tuple[int, int], *, width: float = 1.0) -> Caption:
+    """The caption in so much of the picture's width, smaller where it would take more than half of the height.
+
+    Raises UseError, which names a size that does, where not even the smallest words leave room for a picture.
+    """
+    for times in range(10, 200):
+        larger = (picture[0] * times // 10, picture[1] * times // 10)
+        made = next(_fitting(title, lines, larger, width), None)
+        if made is not None and times == 10:
+            return made
+        if made is not None:
+            got, wanted = (f"{each[0]}x{each[1]}" for each in (picture, larger))
+            raise misused(f"--size is too small for the words of this picture: {wanted} has room for them (got {got})")
+    raise misused("there is no --size of this shape with room for the words of this picture")
 
 
-def _rows(lines: Sequence[str], size: float, room: float) -> list[str]:
-    rows = [row for line in lines for row in wrapped(plain(line), size, room)]
-    return rows if len(rows) <= _MOST else [*rows[: _MOST - 1], cut_short(f"{rows[_MOST - 1]} …", size, room)]
+def _fitting(title: str, lines: Sequence[str], picture: tuple[int, int], width: float) -> Iterator[Caption]:
+    for size in sizes(picture):
+        room = picture[0] * width - 2 * _EDGE * size
+        made = Caption(
+            titles=tuple(wrapped(plain(title), _TITLE * size, room, bold=True)),
+            rows=tuple(row for line in lines for row in wrapped(plain(line), size, room)),
+            size=size,
+        )
+        if made.height <= (_GIVEN if size > SMALLEST else _MOST) * picture[1]:
+            yield made

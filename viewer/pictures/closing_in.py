@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from scrieve.shared.findings import Finding
 
 from ..scene.close_up import close_up
@@ -10,8 +12,9 @@ from ..scene.looks import INK, PAPER
 from ..scene.measured import measured_words
 from ..scene.sides import MARGIN, Room
 from ..scene.telling import place_words, telling
-from .canvas import Canvas
-from .captions import caption, height
+from ..style import plain
+from .canvas import Canvas, wrapped
+from .captions import caption
 from .close_words import Page
 from .studio import Studio
 from .subject import Subject, letters
@@ -21,14 +24,14 @@ def closing_in(studio: Studio, subject: Subject, number: int, *, captioned: bool
     """The picture of a finding by its number; of what it names, or of the boat, where it has no place."""
     finding = subject.findings[number - 1]
     size = letters(studio.size)
-    title, lines = _words(number, finding)
-    foot = height(title, lines, size, studio.size[0]) if captioned else 0.0
+    said = caption(*finding_words(number, finding), studio.size) if captioned else None
+    foot = 0.0 if said is None else said.height
     room = Room(bottom=MARGIN + foot / studio.size[1])
     close = close_up(finding, studio.bodies, subject.assembly, studio.aspect, room)
     if close is None:
-        canvas = _without_place(studio, subject, finding)
-        if captioned:
-            caption(canvas, title, lines, size)
+        canvas = _without_place(studio, subject, finding, room)
+        if said is not None:
+            said.draw(canvas)
         return canvas
     view = close.view
     told = telling(finding, close, studio.bodies, subject.assembly, rest="hidden")
@@ -46,13 +49,14 @@ def closing_in(studio: Studio, subject: Subject, number: int, *, captioned: bool
     if not close.measures and words:
         page.measure_beside(close.at, words)
     page.names(finding, close)
-    if captioned:
+    if said is not None:
         _cover(canvas, foot)
-        caption(canvas, title, lines, size)
+        said.draw(canvas)
     return canvas
 
 
-def _words(number: int, finding: Finding) -> tuple[str, list[str]]:
+def finding_words(number: int, finding: Finding) -> tuple[str, list[str]]:
+    """The title of a finding's picture, and what goes with it, a line each."""
     frame = f"F{finding.frame}, " if finding.frame else ""
     waived = f", waived: {finding.waived}" if finding.waived else ""
     lines = [finding.message + waived]
@@ -61,14 +65,17 @@ def _words(number: int, finding: Finding) -> tuple[str, list[str]]:
     return f"{number}. {frame}{finding.check} ({finding.level})", lines
 
 
-def _without_place(studio: Studio, subject: Subject, finding: Finding) -> Canvas:
+def _without_place(studio: Studio, subject: Subject, finding: Finding, room: Room) -> Canvas:
     """The parts that it names in the whole boat, or the whole boat."""
     told = telling(finding, None, studio.bodies, subject.assembly, rest="faded")
     named = [studio.scene.number[name] for name in finding.parts if name in studio.scene.number]
     studio.stand(told.states, edged=named)
-    canvas = studio.taken(studio.view("bow"))
     size = letters(studio.size)
-    canvas.words((canvas.width / 2, 2.6 * size), place_words(finding), 1.1 * size, INK, anchor="mm", halo=PAPER)
+    rows = wrapped(plain(place_words(finding)), 1.1 * size, studio.size[0] - 2 * size)
+    above = (1.6 + 1.5 * len(rows)) * size
+    canvas = studio.taken(studio.view("bow", replace(room, top=above / studio.size[1])))
+    for n, words in enumerate(rows):
+        canvas.words((canvas.width / 2, (2.6 + 1.5 * n) * size), words, 1.1 * size, INK, anchor="mm", halo=PAPER)
     return canvas
 
 

@@ -3,21 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level
 
+from ..flat.letters import LINE
 from ..flat.placing import Places, together
 from ..scene.forms import ERROR, Form, badge_colour, form_of
 from ..scene.looks import INK, PAPER, QUIET
 from ..style import count, plain
-from .canvas import Box, Canvas, Point, cut_short, wide
+from .canvas import Box, Canvas, Point, wide, wrapped
+from .captions import sizes
 from .subject import brief
 
 LIST = 0.27
-"""of the picture's width, for the list of findings."""
+"""of the picture's width, for the list of findings, at least."""
+
+_WIDEST = 0.45  # of the picture's width; then words are smaller, and at last they wrap
+_HEAD = 6.0  # times common words, above and below the rows of the list
+_PAST = 1.6  # times common words, from the list to the edge of the picture
 
 _ROW = (1.3, 1.75)  # times common words, from row to row of the list: at least, at most
 _NEAR = 0.55  # times common words; findings this close in the picture share a ring
@@ -27,12 +35,21 @@ Numbered = tuple[int, Finding]
 
 
 def rings(
-    canvas: Canvas, shown: Sequence[Numbered], places: Sequence[Point], size: float, taken: Sequence[Box]
+    canvas: Canvas,
+    shown: Sequence[Numbered],
+    places: Sequence[Point],
+    size: float,
+    taken: Sequence[Box],
+    *,
+    share: float,
 ) -> None:
-    """The form of its finding about each place, and its number beside it, clear of the boxes that are `taken`."""
+    """The form of its finding about each place, and its number beside it, clear of the boxes that are `taken`.
+
+    The list has that `share` of the width.
+    """
     groups = together(places, shown, _NEAR * size)
     unit, radius = _PAPER_UNIT * size, 0.75 * size
-    right = canvas.width * (1 - LIST) / unit
+    right = canvas.width * (1 - share) / unit
     room = Places(page=shapely.box(0, 0, right, canvas.height / unit), drawn=shapely.Polygon())
     room.take(*(shapely.box(*box) for box in np.array(taken).reshape(-1, 4) / unit))
     room.take(*(shapely.Point(np.array(at) / unit).buffer(radius / unit) for at, _ in groups))
@@ -62,28 +79,65 @@ def _worst(group: Sequence[Numbered]) -> Form:
     return ERROR if ERROR in forms else forms[0]
 
 
-def listed(canvas: Canvas, shown: Sequence[Numbered], size: float) -> None:
-    """What the numbers stand for, down the right-hand side."""
-    left = canvas.width * (1 - LIST) + size
-    right = canvas.width - 1.6 * size
-    y = 2.6 * size
-    errors = sum(finding.level is Level.ERROR for _, finding in shown)
-    said = [count(errors, "error")] if errors else []
-    said += [count(len(shown) - errors, "warning")] if len(shown) > errors else []
-    canvas.words((left, y), ", ".join(said), 1.2 * size, INK, bold=True)
-    y += 2.3 * size
-    free = canvas.height - y - 1.5 * size
-    row = max(_ROW[0], min(_ROW[1], free / size / len(shown))) * size
-    most = int(free / row) + 1
-    rows = shown if len(shown) <= most else shown[: most - 1]
-    pill = min(0.85, 0.56 * row / size) * size
-    widest = max(wide(str(number), pill, bold=True) for number, _ in rows) + 1.2 * size
-    for number, finding in rows:
-        canvas.badge((left + widest / 2, y - 0.36 * size), str(number), pill, badge_colour(finding))
-        frame = f"F{plain(finding.frame)}" if finding.frame else ""
-        canvas.words((left + widest + 0.6 * size, y), frame, size, INK, bold=True)
-        start = left + widest + 3.4 * size
-        canvas.words((start, y), cut_short(brief(finding), size, right - start), size, INK)
-        y += row
-    if len(rows) < len(shown):
-        canvas.words((left, y), f"and {len(shown) - len(rows)} more", size, QUIET)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listing:
+    """What the numbers stand for, down the right-hand side: words `size` points large, in that `share` of the width.
+
+    `starts` are the beginnings of the frames' names and of the words, points from the left of the list.
+    """
+
+    shown: Sequence[Numbered]
+    size: float
+    share: float
+    starts: tuple[float, float]
+
+    def draw(self, canvas: Canvas) -> None:
+        """Writes it; below what there is room for how many there are more."""
+        if not self.shown:
+            return
+        size, left = self.size, canvas.width * (1 - self.share) + self.size
+        y = 2.6 * size
+        errors = sum(finding.level is Level.ERROR for _, finding in self.shown)
+        said = [count(errors, "error")] if errors else []
+        said += [count(len(self.shown) - errors, "warning")] if len(self.shown) > errors else []
+        for words in wrapped(", ".join(said), 1.2 * size, canvas.width - left - _PAST * size, bold=True):
+            canvas.words((left, y), words, 1.2 * size, INK, bold=True)
+            y += 1.2 * LINE * size
+        y += 0.7 * size
+        room = canvas.width - left - self.starts[1] - _PAST * size
+        told = [wrapped(brief(finding), size, room) for _, finding in self.shown]
+        more = LINE * size * sum(len(rows) - 1 for rows in told)  # lines that go on
+        free = canvas.height - y - 1.5 * size
+        row = max(_ROW[0], min(_ROW[1], (free - more) / size / len(told))) * size
+        ends: NDArray[np.float64] = np.cumsum([row + LINE * size * (len(rows) - 1) for rows in told])
+        most = int(np.searchsorted(ends, free + row, side="right"))
+        most = most if most == len(told) else max(most - 1, 0)
+        pill = min(0.85, 0.56 * row / size) * size
+        for (number, finding), rows in list(zip(self.shown, told, strict=True))[:most]:
+            canvas.badge(
+                (left + self.starts[0] / 2 - 0.3 * size, y - 0.36 * size), str(number), pill, badge_colour(finding)
+            )
+            canvas.words((left + self.starts[0], y), _frame(finding), size, INK, bold=True)
+            for n, words in enumerate(rows):
+                canvas.words((left + self.starts[1], y + n * LINE * size), words, size, INK)
+            y += row + LINE * size * (len(rows) - 1)
+        if most < len(told):
+            canvas.words((left, y), f"and {len(told) - most} more", size, QUIET)
+
+
+def listing(shown: Sequence[Numbered], picture: tuple[int, int]) -> Listing:
+    """The list for a picture of this size: as wide as its words are, within limits; of no width for nothing."""
+    if not shown:
+        return Listing(shown=shown, size=0.0, share=0.0, starts=(0.0, 0.0))
+    for size in sizes(picture):
+        badges = max(wide(str(number), 0.85 * size, bold=True) for number, _ in shown) + 1.5 * size
+        frames = max(wide(_frame(finding), size, bold=True) for _, finding in shown) + 0.8 * size
+        words = max(wide(brief(finding), size) for _, finding in shown)
+        share = (size + badges + frames + words + _PAST * size) / picture[0]
+        if share <= _WIDEST and (_HEAD + _ROW[0] * len(shown)) * size <= picture[1]:
+            break
+    return Listing(shown=shown, size=size, share=max(LIST, min(share, _WIDEST)), starts=(badges, badges + frames))
+
+
+def _frame(finding: Finding) -> str:
+    return f"F{plain(finding.frame)}" if finding.frame else ""

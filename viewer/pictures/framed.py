@@ -10,8 +10,8 @@ from ..scene.body import Body, State
 from ..scene.sides import LEVEL, Room, Side, level_view, view_along, view_from
 from ..style import count
 from .canvas import Canvas
-from .captions import caption, height
-from .findings_list import LIST, listed, rings
+from .captions import caption
+from .findings_list import listing, rings
 from .studio import Studio
 from .subject import SIDE_WORDS, Subject, letters
 
@@ -21,9 +21,10 @@ def framed(studio: Studio, subject: Subject, frame: Frame, side: Side | None = N
     size = letters(studio.size)
     shown = [] if bare else [(n, f) for n, f in subject.telling if f.at is not None and f.frame == frame.number]
     studio.stand([_state(body, frame) for body in studio.bodies])
-    title, lines = _words(frame, subject, side)
-    foot = 0.04 if bare else height(title, lines, size, studio.size[0], width=1 - LIST) / studio.size[1]
-    room = Room(left=0.04, right=LIST + 0.03 if shown else 0.04, top=0.05, bottom=foot)
+    found = listing(shown, studio.size)
+    said = None if bare else caption(*_words(frame, subject, side), studio.size, width=1 - found.share)
+    foot = 0.04 if said is None else said.height / studio.size[1]
+    room = Room(left=0.04, right=max(found.share + 0.03, 0.04), top=0.05, bottom=foot)
     points = studio.points(studio.seen())
     if side is None:
         normal = frame.placement.vector_to_hull([(0.0, 0.0, 1.0)])[0]
@@ -32,12 +33,13 @@ def framed(studio: Studio, subject: Subject, frame: Frame, side: Side | None = N
     else:
         view = (level_view if side in LEVEL else view_from)(side, points, studio.aspect, room)
     canvas = studio.taken(view)
-    if bare:
+    if said is None:
         return canvas
     if shown:
-        rings(canvas, shown, studio.places(view, [f.at for _, f in shown if f.at is not None]), size, [])
-        listed(canvas, shown, size)
-    caption(canvas, title, lines, size, width=1 - LIST)
+        places = studio.places(view, [f.at for _, f in shown if f.at is not None])
+        rings(canvas, shown, places, size, [], share=found.share)
+    found.draw(canvas)
+    said.draw(canvas)
     return canvas
 
 

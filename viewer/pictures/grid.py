@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, sqrt
 
 from ..flat.letters import LINE
+from ..style import plain
+from .canvas import wide, wrapped
 
 WIDTH = 2400
 """points; how wide a page is, if no other size is asked for."""
@@ -13,68 +16,74 @@ WIDTH = 2400
 LEAST = 100
 """points; a small picture is not made narrower."""
 
-LINES = 3
-"""of words below each small picture."""
-
 _TALL = 0.68  # height of a small picture, of its width
 _GAP = 0.03  # of the width of a small picture, to each side of it
 _HEAD = 5.0  # times the words, above all pictures
-_BELOW = LINES * LINE + 1.4  # times the words, below each picture
+_BELOW = 1.4  # times the words, below each picture besides the lines of its title
+_COARSE = 4  # points; small pictures are no finer fitted to their page
+_SMALLEST = 9.0  # points; words
 _MOST = 12  # small pictures in a row, where no size is asked for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """Pictures of `cell` (width, height) points in `columns` on a `page`; words are `size` points large."""
+    """Pictures of `cell` (width, height) points in `columns` on a `page`; words are `size` points large.
+
+    `titles` are the lines below each picture, which begin `beside` points from its left edge.
+    """
 
     columns: int
     cell: tuple[int, int]
     size: float
     page: tuple[int, int]
-
-    @property
-    def head(self) -> float:
-        """points above the first row."""
-        return _HEAD * self.size
-
-    @property
-    def row(self) -> float:
-        """points from row to row."""
-        return self.cell[1] + _BELOW * self.size
+    beside: float
+    titles: tuple[tuple[str, ...], ...]
 
     @property
     def step(self) -> float:
         """points from picture to picture."""
         return self.page[0] / self.columns
 
+    def place(self, n: int) -> tuple[float, float]:
+        """Where the left upper corner of a picture is, points; each row is as high as its titles need."""
+        rows = n // self.columns
+        lines = sum(
+            max(map(len, self.titles[row * self.columns : (row + 1) * self.columns]), default=0) for row in range(rows)
+        )
+        top = rows * (self.cell[1] + _BELOW * self.size) + (_HEAD + LINE * lines) * self.size
+        return self.step * (n % self.columns) + (self.step - self.cell[0]) / 2, top
 
-def grid_of(count: int, size: tuple[int, int] | None) -> Grid | None:
-    """The grid for so many pictures, on a page of this size with the largest pictures; None where they get too small.
+    @property
+    def height(self) -> float:
+        """points from the top of the page to the end of what is below the last row."""
+        return self.place(self.columns * ceil(len(self.titles) / self.columns))[1]
 
-    Without a size the page is as high as it has to be.
+
+def grid_of(numbered: Sequence[tuple[int, str]], size: tuple[int, int] | None) -> Grid | None:
+    """The grid for pictures of these numbers and titles, the largest that there is room for on a page of this size.
+
+    None where they get too small. Without a size the page is as high as it has to be.
     """
+    count = len(numbered)
     if size is None:
         columns = min(_MOST, max(2, round(sqrt(0.8 * count))))
         cell = int(WIDTH / columns * (1 - 2 * _GAP))
-        free = _grid(columns, cell, (WIDTH, 0))
-        high = round(free.head + ceil(count / columns) * free.row + free.size)
-        return _grid(columns, cell, (WIDTH, high))
-    best = max((_fitted(columns, count, size) for columns in range(1, count + 1)), key=lambda grid: grid.cell[0])
-    return best if best.cell[0] >= LEAST else None
+        made = _grid(numbered, columns, cell, (WIDTH, 0))
+        return _grid(numbered, columns, cell, (WIDTH, round(made.height + made.size)))
+    best: Grid | None = None
+    for columns in range(1, count + 1):
+        least, most = LEAST if best is None else best.cell[0] + 1, int(size[0] / columns * (1 - 2 * _GAP))
+        most = min(most, int((size[1] / ceil(count / columns) - (LINE + _BELOW) * _SMALLEST) / _TALL))
+        for cell in range(most, least - 1, -_COARSE):  # not halved: narrower pictures may be higher, with more lines
+            made = _grid(numbered, columns, cell, size)
+            if made.height <= size[1]:
+                best = made
+                break
+    return best
 
 
-def _fitted(columns: int, count: int, page: tuple[int, int]) -> Grid:
-    """The grid of so many columns on a page, its pictures no larger than they can be."""
-    cell = int(page[0] / columns * (1 - 2 * _GAP))
-    words = _words(cell)
-    high = (page[1] - _HEAD * words) / ceil(count / columns) - _BELOW * words
-    return _grid(columns, min(cell, int(high / _TALL)), page)
-
-
-def _grid(columns: int, cell: int, page: tuple[int, int]) -> Grid:
-    return Grid(columns=columns, cell=(cell, int(cell * _TALL)), size=_words(cell), page=page)
-
-
-def _words(cell: int) -> float:
-    """points; the size of words below a picture so wide."""
-    return max(9.0, min(cell / 24, 15.0))
+def _grid(numbered: Sequence[tuple[int, str]], columns: int, cell: int, page: tuple[int, int]) -> Grid:
+    words = max(_SMALLEST, min(cell / 24, 15.0))
+    beside = max(wide(str(number), 0.9 * words, bold=True) for number, _ in numbered) + 1.5 * words
+    titles = tuple(tuple(wrapped(plain(title), words, cell - beside)) for _, title in numbered)
+    return Grid(columns=columns, cell=(cell, int(cell * _TALL)), size=words, page=page, beside=beside, titles=titles)

@@ -10,6 +10,7 @@ from PIL import Image
 from scrieve.model.steps import Step
 from scrieve.shared.findings import Finding, Level
 
+from ..picture_wish import misused
 from ..scene.bodies import bodies_of
 from ..scene.forms import badge_colour
 from ..scene.looks import INK
@@ -17,7 +18,7 @@ from ..style import count
 from .canvas import encoded
 from .closing_in import closing_in
 from .framed import framed
-from .grid import grid_of
+from .grid import LEAST, grid_of
 from .pages import Small, page
 from .stepping import step_picture
 from .studio import Studio
@@ -29,7 +30,7 @@ SIZE = (1600, 1000)
 
 
 def picture(subject: Subject, asked: Asked, tell: Callable[[str], None]) -> bytes:
-    """The picture as PNG; `tell` is told what of a page comes next."""
+    """The picture as PNG; `tell` is told what of a page comes next. Raises UseError where its words find no room."""
     if asked.many is not None:
         return _page(subject, asked, tell)
     with _studio(subject, asked.size or SIZE) as studio:
@@ -47,12 +48,13 @@ def picture(subject: Subject, asked: Asked, tell: Callable[[str], None]) -> byte
 def _page(subject: Subject, asked: Asked, tell: Callable[[str], None]) -> bytes:
     assert asked.many is not None
     items = subject.on_page(asked)
-    grid = grid_of(len(items), asked.size)
-    assert grid is not None, "a page too small is refused before"
+    grid = grid_of([(number, _title(item)) for number, item in items], asked.size)
+    if grid is None:
+        raise misused(f"--size is too small for a page of {len(items)} pictures: {LEAST} points each at least")
     about = subject.assembly.name if asked.frame is None else f"{subject.assembly.name}, {asked.frame.name}"
     with _studio(subject, grid.cell) as studio:
         pictures = [
-            Small(number=number, title=_title(item), colour=_colour(item), take=partial(_taken, studio, subject, *each))
+            Small(number=number, colour=_colour(item), take=partial(_taken, studio, subject, *each))
             for each in items
             for number, item in [each]
         ]
@@ -72,10 +74,7 @@ def _told(pictures: Sequence[Small], many: Many, tell: Callable[[str], None]) ->
         tell(f"{many.removesuffix('s')} {small.number}")
         return small.take()
 
-    return [
-        Small(number=small.number, title=small.title, colour=small.colour, take=partial(take, small))
-        for small in pictures
-    ]
+    return [Small(number=small.number, colour=small.colour, take=partial(take, small)) for small in pictures]
 
 
 def _title(item: Step | Finding) -> str:

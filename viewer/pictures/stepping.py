@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from scrieve.model.steps import Step
+from scrieve.shared.cautions import CAUTIONS
 
 from ..scene.bench import bench_of
 from ..scene.looks import COMING, INK, PAPER
@@ -16,7 +17,7 @@ from ..scene.sides import Room, View, view_along
 from ..scene.triple import Triple, triple
 from ..scene.ways import screw_ways, ways_of
 from .canvas import Canvas
-from .captions import caption, height
+from .captions import caption
 from .studio import Studio
 from .subject import Subject, letters
 
@@ -38,19 +39,20 @@ def step_picture(studio: Studio, subject: Subject, step: Step, *, captioned: boo
     made = arranged(studio.bodies, subject.assembly, subject.steps, showing)
     coming = {n for n in made.coming if np.any(made.left[n])}
     studio.stand(made.states, made.offsets, datum=not bench)
-    title, lines = _words(step, subject)
-    foot = height(title, lines, size, studio.size[0]) / studio.size[1] if captioned else 0.04
+    said = caption(*step_words(step, subject), studio.size) if captioned else None
+    foot = 0.04 if said is None else said.height / studio.size[1]
     room = Room(left=0.04, right=0.04, top=0.05, bottom=foot)
     seen = studio.seen()
     view = _on_bench(studio, subject, step, coming, room) if bench else _standing(studio, subject, seen, room)
     canvas = studio.taken(view)
     _ways(canvas, studio, made, view, min(size, studio.size[0] / 60), bench=bench)
-    if captioned:
-        caption(canvas, title, lines, size)
+    if said is not None:
+        said.draw(canvas)
     return canvas
 
 
-def _words(step: Step, subject: Subject) -> tuple[str, list[str]]:
+def step_words(step: Step, subject: Subject) -> tuple[str, list[str]]:
+    """The title of a step's picture, and all that is to be known of the step, a line each."""
     where = f"F{step.frame}, " if step.frame and step.stage == "bench" else ""
     title = f"{step.number}. {step.title}"
     said = [f"{subject.assembly.name}, {where}{step.stage}"]
@@ -58,7 +60,10 @@ def _words(step: Step, subject: Subject) -> tuple[str, list[str]]:
         f"{len(driving.screws)} screws {driving.size} from {driving.driven_from}, drilled {driving.stop:.1f} mm deep"
         for driving in step.screws
     ]
-    return title, [*said, *step.watch]
+    said += step.watch
+    if step.cautions:
+        said.append(f"take care: {', '.join(CAUTIONS[topic].topic for topic in step.cautions)}")
+    return title, said
 
 
 def _on_bench(studio: Studio, subject: Subject, step: Step, coming: set[int], room: Room) -> View:

@@ -10,7 +10,7 @@ from ..scene.sides import LEVEL, Room, Side, level_view, view_from
 from ..style import count
 from .canvas import Box, Canvas, overlap, wide
 from .captions import caption
-from .findings_list import LIST, listed, rings
+from .findings_list import listing, rings
 from .studio import DATUM_PAST, Studio
 from .subject import SIDE_WORDS, Subject, letters
 
@@ -22,24 +22,30 @@ def whole_boat(studio: Studio, subject: Subject, side: Side, *, bare: bool = Fal
     size = letters(studio.size)
     shown = [] if bare else [(n, f) for n, f in subject.telling if f.at is not None]
     studio.stand(["hidden" if body.kind == "dowel" else "shown" for body in studio.bodies])
-    room = Room() if bare else Room(right=LIST + 0.02 if shown else 0.04, left=0.04, top=0.05, bottom=0.09)
+    found = listing(shown, studio.size)
+    said = None if bare else caption(*_words(subject, side), studio.size, width=1 - found.share)
+    foot = 0.0 if said is None else said.height / studio.size[1]
+    room = Room() if bare else Room(right=max(found.share + 0.02, 0.04), left=0.04, top=0.05, bottom=foot)
     points = studio.points(studio.seen())
     stations = _station_ends(studio, subject, side)
     look = level_view if side in LEVEL else view_from
     view = look(side, np.concatenate([points, studio.sheet, *([] if bare else [stations])]), studio.aspect, room)
     canvas = studio.taken(view)
-    if bare:
+    if said is None:
         return canvas
     taken = _frames(canvas, subject, studio.places(view, stations), size)
     if shown:
         places = studio.places(view, [finding.at for _, finding in shown if finding.at is not None])
-        rings(canvas, shown, places, size, taken)
-        listed(canvas, shown, size)
+        rings(canvas, shown, places, size, taken, share=found.share)
+    found.draw(canvas)
+    said.draw(canvas)
+    return canvas
+
+
+def _words(subject: Subject, side: Side) -> tuple[str, list[str]]:
     assembly = subject.assembly
     frames, parts = count(len(assembly.frames), "frame"), count(sum(1 for _ in assembly.parts()), "part")
-    said = f"{frames}, {parts}, {count(len(assembly.battens), 'batten')}; {SIDE_WORDS[side]}"
-    caption(canvas, assembly.name, [said], size)
-    return canvas
+    return assembly.name, [f"{frames}, {parts}, {count(len(assembly.battens), 'batten')}; {SIDE_WORDS[side]}"]
 
 
 def _station_ends(studio: Studio, subject: Subject, side: Side) -> NDArray[np.float64]:
