@@ -294,6 +294,20 @@ def test_half_a_ring_becomes_a_ring(tmp_path):
     assert drawings.corners(hole) == {(-240, 60), (240, 60), (240, 340), (-240, 340), (0, 60), (0, 340)}
 
 
+def test_a_hole_aside_in_a_part_over_the_centreline_has_its_image(tmp_path):
+    document = drawings.new()
+    space = document.modelspace()
+    polyline(space, [(0, 0), (300, 0), (300, 100), (0, 100)])
+    polyline(space, [(0, 30), (40, 30), (40, 60), (0, 60)], close=False)
+    polyline(space, [(100, 20), (180, 20), (180, 60)], [0, 0.3, 0])
+    text(space, "floor", (250, 50))
+    shape = only(laid(tmp_path, document, mirror=True))
+    middle, *aside = sorted(shape.holes, key=lambda hole: abs(hole.points[:, 0].sum()))
+    assert drawings.corners(middle) == {(-40, 30), (40, 30), (40, 60), (-40, 60), (0, 30), (0, 60)}
+    one, other = aside
+    assert_same(settled(one.points * (-1, 1), -one.bulges), other)
+
+
 def test_half_a_circle_on_the_centreline_becomes_a_circle(tmp_path):
     document = drawings.new()
     document.modelspace().add_arc((0, 100), 50, -90, 90, dxfattribs={"layer": "CORE"})

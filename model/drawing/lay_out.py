@@ -249,8 +249,8 @@ def _shapes(
 
 
 def _with_images(shapes: Sequence[Shape], whole: set[int]) -> list[Shape]:
-    """The shapes of the port half and their images; those that reach over the centreline have none."""
-    both = list(shapes)
+    """The shapes of the port half and their images; of those that reach over the centreline the holes have theirs."""
+    both = [_with_holes(shape, whole) if id(shape.outline) in whole else shape for shape in shapes]
     for shape in shapes:
         if id(shape.outline) in whole:
             continue
@@ -269,6 +269,14 @@ def _with_images(shapes: Sequence[Shape], whole: set[int]) -> list[Shape]:
             )
         )
     return both
+
+
+def _with_holes(shape: Shape, whole: set[int]) -> Shape:
+    """A shape over the centreline with the images of those holes in it that are clear of the centreline."""
+    mirrored = [hole.mirrored() for hole in shape.holes if id(hole) not in whole]
+    images = [settled(image.points, image.bulges) for image in mirrored]
+    rings = [*shape.region.interiors, *(image.polygon().exterior for image in images)]
+    return replace(shape, holes=(*shape.holes, *images), region=shapely.Polygon(shape.region.exterior, rings))
 
 
 def _matters(fork: DrawnFork, layers: Mapping[str, LayerUse], window: Window) -> bool:
