@@ -27,6 +27,12 @@ def told(value: float, beside: float | None = None, *, least: int = USUAL) -> Qu
     return Quantity.of(value, written(value, decimals(value, beside, least=least)))
 
 
+def trimmed(value: float, places: int = USUAL) -> str:
+    """A number as one would write it into a plan, without needless zeros: "3150", "12.5"."""
+    text = written(value, places)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def at_least(value: float) -> Quantity:
     """A length to go by, rounded up to the tenth: "3.4 mm"."""
     tenths = float(np.ceil(round(value * 10, 4)))
@@ -72,6 +78,11 @@ def joined(words: Sequence[str], last: str = " and ", between: str = ", ") -> st
         return Name(last.join(part for part in (between.join(words[:-1]), *words[-1:]) if part))
     values = {f"word{n}": word for n, word in enumerate(words)}
     return Sentence.of(joined([f"{{{key}}}" for key in values], last, between), **values)
+
+
+def one(noun: str) -> str:
+    """ "a corner", "an edge"."""
+    return f"{'an' if noun[:1].lower() in 'aeiou' else 'a'} {noun}"
 
 
 def several(names: Sequence[str], what: str) -> Name:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -61,6 +62,16 @@ def test_a_finding_tells_them_apart(boat, slug):
         assert told(measured, limit) != told(limit, measured)
         assert any(told(measured, limit, least=least) in finding.message for least in (2, 1, 0)), finding.message
         assert f" {told(limit)} mm" not in finding.message.replace(told(limit, measured), ""), finding.message
+
+
+@pytest.mark.parametrize("slug", sorted(CHECKS))
+def test_a_sentence_rounds_what_is_measured_and_its_limit_as_a_picture_does(boat, slug):
+    for finding in CHECKS[slug].run(boat):
+        for value in (finding.measured, finding.limit) if finding.unit == "mm" else ():
+            for number in re.findall(r"(?<![\d.])(\d+(?:\.\d)?) mm", finding.message):
+                places = len(number.partition(".")[2])
+                rounded = value is not None and round(abs(value), places) == float(number)
+                assert not rounded or abs(float(number) - abs(value)) < 0.005, finding.message
 
 
 def test_two_screws_a_hair_too_near_are_told_apart_from_what_is_wanted():

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scrieve.model.wording import at_least, at_most, listed, mm, place, several, told, ways
+from scrieve.model.wording import at_least, at_most, listed, mm, one, place, several, told, trimmed, ways
 from scrieve.shared.decimals import MOST, decimals
 from scrieve.shared.tolerances import COINCIDENT
 
@@ -86,6 +86,10 @@ def test_every_way_has_a_word_and_its_opposite_the_opposite_words(turn, rise):
     assert [opposite[word] for word in said] == ways(-way).split(" and ")
 
 
+def test_a_number_as_one_would_write_it():
+    assert [trimmed(value) for value in (3150.0, 12.5, 0.999, -0.001, 100)] == ["3150", "12.5", "1", "0", "100"]
+
+
 def test_places_and_names():
     assert place(612.04, -0.01) == "y 612.0, z 0.0"
     assert listed(["b"]) == "b"
@@ -93,3 +97,4 @@ def test_places_and_names():
     assert listed(["c", "a", "b"]) == "a, b and c"
     assert several(["one"], "screws") == "one"
     assert several(["one", "two"], "screws") == "2 screws"
+    assert [one(noun) for noun in ("corner", "edge", "face")] == ["a corner", "an edge", "a face"]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from scrieve.model.wording import trimmed
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.decimals import USUAL, decimals
 from scrieve.shared.findings import Finding, Level
@@ -95,12 +96,12 @@ def _facts(finding: Finding) -> Iterator[str]:
     if finding.at is None:
         yield slug
     else:
-        x, y, z = (_short(value, 1) for value in finding.at)
+        x, y, z = (trimmed(value, 1) for value in finding.at)
         yield f"{slug} at x {x}, y {y}, z {z}"
     numbers = (("measured", finding.measured), ("limit", finding.limit))
     places = USUAL if finding.measured is None else decimals(finding.measured, finding.limit)
     unsaid = [
-        f"{word} {_short(value, places)} {plain(finding.unit)}".strip()
+        f"{word} {trimmed(value, places)} {plain(finding.unit)}".strip()
         for word, value in numbers
         if value is not None and not _says(finding, value)
     ]
@@ -117,13 +118,6 @@ def _says(finding: Finding, value: float) -> bool:
         text = text.replace(part, "")
     said = (abs(float(number)) for number in NUMBER.findall(text))
     return any(abs(number - abs(value)) <= max(_ROUNDED * abs(value), _ROUNDED) for number in said)
-
-
-def _short(value: float, places: int) -> str:
-    """Rounded, without needless zeros, and 0 for what would read as minus nought."""
-    text = f"{value:.{places}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text == "-0" else text
 
 
 def _closing(report: Report, style: Style) -> Iterator[str]:

@@ -17,7 +17,7 @@ from ..assembly import Assembly
 from ..evidence import Marker, subject, subjects
 from ..frame import Frame
 from ..screw import Screw
-from ..wording import at_least, mm, plain, several, told
+from ..wording import at_least, mm, plain, several
 from .check import Check, Page
 
 _ELSEWHERE = "move it to where two parts lie on one another, or take it out of the drawing"
@@ -237,13 +237,13 @@ def _short(frame: Frame, screws: list[Screw], limits: Limits) -> Finding:
         check="screw-bite",
         level=Level.NOTE,
         message=Sentence.of(
-            f"{{screws}} ({{size}}) {hold} {{least}}, less than {{factor}} D = {{need}} mm: {they} the glue joint and "
+            f"{{screws}} ({{size}}) {hold} {{least}}, less than {{factor}} D = {{need}}: {they} the glue joint and "
             f"{carry} no rated load",
             screws=several([s.name for s in screws], "screws"),
             size=Name(size.name),
             least=least,
             factor=plain(factor),
-            need=told(need, min(held), least=1),
+            need=mm(need, min(held)),
         ),
         frame=frame.number,
         parts=tuple(screw.name for screw in screws),

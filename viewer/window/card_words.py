@@ -11,6 +11,7 @@ from scrieve.model.frame import Frame
 from scrieve.model.part import Part
 from scrieve.model.screw import Screw
 from scrieve.model.steps.words import short
+from scrieve.model.wording import mm, place, told, trimmed
 from scrieve.shared.findings import Finding
 
 from .boat import Boat
@@ -42,11 +43,11 @@ def _text(boat: Boat, name: str, pairs: Iterator[tuple[str, str]], more: str) ->
 def _part(part: Part, frame: Frame) -> Iterator[tuple[str, str]]:
     if part.label:
         yield "label", escape(part.label)
-    yield "stock", f"{escape(part.stock)}, {part.thickness:.4g} mm thick"
-    yield "lies", f"{_FACES[part.face]} of {escape(frame.name)}, station {frame.placement.station:.1f} mm"
+    yield "stock", f"{escape(part.stock)}, {trimmed(part.thickness)} mm thick"
+    yield "lies", f"{_FACES[part.face]} of {escape(frame.name)}, station {trimmed(frame.placement.station)} mm"
     left, low, right, high = part.shape.bounds
-    yield "measures", f"{right - left:.1f} × {high - low:.1f} mm over all"
-    yield "mass", f"{part.mass:.2f} kg" if part.mass else quiet("its stock has no density")
+    yield "measures", f"{trimmed(right - left)} × {trimmed(high - low)} mm over all"
+    yield "mass", f"{told(part.mass)} kg" if part.mass else quiet("its stock has no density")
     yield "from", escape(str(part.source))
 
 
@@ -60,38 +61,38 @@ def _screws_through(part: Part, frame: Frame) -> str:
 
 def _screw(screw: Screw) -> Iterator[tuple[str, str]]:
     size = screw.size
-    yield "size", f"{escape(size.name)}, {size.diameter:.2f} mm by {size.length:.1f} mm"
+    yield "size", f"{escape(size.name)}, {mm(size.diameter)} by {mm(size.length)}"
     yield "driven", f"from {screw.driven_from}"
-    yield "at", f"y {screw.at[0]:.1f}, up {screw.at[1]:.1f} mm in the frame's plane"
-    plies = "<br>".join(f"{link(f'body:{ply.part.name}', ply.part.name)} {ply.depth:.1f} mm" for ply in screw.plies)
+    yield "at", f"{place(*screw.at)} mm in the frame's plane"
+    plies = "<br>".join(f"{link(f'body:{ply.part.name}', ply.part.name)} {mm(ply.depth)}" for ply in screw.plies)
     yield "passes", plies or "no wood"
     if screw.plies:
         left = screw.left_beyond
-        yield "leaves", f"{left:.1f} mm beyond its tip" if left >= 0 else f"its tip stands {-left:.1f} mm out"
+        yield "leaves", f"{mm(left)} beyond its tip" if left >= 0 else f"its tip stands {mm(-left)} out"
     yield "from", "laid out by computation" if screw.proposed else escape(str(screw.source))
 
 
 def _batten(batten: Batten) -> Iterator[tuple[str, str]]:
-    eased = f", edges eased {batten.arris:g} mm" if batten.arris else ""
-    yield "section", f"{batten.long:g} × {batten.short:g} mm{eased}"
+    eased = f", edges eased {trimmed(batten.arris)} mm" if batten.arris else ""
+    yield "section", f"{trimmed(batten.long)} × {trimmed(batten.short)} mm{eased}"
     if batten.layers > 1:
         yield "layers", f"{batten.layers}, glued together in place"
     yield "passes", ", ".join(f"F{section.frame}" for section in batten.sections)
     first, last = batten.centres[0, 0], batten.centres[-1, 0]
-    yield "reaches", f"from x {first:.0f} to {last:.0f} mm"
+    yield "reaches", f"from x {trimmed(first)} to {trimmed(last)} mm"
 
 
 def _other(assembly: Assembly, name: str) -> Iterator[tuple[str, str]]:
     rails = assembly.strongback
     if rails is not None and name.endswith("rail"):
-        yield "section", f"{rails.width:g} × {rails.depth:g} mm"
-        yield "reaches", f"from x {rails.start:.0f} to {rails.end:.0f} mm"
-        yield "apart", f"{rails.inside_width:g} mm between the inner faces"
+        yield "section", f"{trimmed(rails.width)} × {trimmed(rails.depth)} mm"
+        yield "reaches", f"from x {trimmed(rails.start)} to {trimmed(rails.end)} mm"
+        yield "apart", f"{trimmed(rails.inside_width)} mm between the inner faces"
     for frame in assembly.frames:
         for dowel in frame.dowels:
             if dowel.name == name:
-                yield "diameter", f"{dowel.diameter:g} mm"
-                yield "at", f"y {dowel.at[0]:.1f}, up {dowel.at[1]:.1f} mm in the frame's plane"
+                yield "diameter", f"{trimmed(dowel.diameter)} mm"
+                yield "at", f"{place(*dowel.at)} mm in the frame's plane"
 
 
 def _step(boat: Boat, name: str) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from scrieve.model.wording import mm, told
+
 from .in_hand import Spot
 
 
@@ -15,9 +17,12 @@ def distance(a: Spot, b: Spot) -> tuple[float, tuple[float, float, float]]:
 
 def measure_words(a: Spot, b: Spot) -> str:
     """ "123.45 mm", and below it how much of that is along each axis."""
-    return f"{distance(a, b)[0]:.2f} mm\n{along_words(a, b)}"
+    return f"{mm(distance(a, b)[0])}\n{along_words(a, b)}"
 
 
 def along_words(a: Spot, b: Spot) -> str:
     """ "x +12.00  y -3.50  z +0.00"."""
-    return "  ".join(f"{axis} {value:+.2f}" for axis, value in zip("xyz", distance(a, b)[1], strict=True))
+    return "  ".join(
+        f"{axis} {'' if value < 0.0 else '+'}{told(value)}"
+        for axis, value in zip("xyz", distance(a, b)[1], strict=True)
+    )

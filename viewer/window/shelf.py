@@ -8,6 +8,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QSlider, QToolButton, QVBoxLayout, QWidget
 
+from scrieve.model.wording import trimmed
+
 from .deeds import DEEDS
 from .in_hand import InHand
 from .keeping_keys import PRESSING, SLIDING, keep_keys
@@ -141,7 +143,7 @@ class _Slide(QWidget):
         self.slider.setMaximumWidth(most)
         keep_keys(self.slider, SLIDING)
         self._value = QLabel()
-        self._value.setMinimumWidth(self._value.fontMetrics().horizontalAdvance("−8888 mm"))
+        self._value.setMinimumWidth(self._value.fontMetrics().horizontalAdvance("−8888.88 mm"))
         box.addWidget(self._name)
         box.addWidget(self.slider)
         box.addWidget(self._value)
@@ -169,7 +171,7 @@ class _Slide(QWidget):
         self.slider.blockSignals(True)
         self.slider.setValue(round(value))
         self.slider.blockSignals(False)
-        self._value.setText(f"{value:.0f} mm")
+        self._value.setText(f"{trimmed(value)} mm")
 
     def _tell(self) -> None:
         self._value.setText(f"{self.value} mm")

@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from scrieve.model.assembly import Assembly
+from scrieve.model.wording import trimmed
 from scrieve.shared.findings import Finding, Level
 
 from ..scene.looks import CHOSEN, INK, PAPER, STRONG, WATER
@@ -144,7 +145,7 @@ class StationStrip(QWidget):
         painter.drawText(QRectF(foot - 40, self.height() - _FOOT + 4, 80, 16), Qt.AlignmentFlag.AlignCenter, name)
         painter.setPen(QColor(QUIET))
         painter.setFont(sized(usual, by=0.85))
-        station = f"{tick.station:.0f}"
+        station = trimmed(tick.station)
         painter.drawText(QRectF(foot - 40, self.height() - _FOOT + 19, 80, 15), Qt.AlignmentFlag.AlignCenter, station)
         painter.setFont(usual)
 
@@ -227,7 +228,7 @@ class StationStrip(QWidget):
     def _frame_words(self, where: QPointF) -> str:
         for tick in self._ticks():
             if abs(self._at(tick.station, 0.0).x() - where.x()) < _REACH:
-                return f"{tick.name}: station {tick.station:g} mm, {tick.kind}"
+                return f"{tick.name}: station {trimmed(tick.station)} mm, {tick.kind}"
         return ""
 
     def _pin_at(self, where: QPointF) -> Pin | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
+from scrieve.model.wording import mm, one, trimmed
 from scrieve.shared.cautions import CAUTIONS
 from scrieve.shared.findings import Finding, Level
 
@@ -67,12 +68,12 @@ def status_words(now: InHand, boat: Boat) -> str:
         if not now.spots:
             return "Measuring: click on a corner, an edge or a face"
         if len(now.spots) == 1:
-            return f"From a {now.spots[0].kind} of {now.spots[0].body}: click on the second point"
+            return f"From {one(now.spots[0].kind)} of {now.spots[0].body}: click on the second point"
         a, b = now.spots
-        return f"{distance(a, b)[0]:.2f} mm   ({along_words(a, b)})   from {a.body} to {b.body}"
+        return f"{mm(distance(a, b)[0])}   ({along_words(a, b)})   from {a.body} to {b.body}"
     if now.cut is not None:
         side = "aft" if now.cut_keeps < 0 else "forward"
-        return f"Cut at x {now.cut:.1f} mm; what lies {side} of it is shown"
+        return f"Cut at x {trimmed(now.cut)} mm; what lies {side} of it is shown"
     if now.finding >= 0:
         found = boat.findings[now.finding]
         names = {frame.number: frame.name for frame in boat.assembly.frames}
@@ -84,6 +85,8 @@ def status_words(now: InHand, boat: Boat) -> str:
     if now.showing.frame:
         frame = next(frame for frame in boat.assembly.frames if frame.number == now.showing.frame)
         parts, screws = len(frame.parts), len(frame.screws)
-        return f"{frame.name}, {frame.kind}, station {frame.placement.station:.1f} mm: {parts} parts, {screws} screws"
+        return (
+            f"{frame.name}, {frame.kind}, station {trimmed(frame.placement.station)} mm: {parts} parts, {screws} screws"
+        )
     assembly = boat.assembly
     return f"{assembly.name}: {len(assembly.frames)} frames, {len(assembly.battens)} battens"
