@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPen, QTextDocument
-from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QStyle, QStyledItemDelegate, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QTextDocument
+from PySide6.QtWidgets import QLabel, QListWidgetItem, QStyle, QStyledItemDelegate, QVBoxLayout, QWidget
 
 from scrieve.shared.findings import Finding, Level
 
 from ..scene.looks import CHOSEN, INK, STRONG
-from .keeping_keys import LISTING, keep_keys
 from .paper import HELD, QUIET, RULE
+from .wrapped_list import WrappedList
 
 _LEFT, _RIGHT, _ABOVE = 32, 12, 6  # points left free around the words
 
@@ -29,14 +29,8 @@ class FindingsPane(QWidget):
         self.head = QLabel()
         self.head.setObjectName("head")
         self.head.setWordWrap(True)
-        self.list = QListWidget()
-        self.list.setObjectName("findings")
-        self.list.setAccessibleName("Findings")
-        self.list.setItemDelegate(_Words(self.list))
-        self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
-        self.list.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
-        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        keep_keys(self.list, LISTING)
+        self._words = _Words()
+        self.list = WrappedList("findings", "Findings", self._words)
         self.list.currentRowChanged.connect(self._tell)
         self.list.itemClicked.connect(self._tell_again)
         self._pressed_on = -1
@@ -67,6 +61,7 @@ class FindingsPane(QWidget):
         """Lists these, in their order."""
         self.list.blockSignals(True)
         self.list.clear()
+        self._words.documents = [_document(finding) for finding in findings]
         for finding in findings:
             item = QListWidgetItem(finding.message)
             item.setData(FINDING, finding)
@@ -94,7 +89,14 @@ def _counted(findings: Sequence[Finding]) -> str:
 
 
 class _Words(QStyledItemDelegate):
-    """Paints a finding: a bar for its level, its place, what is wrong, and the cure below in a lighter ink."""
+    """Paints a finding: a bar for its level, its place, what is wrong, and the cure below in a lighter ink.
+
+    `documents` are its words by row, made once: to make them takes longer than to lay them out at another width.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.documents: list[QTextDocument] = []
 
     def paint(self, painter, option, index) -> None:  # type: ignore[no-untyped-def]
         finding: Finding = index.data(FINDING)
@@ -119,16 +121,25 @@ class _Words(QStyledItemDelegate):
             painter.drawLine(mark.bottomLeft(), mark.bottomRight())
         painter.translate(box.left() + _LEFT, box.top() + _ABOVE)
         wide = box.width() - _LEFT - _RIGHT
-        _document(finding, wide).drawContents(painter, QRectF(0, 0, wide, box.height()))
+        _laid_out(self.documents[index.row()], option.font, wide).drawContents(
+            painter, QRectF(0, 0, wide, box.height())
+        )
         painter.restore()
 
     def sizeHint(self, option, index) -> QSize:  # type: ignore[no-untyped-def]
         width = max(160, option.widget.viewport().width())
-        tall = _document(index.data(FINDING), width - _LEFT - _RIGHT).size().height()
+        tall = _laid_out(self.documents[index.row()], option.font, width - _LEFT - _RIGHT).size().height()
         return QSize(width, round(tall) + 2 * _ABOVE + 1)
 
 
-def _document(finding: Finding, width: float) -> QTextDocument:
+def _laid_out(document: QTextDocument, font: QFont, width: float) -> QTextDocument:
+    if document.defaultFont() != font:
+        document.setDefaultFont(font)
+    document.setTextWidth(width)
+    return document
+
+
+def _document(finding: Finding) -> QTextDocument:
     document = QTextDocument()
     document.setDocumentMargin(2)
     place = f"F{finding.frame}" if finding.frame else "Boat"
@@ -138,7 +149,6 @@ def _document(finding: Finding, width: float) -> QTextDocument:
         f"<span style='color:{INK}'><b>{place}</b> &nbsp;<span style='color:{QUIET}'>{finding.check}</span><br>"
         f"{_plain(finding.message)}{rest}{waived}</span>"
     )
-    document.setTextWidth(width)
     return document
 
 

@@ -11,7 +11,6 @@ from PySide6.QtGui import QAction, QColor
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
-    QListWidget,
     QListWidgetItem,
     QSlider,
     QSplitter,
@@ -27,9 +26,10 @@ from scrieve.model.steps import Driving, Step
 from scrieve.model.steps.words import numbered, short
 
 from ..scene.looks import CHOSEN, INK, PAPER
-from .keeping_keys import LISTING, PRESSING, READING, SLIDING, keep_keys
+from .keeping_keys import PRESSING, READING, SLIDING, keep_keys
 from .paper import HELD, HOVER, QUIET, sized
 from .words import caution, link, points, quiet, rows
+from .wrapped_list import WrappedList
 
 STEP = Qt.ItemDataRole.UserRole
 _FULL = 1000
@@ -54,14 +54,7 @@ class StepsPane(QWidget):
         self._told = -1
         self.head = QLabel()
         self.head.setObjectName("head")
-        self.list = QListWidget()
-        self.list.setObjectName("steps")
-        self.list.setAccessibleName("Build order")
-        self.list.setItemDelegate(_Lines(self.list))
-        self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
-        self.list.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
-        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        keep_keys(self.list, LISTING)
+        self.list = WrappedList("steps", "Build order", _Lines())
         self.list.currentItemChanged.connect(self._tell)
         self.way = QSlider(Qt.Orientation.Horizontal)
         self.way.setRange(0, _FULL)
