@@ -148,7 +148,7 @@ def test_a_spread_of_nothing_is_still_a_spread(window):
 def test_that_it_is_not_about_strength_is_always_to_be_seen(window, deed):
     window.hand.take_boat(many_findings(window.hand.boat, 3))
     for size in (SIZE, LEAST):
-        window.resize(*size)
+        window.resize(size)
         window.actions_of[deed].trigger()
         wait(50)
         foot = window.statusBar()
@@ -157,7 +157,7 @@ def test_that_it_is_not_about_strength_is_always_to_be_seen(window, deed):
         assert said[0].isVisible()
         assert said[0].width() >= said[0].fontMetrics().horizontalAdvance(said[0].text())
         at = said[0].mapTo(window, said[0].rect().topRight())
-        assert 0 < at.x() < window.width() == size[0]
+        assert 0 < at.x() < window.width() == size.width()
 
 
 def test_what_is_in_hand_is_found_again_in_another_list(window):
@@ -175,7 +175,7 @@ def test_what_is_in_hand_is_found_again_in_another_list(window):
 def test_remembers_its_size_its_layout_and_the_page(tmp_path):
     plan, settings = copied("pram", tmp_path), tmp_path / "window.ini"
     window = opened(plan, settings)
-    assert window.size() == QSize(*SIZE)
+    assert window.size() == SIZE
     window.resize(1111, 777)
     window.split.setSizes([700, 411])
     window.pages.setCurrentIndex(1)
@@ -203,7 +203,7 @@ def test_settings_of_another_time_do_no_harm(tmp_path):
 
 
 def test_everything_has_room_in_a_small_window(window):
-    window.resize(*LEAST)
+    window.resize(LEAST)
     wait(100)
     assert window.canvas.view.height() > 150
     assert window.canvas.view.width() > 300

@@ -11,7 +11,7 @@ from PySide6.QtGui import QColor, QKeySequence, QPainter, QPaintEvent, QShowEven
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
 
 from .deeds import DEEDS, Deed
-from .paper import QUIET
+from .paper import QUIET, available
 
 _WIDE = 860
 _HEADING = 1.6  # lines that a heading takes
@@ -50,7 +50,7 @@ class KeysPage(QDialog):
 
     def _fit(self) -> None:
         """As large as its words, or as the screen where that is smaller; then it scrolls."""
-        room = self.screen().availableSize()
+        room = available(self)
         wide = min(_WIDE, room.width())
         margins = self._box.contentsMargins()
         document = self.text.document()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import QSize
 from PySide6.QtGui import QColor, QFont, QPalette
+from PySide6.QtWidgets import QWidget
 
 from ..scene.looks import CHOSEN, INK, PAPER, PAPER_BELOW, STRONG
 
@@ -19,6 +21,9 @@ HELD = "#e3edf5"
 """The ground of what is in hand."""
 
 HOVER = "#f1ece1"
+
+_FRAME = QSize(8, 40)
+"""points that a desktop's frame and title bar take around a window; how many is not known before it is shown."""
 
 STYLE = f"""
 * {{ color: {INK}; }}
@@ -116,3 +121,8 @@ def sized(font: QFont, *, by: float = 1.0, bold: bool = False) -> QFont:
         made.setPixelSize(max(1, round(font.pixelSize() * by)))
     made.setBold(bold)
     return made
+
+
+def available(window: QWidget) -> QSize:
+    """How large a window can be on its screen, beside bars of the desktop and with its frame around it."""
+    return window.screen().availableSize() - _FRAME

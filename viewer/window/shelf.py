@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QSlider, QToolButton, QVBoxLayout, QWidget
 
@@ -27,10 +27,7 @@ SWITCHES = {
 
 _LOOK = "Look from ▾", "From ▾"
 
-_MARGIN = 8
-
-_RIM = 20
-"""points that a button takes beside its words, and to the next."""
+_MARGIN, _GAP = 8, 2  # points left free at the ends, and between buttons
 
 _ROOMY = 520
 """points of width from which there is room for the sliders' whole names."""
@@ -53,15 +50,12 @@ class Shelf(QWidget):
         rows.setContentsMargins(_MARGIN, 5, _MARGIN, 5)
         rows.setSpacing(2)
         switches = QHBoxLayout()
-        switches.setSpacing(2)
+        switches.setSpacing(_GAP)
         rows.addLayout(switches)
-        self._from = self._sides(actions)
-        switches.addWidget(self._from)
-        self._buttons = {name: _Button(actions[name], *words) for name, words in SWITCHES.items()}
-        for name, button in self._buttons.items():
-            if name == "save_picture":
-                switches.addStretch(1)
+        self._buttons = [self._sides(actions), *(_Button(*words, actions[name]) for name, words in SWITCHES.items())]
+        for button in self._buttons:
             switches.addWidget(button)
+        switches.insertStretch(len(self._buttons) - 1, 1)  # the picture is saved at the far end
         self.along = _Slide("along the boat", "along", 0, MOST_ALONG)
         self.off = _Slide("off the faces", "off", 0, MOST_OFF)
         self.place = _Slide("cut at", "at", 0, 1, most=600)
@@ -79,17 +73,14 @@ class Shelf(QWidget):
         self.place.moved.connect(lambda: self.cut_moved.emit(float(self.place.value)))
         self.show_hand(InHand(), (0.0, 1.0))
 
-    def _sides(self, actions: Mapping[str, QAction]) -> QToolButton:
-        button = QToolButton()
-        button.setText(_LOOK[0])
+    def _sides(self, actions: Mapping[str, QAction]) -> _Button:
+        button = _Button(*_LOOK)
         button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         menu = QMenu(button)
         for deed in DEEDS:
             if deed.name.startswith("look_") or deed.name == "whole_boat":
                 menu.addAction(actions[deed.name])
         button.setMenu(menu)
-        keep_keys(button, PRESSING)
         return button
 
     def show_hand(self, now: InHand, reach: tuple[float, float]) -> None:
@@ -105,19 +96,32 @@ class Shelf(QWidget):
             self.place.span(*reach)
             self.place.set(now.cut)
 
+    def minimumSizeHint(self) -> QSize:
+        """Room for the short words: for longer ones no other pane has to give way."""
+        return QSize(self._wide(short=True), super().minimumSizeHint().height())
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Fewer words where there is little room."""
         super().resizeEvent(event)
-        room = event.size().width() - 2 * _MARGIN
-        metrics = self.fontMetrics()
-        wanted = [_LOOK[0], *(words for words, _ in SWITCHES.values())]
-        tight = sum(metrics.horizontalAdvance(words) + _RIM for words in wanted) > room
-        for button in self._buttons.values():
-            button.shorten(tight)
-        self._from.setText(_LOOK[tight])
-        _set_close(self._from, tight)
+        self._choose_words()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Words of another font take more room, or less."""
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            QTimer.singleShot(0, self._choose_words)  # when the buttons have it too
+
+    def _choose_words(self) -> None:
+        room = self.width()
+        for button in self._buttons:
+            button.shorten(self._wide(short=False) > room)
         for slide in (self.along, self.off, self.place):
             slide.shorten(room < _ROOMY)
+
+    def _wide(self, *, short: bool) -> int:
+        """points that all buttons take with their whole words, or with short ones."""
+        words = sum(button.wide(short) for button in self._buttons)
+        return words + _GAP * len(self._buttons) + 2 * _MARGIN
 
     def _tell_spread(self) -> None:
         self.spread_moved.emit(float(self.along.value), float(self.off.value))
@@ -179,26 +183,44 @@ class _Slide(QWidget):
 
 
 class _Button(QToolButton):
-    """Does a deed; says it in `words`, or in `short` ones."""
+    """Says what it does in `words`, or in `short` ones; does an action, if it is given one."""
 
-    def __init__(self, action: QAction, words: str, short: str) -> None:
+    def __init__(self, words: str, short: str, action: QAction | None = None) -> None:
         super().__init__()
-        self._all, self._short, self._now = words, short, words
-        self.setDefaultAction(action)
-        self.setText(words)
-        action.changed.connect(lambda: self.setText(self._now))  # or the action's own words would come back
+        self._words = words, short
+        self._short = False
+        self._wide: tuple[int, ...] = ()
+        if action is not None:
+            self.setDefaultAction(action)
+            action.changed.connect(self._say)  # or the action's own words would come back
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         keep_keys(self, PRESSING)
+        self._say()
 
     def shorten(self, short: bool) -> None:
-        """Says its deed shortly, or whole."""
-        self._now = self._short if short else self._all
-        self.setText(self._now)
-        _set_close(self, short)
+        """Says what it does shortly, its rim close about the words; or whole."""
+        if short != self._short:
+            self._short = short
+            self._say()
 
+    def wide(self, short: bool) -> int:
+        """points that it takes with the short words, or with the whole ones."""
+        if not self._wide:  # measured once: whoever asks lays out, and must not be told that the words have changed
+            now = self._short
+            for which in (False, True):
+                self.shorten(which)
+                self._wide += (self.sizeHint().width(),)
+            self.shorten(now)
+        return self._wide[short]
 
-def _set_close(button: QToolButton, close: bool) -> None:
-    """Draws the rim of a button close about its words, or with room."""
-    if button.property("close") != close:
-        button.setProperty("close", close)
-        button.style().polish(button)
+    def changeEvent(self, event: QEvent) -> None:
+        """Words of another font take more room, or less."""
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self._wide = ()
+
+    def _say(self) -> None:
+        self.setText(self._words[self._short])
+        self.setProperty("close", self._short)
+        self.style().polish(self)
+        self.updateGeometry()  # the rim takes another room though the words may be the same

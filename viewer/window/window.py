@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QByteArray, QSettings, Qt
+from PySide6.QtCore import QByteArray, QSettings, QSize, Qt
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QLabel,
@@ -37,6 +37,7 @@ from .loading import Loading
 from .looking import Looking
 from .matters import Matters
 from .panes import Panes
+from .paper import available
 from .reading import Reading
 from .shelf import Shelf
 from .steps_pane import StepsPane
@@ -46,8 +47,10 @@ from .words import NO_STRENGTH, status_words
 
 vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_ERROR)  # what it only warns of is nothing to whoever looks at a boat
 
-SIZE = (1360, 860)
-LEAST = (760, 480)
+SIZE = QSize(1360, 860)
+LEAST = QSize(760, 480)
+PANES = 350
+"""points that the panes are wide at first."""
 
 
 class Window(QMainWindow):
@@ -254,14 +257,15 @@ class Window(QMainWindow):
     # ---- from one time to the next
 
     def _restore(self) -> None:
-        self.setMinimumSize(*LEAST)
+        room = available(self)
+        self.setMinimumSize(LEAST.boundedTo(room))
         geometry = self.settings.value("geometry")  # what another version or a hand wrote there counts for nothing
         if not isinstance(geometry, QByteArray) or not self.restoreGeometry(geometry):
-            self.resize(*SIZE)
+            self.resize(SIZE.boundedTo(room))
         for name, split in (("split", self.split), ("steps", self.steps.split)):
             state = self.settings.value(name)
             if not isinstance(state, QByteArray) or not split.restoreState(state):
-                split.setSizes([SIZE[0] - 350, 350] if name == "split" else [320, 300])
+                split.setSizes([self.width() - PANES, PANES] if name == "split" else [320, 300])
         if self.settings.value("page") == "steps":
             self.pages.setCurrentWidget(self.steps)
 
