@@ -64,6 +64,22 @@ def test_escape_flies_back_to_where_one_was_before_the_findings(clean):
     assert clean.canvas.camera.view == before
 
 
+def test_what_was_seen_across_is_seen_in_a_narrower_picture_and_back_again(clean):
+    clean.resize(1300, 700)
+    wait(50)
+    clean.looking.whole_boat()
+    camera, points = clean.canvas.camera, clean.canvas.stage.there()
+    before = camera.view
+    for wide in (760, 900):
+        clean.resize(wide, 700)
+        wait(50)
+        seen = camera.view.seen(points, camera.aspect)
+        assert seen.min() > 0.0 and seen.max() < 1.0
+    clean.resize(1300, 700)
+    wait(50)
+    assert np.allclose(camera.view.position, before.position)
+
+
 def test_the_place_for_keys_stays_in_the_middle(clean):
     press(clean, "M")
     clean.resize(1000, 640)

@@ -34,6 +34,8 @@ class Camera(QObject):
         self.upright: Triple = VERTICAL
         self._from: View | None = None
         self._to: View | None = None
+        self._framed: tuple[View, float] | None = None
+        """What was last looked at, and the aspect for which."""
         self._clock = QElapsedTimer()
         self._timer = QTimer(self)
         self._timer.setInterval(_BEAT)
@@ -67,8 +69,16 @@ class Camera(QObject):
     def jump(self, view: View) -> None:
         """Looks there at once, the same upright."""
         self.stop()
+        self._framed = view, self.aspect
         view.apply(self.plotter)
         self.moved.emit()
+
+    def keep_in_sight(self) -> None:
+        """Goes so far off that what was seen across before the picture became narrower is seen still; or back again."""
+        if self._framed is not None and not self.flying:
+            view, aspect = self._framed
+            nearer(view, max(1.0, aspect / self.aspect)).apply(self.plotter)
+            self.moved.emit()
 
     def fly(self, view: View, *, upright: Triple = VERTICAL) -> None:
         """Looks there after a short flight; from then on one goes round the vertical that is `upright`."""
@@ -76,7 +86,7 @@ class Camera(QObject):
         if self.flight_time <= 0:
             self.jump(view)
             return
-        self._from, self._to = self.view, view
+        self._from, self._to, self._framed = self.view, view, (view, self.aspect)
         self._clock.start()
         self._timer.start()
 
@@ -113,7 +123,8 @@ class Camera(QObject):
         assert self._from is not None and self._to is not None
         share = min(1.0, self._clock.elapsed() / self.flight_time)
         if share >= 1.0:
-            self.jump(self._to)
+            self.stop()
+            self.keep_in_sight()
             return
         flight(self._from, self._to, (1 - float(np.cos(np.pi * share))) / 2).apply(self.plotter)
         self.moved.emit()

@@ -142,8 +142,10 @@ class Canvas(QWidget):
         return self._late[what] >= _OFTEN
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """The middle is elsewhere."""
+        """The middle is elsewhere, and there may be less room across."""
         super().resizeEvent(event)
+        if self.stage is not None:
+            self.camera.keep_in_sight()
         self._show_middle(self.measuring)
 
     def _move(self) -> None:
