@@ -9,7 +9,9 @@ from PySide6.QtTest import QTest
 from window_making import clean_window, faulty_window, press, states, wait  # noqa: F401  two are fixtures
 
 from scrieve.shared.findings import Level
+from scrieve.viewer.scene.forms import FORMS
 from scrieve.viewer.scene.looks import STRONG
+from scrieve.viewer.window.words import sign
 
 
 def first(window, check):
@@ -113,6 +115,26 @@ def test_rings_the_finding_in_hand_alone(clean):
     assert clean.canvas.stage.marks.places == (pytest.approx(finding.at),)
     press(clean, "Esc")
     assert len(clean.canvas.stage.marked) == all_of_them
+
+
+def test_each_level_has_its_own_form_in_picture_list_and_card_alike(clean):
+    seen = {}
+    for n, finding in enumerate(clean.hand.boat.findings):
+        if finding.at is not None and not finding.waived and finding.level not in seen:
+            clean.finding_walk.take(n)
+            (drawn,) = [form for (form, _), each in clean.canvas.stage.marks.forms.items() if len(each.places)]
+            assert drawn == FORMS[finding.level] and drawn.sign in sign(finding)
+            seen[finding.level] = drawn.shape
+    assert len(set(seen.values())) == len(Level)
+
+
+def test_no_part_is_named_twice_with_labels_on(clean):
+    clean.arranging.label(True)
+    for n, finding in enumerate(clean.hand.boat.findings):
+        if finding.at is not None and finding.parts and n % 5 == 0:
+            clean.finding_walk.take(n)
+            words = [label.text.removeprefix(f"F{finding.frame} ") for label in clean.canvas.stage.labels.shown]
+            assert len(words) == len(set(words)), finding
 
 
 def test_a_finding_without_bodies_shows_its_frame(clean):

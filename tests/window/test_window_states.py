@@ -32,6 +32,8 @@ def test_a_boat_without_a_finding(window):
     window.hand.take_boat(replace(window.hand.boat, findings=()))
     assert window.findings.list.count() == 0
     assert window.findings.head.text() == "Nothing found wrong."
+    window.findings.show_findings([Finding(check="fair", level=Level.NOTE, message="too few frames")])
+    assert window.findings.head.text() == "Nothing found wrong; 1 note"
     assert window.canvas.stage.marked == ()
     assert window.strip.pins() == ()
     press(window, "N")

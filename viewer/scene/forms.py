@@ -12,16 +12,17 @@ from scrieve.shared.findings import Finding, Level
 
 from .looks import INK, QUIET, STRONG
 
-Shape = Literal["ring", "triangle"]
+Shape = Literal["ring", "triangle", "lozenge"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
-    """A `shape` in a `colour`; with a `dot` in its middle where the finding is not in hand."""
+    """A `shape` in a `colour`, and the letter for it; with a `dot` in its middle where the finding is not in hand."""
 
     shape: Shape
     colour: str
-    dot: bool
+    sign: str
+    dot: bool = False
 
     @property
     def corners(self) -> tuple[tuple[float, float], ...]:
@@ -31,18 +32,19 @@ class Form:
         return tuple((cos(turn), sin(turn)) for turn in turns)
 
 
-_CORNERS: Mapping[Shape, int] = MappingProxyType({"ring": 40, "triangle": 3})
+_CORNERS: Mapping[Shape, int] = MappingProxyType({"ring": 40, "triangle": 3, "lozenge": 4})
 
-ERROR = Form(shape="ring", colour=STRONG, dot=True)
-MILDER = Form(shape="triangle", colour=INK, dot=False)
+ERROR = Form(shape="ring", colour=STRONG, sign="●", dot=True)
+WARNING = Form(shape="triangle", colour=INK, sign="△")
+NOTE = Form(shape="lozenge", colour=INK, sign="◇")
 
-FORMS: Mapping[Level, Form] = MappingProxyType({Level.ERROR: ERROR, Level.WARNING: MILDER, Level.NOTE: MILDER})
+FORMS: Mapping[Level, Form] = MappingProxyType({Level.ERROR: ERROR, Level.WARNING: WARNING, Level.NOTE: NOTE})
 """What marks a finding of each level. In hand it is the same, wider and without its dot."""
 
 
 def form_of(finding: Finding) -> Form:
-    """The form of a finding; a waived one is no error any more."""
-    return MILDER if finding.waived else FORMS[finding.level]
+    """The form of a finding; a waived error is none any more."""
+    return WARNING if finding.waived and finding.level is Level.ERROR else FORMS[finding.level]
 
 
 def badge_colour(finding: Finding) -> str:

@@ -14,7 +14,7 @@ import pyvista as pv
 from numpy.typing import NDArray
 
 from .facing import Facing, Following, to_front
-from .forms import ERROR, MILDER
+from .forms import ERROR, FORMS, Form
 from .haloed import Haloed
 from .looks import PAPER
 
@@ -43,27 +43,26 @@ class Marks:
         self.plotter = plotter
         self.places: tuple[Place, ...] = ()
         self.held = -1
-        self.errors = Forms(plotter, "marks", ERROR.colour, np.array(ERROR.corners), dot=_DOT)
-        self.others = Forms(plotter, "milder marks", MILDER.colour, np.array(MILDER.corners))
-        self.error_held = Forms(plotter, "mark in hand", ERROR.colour, np.array(ERROR.corners))
-        self.other_held = Forms(plotter, "milder mark in hand", MILDER.colour, np.array(MILDER.corners))
+        self.forms = {
+            (form, held): Forms(
+                plotter, f"{form.shape} marks{' in hand' if held else ''}", form.colour, np.array(form.corners),
+                dot=_DOT if form.dot and not held else 0.0,
+            )
+            for form in FORMS.values()
+            for held in (False, True)
+        }  # fmt: skip
         self._following = Following(plotter, self._face)
         self.show([])
 
-    def show(self, places: Sequence[Place], *, strong: Sequence[bool] | None = None, held: int = -1) -> None:
-        """Marks these places (hull axes, mm), and no others: those not `strong` as milder, `held` as in hand."""
+    def show(self, places: Sequence[Place], forms: Sequence[Form] = (), *, held: int = -1) -> None:
+        """Marks these places (hull axes, mm), each in its form, as errors where none is said; `held` as in hand."""
         self.places, self.held = tuple(places), held
-        mask = np.ones(len(places), dtype=bool) if strong is None else np.array(strong, dtype=bool)
+        own = forms or [ERROR] * len(places)
         where = np.array(self.places, dtype=np.float64).reshape(-1, 3)
         size = RING if len(places) <= FEW else SMALL
-        in_hand = np.arange(len(places)) == held
-        for forms, which, large in (
-            (self.errors, mask & ~in_hand, size),
-            (self.others, ~mask & ~in_hand, size),
-            (self.error_held, mask & in_hand, WIDE),
-            (self.other_held, ~mask & in_hand, WIDE),
-        ):
-            forms.stand(where[which], np.full(int(which.sum()), large))
+        for (form, in_hand), drawn in self.forms.items():
+            which = [n for n in range(len(places)) if own[n] == form and (n == held) is in_hand]
+            drawn.stand(where[which], np.full(len(which), WIDE if in_hand else size))
         self._face()
 
     def forget(self) -> None:
@@ -85,8 +84,8 @@ class Marks:
 
     def _face(self) -> None:
         """Turns and sizes the marks to the camera as it stands."""
-        for forms in (self.errors, self.others, self.error_held, self.other_held):
-            forms.face(self.plotter)
+        for drawn in self.forms.values():
+            drawn.face(self.plotter)
 
 
 class Forms:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 import numpy as np
 
@@ -30,12 +30,15 @@ def frame_labels(scene: Scene, held: str, stays: Stays) -> list[Label]:
     return labels
 
 
-def part_labels(scene: Scene, held: str, stays: Stays) -> list[Label]:
-    """The names of the parts of the frame in hand, without the frame's; of the battens where none is."""
+def part_labels(scene: Scene, held: str, stays: Stays, named: Collection[str] = ()) -> list[Label]:
+    """The names of the parts of the frame in hand, without the frame's; of the battens where none is.
+
+    Those of bodies that are `named` already are not given again.
+    """
     labels = []
     for n, body in enumerate(scene.bodies):
         wanted = body.frame == held and body.kind != "screw" if held else body.kind == "batten"
-        if wanted and scene.is_seen(n):
+        if wanted and scene.is_seen(n) and body.name not in named:
             points = scene.points_of(n)
             at = _middle(points[body.triangles])
             if stays(at):

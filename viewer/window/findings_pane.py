@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QPainter, QPen, QTextDocument
 from PySide6.QtWidgets import QLabel, QListWidgetItem, QStyle, QStyledItemDelegate, QVBoxLayout, QWidget
 
 from scrieve.shared.findings import Finding, Level
 
-from ..scene.looks import CHOSEN, INK, STRONG
-from .paper import HELD, QUIET, RULE
+from ..scene.forms import form_of
+from ..scene.looks import CHOSEN, INK
+from .paper import HELD, QUIET, RULE, paint_form
 from .wrapped_list import WrappedList
 
 _LEFT, _RIGHT, _ABOVE = 32, 12, 6  # points left free around the words
@@ -82,10 +83,12 @@ def _counted(findings: Sequence[Finding]) -> str:
     standing = [finding for finding in findings if not finding.waived]
     counts = {level: sum(f.level is level for f in standing) for level in Level}
     waived = len(findings) - len(standing)
-    if not findings:
-        return "Nothing found wrong."
     words = [f"{n} {level}{'' if n == 1 else 's'}" for level, n in counts.items() if n]
-    return ", ".join(words + ([f"{waived} waived"] if waived else []))
+    words += [f"{waived} waived"] if waived else []
+    if not words:
+        return "Nothing found wrong."
+    sound = all(finding.level is Level.NOTE for finding in findings)
+    return ("Nothing found wrong; " if sound else "") + ", ".join(words)
 
 
 class _Words(QStyledItemDelegate):
@@ -108,17 +111,7 @@ class _Words(QStyledItemDelegate):
             painter.fillRect(QRectF(box.left(), box.top(), 3, box.height()), QColor(CHOSEN))
         painter.setPen(QPen(QColor(RULE), 1.0))
         painter.drawLine(box.left() + _LEFT, box.bottom(), box.right() - 8, box.bottom())
-        strong = finding.level is Level.ERROR and not finding.waived
-        colour = QColor(STRONG if strong else INK)
-        painter.setPen(QPen(colour, 1.5))
-        mark = QRectF(box.left() + 14, box.top() + 12, 9, 9)
-        if strong:
-            painter.setBrush(colour)
-            painter.drawEllipse(mark)
-        elif finding.level is Level.WARNING:
-            painter.drawPolygon([mark.bottomLeft(), mark.bottomRight(), (mark.topLeft() + mark.topRight()) / 2])
-        else:
-            painter.drawLine(mark.bottomLeft(), mark.bottomRight())
+        paint_form(painter, form_of(finding), QPointF(box.left() + 18, box.top() + 17), 5.0)
         painter.translate(box.left() + _LEFT, box.top() + _ABOVE)
         wide = box.width() - _LEFT - _RIGHT
         _laid_out(self.documents[index.row()], option.font, wide).drawContents(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize
-from PySide6.QtGui import QColor, QFont, QPalette
+from PySide6.QtCore import QPointF, QSize
+from PySide6.QtGui import QColor, QFont, QPainter, QPalette, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
+from ..scene.forms import Form
 from ..scene.looks import CHOSEN, INK, PAPER, PAPER_BELOW, STRONG
 
 SHEET = "#fbf9f4"
@@ -126,3 +127,13 @@ def sized(font: QFont, *, by: float = 1.0, bold: bool = False) -> QFont:
 def available(window: QWidget) -> QSize:
     """How large a window can be on its screen, beside bars of the desktop and with its frame around it."""
     return window.screen().availableSize() - _FRAME
+
+
+def paint_form(painter: QPainter, form: Form, at: QPointF, radius: float) -> None:
+    """The form of a finding about a place, full where it has a dot; the same that marks it in the picture."""
+    painter.setPen(QPen(QColor(form.colour), 1.4))
+    painter.setBrush(QColor(form.colour if form.dot else PAPER))
+    if form.shape == "ring":
+        painter.drawEllipse(at, radius, radius)
+    else:
+        painter.drawPolygon(QPolygonF([at + QPointF(x, -y) * radius * 1.15 for x, y in form.corners]))

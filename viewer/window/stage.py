@@ -16,8 +16,8 @@ from ..scene.close_up import CloseUp, close_up
 from ..scene.cutting import Cutting
 from ..scene.datum import Datum
 from ..scene.dimension import Dimension
-from ..scene.forms import form_of
-from ..scene.labels import Label, Labels
+from ..scene.forms import ERROR, form_of
+from ..scene.labels import Label, Labels, Manner
 from ..scene.looks import CHOSEN, STRONG
 from ..scene.marks import Marks
 from ..scene.measured import measured_words
@@ -65,7 +65,7 @@ class Stage:
         self.labels = Labels(plotter)
         self.marked: tuple[int, ...] = ()
         self._close: tuple[tuple[int, float], CloseUp | None] = ((-1, 0.0), None)
-        self._names: tuple[CloseUp | None, list[Label]] = (None, [])
+        self._names: tuple[CloseUp | None, dict[str, Label]] = (None, {})
         self._placed: tuple[Any, ...] = ()
 
     def forget(self) -> None:
@@ -187,7 +187,7 @@ class Stage:
         self.marked = tuple(wanted)
         self.marks.show(
             [self._moved(finding) for finding in findings],
-            strong=[form_of(finding).shape == "ring" for finding in findings],
+            [form_of(finding) for finding in findings],
             held=wanted.index(now.finding) if now.finding in wanted else -1,
         )
 
@@ -216,13 +216,17 @@ class Stage:
 
     def _words(self, now: InHand, close: CloseUp | None, ends: list[Place], aspect: float) -> list[Label]:
         words = []
+        named: set[str] = set()
         if close is not None:
             finding = self.boat.findings[now.finding]
             if text := measured_words(finding):
                 at = np.mean(close.gap, axis=0) if close.gap is not None else np.array(close.at)
-                words.append(Label(text=text, at=triple(at), manner="strong", below=40))
+                manner: Manner = "strong" if form_of(finding) == ERROR else "measure"
+                words.append(Label(text=text, at=triple(at), manner=manner, below=40))
             words += [Label(text=text, at=place, off=True) for text, place in close.signs.words]
-            words += self._names_in(finding, close, aspect)
+            names = self._names_in(finding, close, aspect)
+            words += names.values()
+            named = {*names, *(text for text, _ in close.signs.words)}
         if len(ends) == 2:
             words.append(
                 Label(text=measure_words(*now.spots), at=triple(np.mean(ends, axis=0)), manner="measure", below=24)
@@ -230,19 +234,21 @@ class Stage:
         if now.labels:
             words += frame_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now))
             words += self.datum.labels()
-            words += part_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now))
+            words += part_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now), named)
         return words
 
-    def _names_in(self, finding: Finding, close: CloseUp, aspect: float) -> list[Label]:
-        """The names of the bodies of a close-up, each at a place on its body that the close-up shows."""
+    def _names_in(self, finding: Finding, close: CloseUp, aspect: float) -> dict[str, Label]:
+        """The names of the bodies of a close-up, by body, each at a place on it that the close-up shows."""
         if self._names[0] is not close:
             tall = self.plotter.window_size[1] / _LETTER
-            labels = []
+            labels = {}
             for named in named_bodies(finding, close, self.boat.bodies, close.view, tall, aspect):
                 x, y = (*named.spots, named.on)[0]
                 body = close.pieces.get(named.body, self.boat.bodies[named.body])
                 at = lifted(body, close.view, x / (tall * aspect), y / tall, aspect)
                 if at is not None:
-                    labels.append(Label(text=named.words, at=at, size=12, off=not named.spots))
+                    labels[self.boat.bodies[named.body].name] = Label(
+                        text=named.words, at=at, size=12, off=not named.spots
+                    )
             self._names = close, labels
         return self._names[1]

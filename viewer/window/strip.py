@@ -6,15 +6,16 @@ from collections.abc import Sequence
 from html import escape
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
+from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from scrieve.model.assembly import Assembly
 from scrieve.model.wording import trimmed
 from scrieve.shared.findings import Finding, Level
 
+from ..scene.forms import form_of
 from ..scene.looks import CHOSEN, INK, PAPER, STRONG, WATER
-from .paper import HELD, QUIET, RULE, sized
+from .paper import HELD, QUIET, RULE, paint_form, sized
 from .pins import Pin, pins_of
 from .profile import Line, Profile, Tick, profile_of
 
@@ -159,17 +160,11 @@ class StationStrip(QWidget):
             return
         finding = self._findings[pin.finding]
         held = pin.finding == self._finding
-        strong = finding.level is Level.ERROR and not finding.waived
-        colour = QColor(STRONG if strong else INK)
-        painter.setPen(QPen(colour, 1.2))
+        form = form_of(finding)
+        painter.setPen(QPen(QColor(form.colour), 1.2))
         painter.drawLine(at, QPointF(pin.x, _HEAD + 4))
-        painter.setBrush(colour if strong else QColor(PAPER))
         size = 5.5 if held else 4.2
-        if strong:
-            painter.drawEllipse(at, size, size)
-        else:  # another form as well as another colour
-            corners = [(0.0, -size), (size, size * 0.8), (-size, size * 0.8)]
-            painter.drawPolygon(QPolygonF([QPointF(pin.x + dx, pin.y + dy) for dx, dy in corners]))
+        paint_form(painter, form, at, size)
         if held:
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(QPen(QColor(STRONG), 2.0))

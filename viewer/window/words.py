@@ -7,16 +7,14 @@ from html import escape
 
 from scrieve.model.wording import mm, one, trimmed
 from scrieve.shared.cautions import CAUTIONS
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding
 
-from ..scene.looks import CHOSEN, INK, STRONG
+from ..scene.forms import form_of
+from ..scene.looks import CHOSEN
 from .boat import Boat
 from .in_hand import InHand
 from .measures import along_words, distance
 from .paper import QUIET
-
-SIGNS = {Level.ERROR: "●", Level.WARNING: "△", Level.NOTE: "–"}
-"""What tells levels apart where colours do not."""
 
 NO_STRENGTH = "Scrieve checks fit, not strength"
 
@@ -32,9 +30,9 @@ def quiet(text: str) -> str:
 
 
 def sign(finding: Finding) -> str:
-    """The sign of a finding's level, in the strong colour for an error that stands."""
-    strong = finding.level is Level.ERROR and not finding.waived
-    return f'<span style="color:{STRONG if strong else INK}">{SIGNS[finding.level]}</span>'
+    """The sign of a finding's form, in its colour."""
+    form = form_of(finding)
+    return f'<span style="color:{form.colour}">{form.sign}</span>'
 
 
 def rows(pairs: Iterable[tuple[str, str]]) -> str:
