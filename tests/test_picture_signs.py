@@ -434,7 +434,7 @@ def test_an_arrow_is_turned_to_the_eye_and_never_too_short_to_be_read(side):
     block = bodies_of(making.assembly([making.frame([making.part("side", making.rectangle(-900, -900, 900, 900))])]))
     path = np.array([(1000.0, -2.0, 1.0), (1000.6, 1.0, 1.5)])
     with Studio(block, SMALL) as studio:
-        arrows = Arrows(studio.scene.plotter, "test", studio.fine)
+        arrows = Arrows(studio.scene.plotter, "test")
         arrows.show([path])
         view = view_from(side, block[0].points, studio.aspect)
         studio.taken(view)
@@ -456,7 +456,7 @@ def test_nothing_hides_an_arrow():
     counts = []
     for x in (1100.0, 900.0):
         with Studio(wall, SMALL) as studio:
-            post = Signpost(studio.scene.plotter, fine=studio.fine)
+            post = Signpost(studio.scene.plotter)
             studio.stand(["shown"] * len(wall), datum=False)
             post.arrows.show([np.array([(x, -100.0, 0.0), (x, 100.0, 0.0)])])
             view = View(position=(2500.0, 0.0, 0.0), target=(1000.0, 0.0, 0.0), up=(0.0, 0.0, 1.0))

@@ -27,11 +27,11 @@ _SERVERS: list[subprocess.Popen[bytes]] = []
 def display() -> str:
     """The display to open windows on: the one there is, else one that is started, and ended with the tests."""
     if sys.platform.startswith("linux") and not os.environ.get("DISPLAY"):
-        os.environ["DISPLAY"] = f":{_started('1400x900x24')}"
+        os.environ["DISPLAY"] = f":{screen_started('1400x900x24')}"
     return os.environ.get("DISPLAY", "")
 
 
-def _started(screen: str) -> str:
+def screen_started(screen: str) -> str:
     """The number of a display that was started. Fails where Xvfb is not installed: the tests need it."""
     program = shutil.which("Xvfb")
     assert program, "the window's tests need Xvfb: apt install xvfb"

@@ -30,7 +30,7 @@ DATUM_PAST = 60.0
 """mm by which the datum plane reaches past the boat."""
 
 _SHEET = 160.0  # mm; the same in the window, where there is more room
-_EDGE = 1.0  # points; width of drawn edges
+_CHOSEN = 1.6  # points; width of the edges of what stands out
 _MOST = 40_000_000
 """points rendered at most; a larger picture is rendered less fine."""
 
@@ -47,6 +47,7 @@ class Studio:
         self.fine = FINE if size[0] * size[1] * FINE**2 <= _MOST else 1
         fine = size[0] * self.fine, size[1] * self.fine
         self._plotter = pv.Plotter(off_screen=True, window_size=fine, lighting="none")
+        self._plotter.ren_win.SetDPI(72 * self.fine)
         self._plotter.enable_anti_aliasing("msaa", multi_samples=SAMPLES)
         self.scene = Scene(self._plotter, bodies)
         self._plotter.set_background(PAPER)
@@ -55,12 +56,10 @@ class Studio:
         self.sheet = np.array([(x, y, 0.0) for x in (x0 - past, x1 + past) for y in (y0 - past, y1 + past)])
         less = _SHEET - past
         self.datum = Datum(self._plotter, (x0 + less, x1 - less, y0 + less, y1 - less, z0, z1), stations)
-        for actor in self._plotter.actors.values():
-            actor.prop.line_width = actor.prop.line_width * self.fine * _EDGE
         chosen = self._plotter.actors["chosen"].prop
-        chosen.color, chosen.line_width = INK, self.fine * 1.6 * _EDGE
-        self.signpost = Signpost(self._plotter, fine=self.fine)
-        self.board = BoardDrawn(self._plotter, fine=self.fine)
+        chosen.color, chosen.line_width = INK, self.fine * _CHOSEN
+        self.signpost = Signpost(self._plotter)
+        self.board = BoardDrawn(self._plotter)
 
     def __enter__(self) -> Studio:
         return self

@@ -26,13 +26,13 @@ _OF_ONE = 2 * _PIECES + 3
 
 
 class Arrows:
-    """All arrows in one actor, `fine` times as large as on a screen. Paper first, then the arrows upon it.
+    """All arrows in one actor. Paper first, then the arrows upon it.
 
     In the mesh an arrow is _OF_ONE points: the first two are its tail, the last is its tip.
     """
 
-    def __init__(self, plotter: Any, name: str = "arrows", fine: float = 1.0, colour: str = STRONG) -> None:
-        self.plotter, self._name, self._fine, self._colour = plotter, name, fine, colour
+    def __init__(self, plotter: Any, name: str = "arrows", colour: str = STRONG) -> None:
+        self.plotter, self._name, self._colour = plotter, name, colour
         self.paths: tuple[Points, ...] = ()
         self._mesh: Any = None
         self._actor: Any = None
@@ -71,7 +71,7 @@ class Arrows:
     def _one(self, path: Points, facing: Facing, rim: float) -> Points:
         """(_OF_ONE, 3): an arrow along a path, turned to the eye, broader all round by so many points."""
         end = path[-1]
-        point = float(facing.point(end[None])[0]) * self._fine
+        point = float(facing.point(end[None])[0])
         long = max(_length(path), 1e-9)
         path = end + (path - end) * max(1.0, _LEAST * point / long)
         long = max(long, _LEAST * point)

@@ -9,15 +9,16 @@ import numpy as np
 import pyvista as pv
 
 from .bench import Bench
+from .facing import pixels
 from .looks import BOARD, HOLE, INK, WATER
 from .signs import Points
 
 
 class BoardDrawn:
-    """The board of one bench at a time, in at most five actors; lines `fine` times as wide as on a screen."""
+    """The board of one bench at a time, in at most five actors."""
 
-    def __init__(self, plotter: Any, *, fine: float = 1.0) -> None:
-        self.plotter, self._fine = plotter, fine
+    def __init__(self, plotter: Any) -> None:
+        self.plotter = plotter
         self._actors: list[Any] = []
 
     @property
@@ -52,7 +53,7 @@ class BoardDrawn:
         points = np.array(ends, dtype=np.float64).reshape(-1, 3)
         rows = np.column_stack([np.full(len(ends), 2), np.arange(len(points)).reshape(-1, 2)])
         mesh = pv.PolyData(points, lines=rows)
-        self._add(name, mesh, color=colour, line_width=width * self._fine, lighting=False, **look)
+        self._add(name, mesh, color=colour, line_width=width * pixels(self.plotter), lighting=False, **look)
 
     def _add(self, name: str, mesh: Any, **look: Any) -> None:
         self._actors.append(

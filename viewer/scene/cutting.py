@@ -9,6 +9,7 @@ import numpy as np
 import pyvista as pv
 from vtkmodules.vtkCommonDataModel import vtkPlane
 
+from .facing import pixels
 from .looks import COLOURS, INK
 from .scene import Scene
 from .section import Face, cut_face, solid
@@ -82,7 +83,13 @@ class Cutting:
             if len(rows):
                 lines = pv.PolyData(mesh.points.copy(), lines=np.column_stack([np.full(len(rows), 2), rows]))
                 drawn = scene.plotter.add_mesh(
-                    lines, color=INK, line_width=1.0, opacity=opacity, name=f"cut {name}", pickable=False, **common
+                    lines,
+                    color=INK,
+                    line_width=pixels(scene.plotter),
+                    opacity=opacity,
+                    name=f"cut {name}",
+                    pickable=False,
+                    **common,
                 )
                 scene.lifting.lift(drawn)
                 self._actors.append(drawn)

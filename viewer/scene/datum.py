@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pyvista as pv
 
+from .facing import pixels
 from .labels import Label
 from .looks import RULED, WATER
 
@@ -32,7 +33,7 @@ class Datum:
         rules += _dashes(x0, x1)
         ends = np.array([(*a, 0.0) for rule in rules for a in rule])
         lines = pv.PolyData(ends, lines=np.column_stack([np.full(len(rules), 2), np.arange(len(ends)).reshape(-1, 2)]))
-        self._rules = plotter.add_mesh(lines, color=RULED, line_width=1.0, name="datum rules", **common)
+        self._rules = plotter.add_mesh(lines, color=RULED, line_width=pixels(plotter), name="datum rules", **common)
 
     @property
     def shown(self) -> bool:

@@ -16,9 +16,17 @@ FRONT = -66000
 """depth steps by which a thing is drawn before whatever would hide it: more than there are."""
 
 
+def pixels(plotter: Any) -> float:
+    """How many pixels a point of the picture is: one on an ordinary screen, two where all is drawn twice as fine."""
+    return float(plotter.ren_win.GetDPI() / 72)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Facing:
-    """The `eye`, hull axes, mm, and unit vectors `right` and `over` in the picture and `back` out of it."""
+    """The `eye`, hull axes, mm, and unit vectors `right` and `over` in the picture and `back` out of it.
+
+    The picture is `tall` points high.
+    """
 
     eye: Points
     right: Points
@@ -26,7 +34,7 @@ class Facing:
     back: Points
     tangent: float
     height: float
-    tall: int
+    tall: float
 
     @classmethod
     def of(cls, plotter: Any) -> Facing:
@@ -44,7 +52,7 @@ class Facing:
             back=back,
             tangent=float(np.tan(np.radians(camera.view_angle / 2))),
             height=2 * camera.parallel_scale if camera.parallel_projection else 0.0,
-            tall=plotter.window_size[1],
+            tall=plotter.window_size[1] / pixels(plotter),
         )
 
     def point(self, places: Points) -> Points:

@@ -9,7 +9,7 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
-from .facing import Points, to_front
+from .facing import Points, pixels, to_front
 from .looks import HALO, PAPER
 
 WIDE = 2.5
@@ -19,16 +19,16 @@ WIDE = 2.5
 class Haloed:
     """One mesh of lines in two actors: `name` in its colour, and before it `name` paper, wider all round.
 
-    Lines are `width` points wide, `fine` times that as they are painted. None are seen until some are drawn.
+    Lines are `width` points wide. None are seen until some are drawn.
     """
 
-    def __init__(self, plotter: Any, name: str, colour: str, *, width: float = WIDE, fine: float = 1.0) -> None:
+    def __init__(self, plotter: Any, name: str, colour: str, *, width: float = WIDE) -> None:
         self._mesh = pv.PolyData(np.zeros((2, 3)), lines=[2, 0, 1])
         self._actors = []
         for called, tone, wide in ((f"{name} paper", PAPER, width + 2 * HALO), (name, colour, width)):
             actor = plotter.add_mesh(
-                self._mesh, color=tone, line_width=wide * fine, lighting=False, name=called, pickable=False,
-                render=False, reset_camera=False,
+                self._mesh, color=tone, line_width=wide * pixels(plotter), lighting=False, name=called,
+                pickable=False, render=False, reset_camera=False,
             )  # fmt: skip
             to_front(actor)
             self._actors.append(actor)

@@ -9,7 +9,7 @@ from typing import Any, Literal
 import numpy as np
 from vtkmodules.vtkRenderingCore import vtkTextActor
 
-from .facing import Facing, Following
+from .facing import Facing, Following, pixels
 from .haloed import Haloed
 from .looks import INK, PAPER, STRONG
 
@@ -55,6 +55,7 @@ class Labels:
         self.note = ""
         """What is said of the whole picture, at its upper edge."""
         self._note: vtkTextActor | None = None
+        self._pixels = 1.0
         self._leads = Haloed(plotter, "leads", INK, width=_LEAD)
         self._following = Following(plotter, self._make_room)
 
@@ -97,10 +98,11 @@ class Labels:
         self._following.end()
 
     def _make_room(self) -> None:
-        wide, tall = self.plotter.renderer.GetSize()
+        self._pixels = pixels(self.plotter)
+        wide, tall = (size / self._pixels for size in self.plotter.renderer.GetSize())
         taken: list[Box] = []
         if self._note is not None:
-            self._note.SetPosition(wide / 2, tall - 22.0)
+            self._put(self._note, (wide / 2, tall - 22.0))
             taken.append(self._box(self._note))
         leads: list[tuple[np.ndarray, np.ndarray]] = []
         facing = Facing.of(self.plotter)
@@ -111,7 +113,7 @@ class Labels:
             actor.SetVisibility(False)
             if not ahead or not (0.0 <= x <= wide and 0.0 <= y <= tall):
                 continue
-            actor.SetPosition(x, y)
+            self._put(actor, (x, y))
             left, right, low, high = self._box(actor)
             half = (right - left) / 2, (high - low) / 2
             point = float(facing.point(place[None])[0])
@@ -124,7 +126,7 @@ class Labels:
                 if led and at != middle:  # words that stand off have to stand where they want to
                     continue
                 if all(_apart(box, other) for other in taken):
-                    actor.SetPosition(*at)
+                    self._put(actor, (at[0], at[1]))
                     actor.SetVisibility(True)
                     taken.append(box)
                     if led:
@@ -139,13 +141,17 @@ class Labels:
         renderer.SetWorldPoint(*place, 1.0)
         renderer.WorldToDisplay()
         x, y, _ = renderer.GetDisplayPoint()
-        return float(x), float(y)
+        return float(x) / self._pixels, float(y) / self._pixels
+
+    def _put(self, actor: vtkTextActor, at: tuple[float, float]) -> None:
+        actor.SetPosition(at[0] * self._pixels, at[1] * self._pixels)
 
     def _box(self, actor: vtkTextActor) -> Box:
         box = [0.0, 0.0, 0.0, 0.0]
         actor.GetBoundingBox(self.plotter.renderer, box)
         x, y = actor.GetPosition()
-        return x + box[0], x + box[1], y + box[2], y + box[3]
+        left, right, low, high = (value / self._pixels for value in (x + box[0], x + box[1], y + box[2], y + box[3]))
+        return left, right, low, high
 
 
 def _middles(

@@ -13,7 +13,7 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
-from .facing import Facing, Following, to_front
+from .facing import Facing, Following, pixels, to_front
 from .forms import ERROR, FORMS, Form
 from .haloed import Haloed
 from .looks import PAPER
@@ -77,7 +77,7 @@ class Marks:
             renderer.SetWorldPoint(*place, 1.0)
             renderer.WorldToDisplay()
             across, up, _ = renderer.GetDisplayPoint()
-            off = float(np.hypot(across - x, up - y))
+            off = float(np.hypot(across - x, up - y)) / pixels(self.plotter)
             if off <= SMALL + 2 and (best is None or off < best[0]):
                 best = off, n
         return None if best is None else best[1]

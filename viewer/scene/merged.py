@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from vtkmodules.vtkCommonDataModel import vtkPlane
 
 from .body import Body
-from .facing import to_front
+from .facing import pixels, to_front
 from .looks import AMBIENT, CHOSEN, COLOURS, DIFFUSE, FADED, FADED_LINES, GLASS, INK, SECOND
 
 _MESHES = ("solid", "glass", "faded", "lines", "faded lines", "chosen")
@@ -157,7 +157,13 @@ class Merged:
             colour, width = (CHOSEN, 3.0) if name == "chosen" else (INK, 1.0)
             opacity = FADED_LINES if name == "faded lines" else 1.0
             return self.plotter.add_mesh(
-                mesh, color=colour, line_width=width, opacity=opacity, lighting=False, pickable=False, **common
+                mesh,
+                color=colour,
+                line_width=width * pixels(self.plotter),
+                opacity=opacity,
+                lighting=False,
+                pickable=False,
+                **common,
             )
         opacity = {"solid": 1.0, "glass": GLASS, "faded": FADED}[name]
         coloured: dict[str, Any] = {}

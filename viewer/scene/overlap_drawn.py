@@ -8,7 +8,7 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
-from .facing import Facing, Following, Points, to_front
+from .facing import Facing, Following, Points, pixels, to_front
 from .looks import INK, PAPER, STRONG
 from .sharing import Solid
 from .sides import View
@@ -20,10 +20,10 @@ _LINES = {"rim": (INK, 5.0), "fill": (STRONG, 2.2), "creases": (INK, 1.2), "hatc
 
 
 class OverlapDrawn:
-    """One solid at a time, in five actors; lines `fine` times as wide as on a screen."""
+    """One solid at a time, in five actors."""
 
-    def __init__(self, plotter: Any, fine: float = 1.0) -> None:
-        self.plotter, self._fine = plotter, fine
+    def __init__(self, plotter: Any) -> None:
+        self.plotter = plotter
         self.solid: Solid | None = None
         self.actors: dict[str, Any] = {}
         self._meshes: dict[str, pv.PolyData] = {}
@@ -65,7 +65,7 @@ class OverlapDrawn:
     def _line(self, name: str) -> None:
         colour, width = _LINES[name]
         self._meshes[name] = pv.PolyData(np.zeros((2, 3)), lines=[2, 0, 1])
-        self._add(name, color=colour, line_width=width * self._fine, lighting=False)
+        self._add(name, color=colour, line_width=width * pixels(self.plotter), lighting=False)
 
     def _add(self, name: str, **look: Any) -> None:
         self.actors[name] = self.plotter.add_mesh(

@@ -11,6 +11,7 @@ import pyvista as pv
 
 from .arrows import Arrows
 from .body import Body
+from .facing import pixels
 from .haloed import Haloed
 from .looks import AMBIENT, COLOURS, DIFFUSE, GHOST, GLASS, INK, STRONG
 from .overlap_drawn import OverlapDrawn
@@ -20,18 +21,18 @@ from .signs import NO_SIGNS, Signs
 
 
 class Signpost:
-    """A few actors, nothing of them seen while nothing is shown. `fine` as for `Arrows`.
+    """A few actors, nothing of them seen while nothing is shown.
 
     One looks into the pieces of bodies, which would hide what they pass through.
     """
 
-    def __init__(self, plotter: Any, *, fine: float = 1.0) -> None:
-        self.plotter, self._fine = plotter, fine
+    def __init__(self, plotter: Any) -> None:
+        self.plotter = plotter
         self.signs = NO_SIGNS
-        self.overlap = OverlapDrawn(plotter, fine)
-        self.lines = Haloed(plotter, "sign lines", STRONG, fine=fine)
-        self.inked = Haloed(plotter, "sign ink", INK, fine=fine)
-        self.arrows = Arrows(plotter, "sign arrows", fine)
+        self.overlap = OverlapDrawn(plotter)
+        self.lines = Haloed(plotter, "sign lines", STRONG)
+        self.inked = Haloed(plotter, "sign ink", INK)
+        self.arrows = Arrows(plotter, "sign arrows")
         self._pieces: tuple[Body, ...] = ()
         self._actors: dict[str, Any] = {}
 
@@ -92,8 +93,8 @@ class Signpost:
         points = np.asarray(ends, dtype=np.float64).reshape(-1, 3)
         rows = np.column_stack([np.full(len(points) // 2, 2), np.arange(len(points)).reshape(-1, 2)])
         self._actors[name] = self.plotter.add_mesh(
-            pv.PolyData(points, lines=rows), color=colour, line_width=width * self._fine, lighting=False,
-            pickable=False, render=False, reset_camera=False, name=name,
+            pv.PolyData(points, lines=rows), color=colour, line_width=width * pixels(self.plotter),
+            lighting=False, pickable=False, render=False, reset_camera=False, name=name,
         )  # fmt: skip
         return self._actors[name]
 

@@ -10,6 +10,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from pyvistaqt import QtInteractor
 
+from ..scene.facing import pixels
 from ..scene.looks import PAPER, PAPER_BELOW
 from ..scene.picking import Picked, snapped
 from .boat import Boat
@@ -86,6 +87,7 @@ class Canvas(QWidget):
         self.middle.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.middle.hide()
         self.stage: Stage | None = None
+        self._now, self._made_for = InHand(), 1.0
         self.measuring = False
 
     def show_boat(self, boat: Boat, now: InHand) -> None:
@@ -97,6 +99,7 @@ class Canvas(QWidget):
         if self.stage is not None:
             self.stage.forget()
         self.stage = Stage(self.view, boat)
+        self._made_for = pixels(self.view)
         self.arrange(now)
         if not first:
             self.camera.jump(here)
@@ -104,6 +107,7 @@ class Canvas(QWidget):
     def arrange(self, now: InHand) -> None:
         """Shows what is in hand."""
         if self.stage is not None:
+            self._now = now
             self.measuring = now.measuring
             if not now.measuring:
                 self.stage.point_at(None)
@@ -146,6 +150,8 @@ class Canvas(QWidget):
         super().resizeEvent(event)
         if self.stage is not None:
             self.camera.keep_in_sight()
+            if pixels(self.view) != self._made_for:  # on another screen lines have another width in pixels
+                self.show_boat(self.stage.boat, self._now)
         self._show_middle(self.measuring)
 
     def _move(self) -> None:

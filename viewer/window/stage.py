@@ -16,6 +16,7 @@ from ..scene.close_up import CloseUp, close_up
 from ..scene.cutting import Cutting
 from ..scene.datum import Datum
 from ..scene.dimension import Dimension
+from ..scene.facing import pixels
 from ..scene.forms import ERROR, form_of
 from ..scene.labels import Label, Labels, Manner
 from ..scene.looks import CHOSEN, STRONG
@@ -240,7 +241,7 @@ class Stage:
     def _names_in(self, finding: Finding, close: CloseUp, aspect: float) -> dict[str, Label]:
         """The names of the bodies of a close-up, by body, each at a place on it that the close-up shows."""
         if self._names[0] is not close:
-            tall = self.plotter.window_size[1] / _LETTER
+            tall = self.plotter.window_size[1] / pixels(self.plotter) / _LETTER
             labels = {}
             for named in named_bodies(finding, close, self.boat.bodies, close.view, tall, aspect):
                 x, y = (*named.spots, named.on)[0]
