@@ -11,30 +11,30 @@ import shapely
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
 
-from .aside import Aside
-from .assembly import Assembly
-from .batten import Batten
-from .battens.batten_names import batten_kind
-from .battens.batten_sections import battens_through, sections_of
-from .battens.found_battens import with_found_sections
-from .cut import as_cut
-from .cut_sheet import CutSheet
-from .defect import Defect
-from .dowels.dowels_proposed import dowel_notes, with_dowels
+from .boat.assembly import Assembly
+from .boat.batten import Batten
+from .boat.cut_sheet import CutSheet
+from .boat.defect import Defect
+from .boat.exclusion import Exclusion
+from .boat.frame import Frame, Kind
+from .boat.part import Face, Part, drawn_polygon
+from .boat.screw import Dowel, Screw, drive
+from .boat.strongback import Strongback
 from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
-from .frame import Frame, Kind
-from .order.order_names import resolved, unknown
-from .part import Face, Part, drawn_polygon
-from .placement import Placement
-from .plan import FrameSpec, Layer, Plan, Stock
-from .screw import Dowel, Screw, drive
-from .screws.screws_proposed import with_screws
+from .geometry.cut import as_cut
+from .geometry.placement import Placement
+from .plan.plan import FrameSpec, Layer, Plan, Stock
+from .proposals.battens.batten_names import batten_kind
+from .proposals.battens.batten_sections import battens_through, sections_of
+from .proposals.battens.found_battens import with_found_sections
+from .proposals.coverage_notes import unjudged
+from .proposals.dowels.dowels_proposed import dowel_notes, with_dowels
+from .proposals.incomplete_frames import with_incomplete_frames
+from .proposals.screws.screws_proposed import with_screws
+from .proposals.units.unit_slips import drawing_defects, plan_defect
+from .proposals.units.unit_slips import slips as unit_slips
+from .sequence.order_names import resolved, unknown
 from .sheets.reading import sheets_of
-from .strongback import Strongback
-from .unit_slips import drawing_defects, plan_defect
-from .unit_slips import slips as unit_slips
-from .unjudged import unjudged
-from .wanting import with_wanting
 
 _TOLD = 6  # labels that the note on how they are read quotes
 
@@ -71,7 +71,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         # nothing drawn can be compared with what the plan says: it is shown as it stands, and no more
         battens, _ = battens_through(plan, frames)
         told = (*shared, plan_defect(plan, plan_slip))
-        return _put_together(plan, frames, battens, told, aside=tuple(Aside(frame=f.number) for f in frames))
+        return _put_together(plan, frames, battens, told, aside=tuple(Exclusion(frame=f.number) for f in frames))
     found = with_found_sections(plan, frames)
     doweled = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
     frames = doweled.frames
@@ -88,7 +88,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         *dowel_notes(doweled, Source(file=plan.file.name)),
     )
     drawn = _put_together(plan, frames, battens, told, sheets=sheets)
-    boat = with_screws(plan, with_wanting(plan, drawn, drawings))
+    boat = with_screws(plan, with_incomplete_frames(plan, drawn, drawings))
     return replace(boat, defects=(*boat.defects, *unjudged(plan, boat.frames)))
 
 
@@ -99,7 +99,7 @@ def _put_together(
     defects: tuple[Defect, ...],
     *,
     sheets: tuple[CutSheet, ...] = (),
-    aside: tuple[Aside, ...] = (),
+    aside: tuple[Exclusion, ...] = (),
 ) -> Assembly:
     return Assembly(
         name=plan.name,

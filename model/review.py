@@ -9,10 +9,10 @@ from datetime import date
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.sentences import Name, Quantity, Sentence
 
-from .assembly import Assembly
+from .boat.assembly import Assembly
 from .checks import CHECKS
-from .looked_at import ON_ALL, follows, looked_at
-from .plan import Waiver
+from .plan.plan import Waiver
+from .relations.scope import ON_ALL, follows, looked_at
 
 FIRST = ("outline", "label", "station")
 """These come before others of their level: what is not drawn or placed right makes other checks speak."""

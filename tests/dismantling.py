@@ -12,12 +12,12 @@ import manifold3d
 import numpy as np
 import shapely
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.frame import Frame
-from scrieve.model.order.bench_order import BenchOrder, Placed
-from scrieve.model.order.setting_up import SettingUp
-from scrieve.model.part import Part
-from scrieve.model.solid import box, prism
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.solid import box, prism
+from scrieve.model.sequence.bench_order import BenchOrder, Placed
+from scrieve.model.sequence.setting_up import SettingUp
 
 SAMPLES = 60
 

@@ -14,9 +14,9 @@ import ezdxf
 import numpy as np
 from ezdxf.document import Drawing as Document
 
-from scrieve.model.defect import Defect
+from scrieve.model.boat.defect import Defect
 from scrieve.model.drawing import Drawing, FrameShapes, lay_out, read_drawing
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level
 

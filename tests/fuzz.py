@@ -29,7 +29,7 @@ from types import FrameType
 
 import ezdxf
 
-from scrieve.viewer.verbs import run
+from scrieve.viewer.verbs.commands import run
 
 HULLS = Path(__file__).parents[1] / "hulls"
 BOATS = ("pram", "skiff", "skiff-with-faults")

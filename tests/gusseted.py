@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import making
 
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 
 DEEP, HALF, HIGH = 100.0, 400.0, 600.0
 INSIDE = HALF - DEEP

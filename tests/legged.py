@@ -3,7 +3,7 @@
 import making
 import numpy as np
 
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 
 INNER, OUTER = 280.0, 325.0  # of a rail
 KINDS = ("plain", "tongue", "relieved")

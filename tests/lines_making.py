@@ -9,7 +9,7 @@ import numpy as np
 
 from scrieve.model.assemble import assemble
 from scrieve.model.draft import draft
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding, Level
 

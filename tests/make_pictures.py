@@ -12,10 +12,10 @@ from pathlib import Path
 from PIL import Image
 
 from scrieve.model.assemble import assemble
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
-from scrieve.model.steps import steps_of
-from scrieve.viewer.verbs import run
+from scrieve.model.sequence.steps import steps_of
+from scrieve.viewer.verbs.commands import run
 
 HULLS = Path(__file__).parents[1] / "hulls"
 COLOURS = 96

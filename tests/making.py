@@ -11,16 +11,16 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.batten import Batten, Section
-from scrieve.model.cut import as_cut
-from scrieve.model.frame import Frame
-from scrieve.model.outline import Outline
-from scrieve.model.part import Part
-from scrieve.model.placement import Placement
-from scrieve.model.screw import Dowel, Screw, drive
-from scrieve.model.segment import closest_points
-from scrieve.model.strongback import Strongback
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.batten import Batten, Section
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.screw import Dowel, Screw, drive
+from scrieve.model.boat.strongback import Strongback
+from scrieve.model.geometry.cut import as_cut
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.placement import Placement
+from scrieve.model.geometry.segment import closest_points
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 from scrieve.shared.screw_table import ScrewSize, screw_of_gauge

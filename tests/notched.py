@@ -7,8 +7,8 @@ with its aft face there, and the notch comes down from its top.
 import making
 import numpy as np
 
-from scrieve.model.outline import Outline
-from scrieve.model.placement import Placement
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.placement import Placement
 
 CENTRE = (300.0, 390.0)
 LONG, SHORT = 32.0, 20.0

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
-from scrieve.model.steps import steps_of
+from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Finding
 from scrieve.viewer.pictures.graphics import WINDOW
 from scrieve.viewer.pictures.subject import Subject

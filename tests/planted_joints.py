@@ -7,7 +7,7 @@ from planting import Fault, planted
 from replanning import seen_from_the_other_side
 
 from scrieve.model.assemble import assemble
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding
 

@@ -24,7 +24,7 @@ from replanning import as_toml
 
 from scrieve.model.assemble import assemble
 from scrieve.model.draft.sheets import names_of, sheet_drawing, sheets_for
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sheets.arrangement import pieces_of
 from scrieve.shared.findings import Level
 

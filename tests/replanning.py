@@ -16,7 +16,7 @@ import shapely
 from ezdxf.document import Drawing
 from ezdxf.math import Matrix44
 
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 
 FINE = 1e-4
 """mm; sagitta of arcs that are drawn as chords in a half drawing."""

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from scrieve.shared.errors import Mistake
 from scrieve.shared.findings import Finding, Level, Source
-from scrieve.viewer.report import Report
+from scrieve.viewer.reports.report import Report
 
 ROOT = Path.cwd()
 

@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 import shapely
 from making import assembly, frame, rectangle
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.cut_sheet import CutSheet
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.cut_sheet import CutSheet
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
 from scrieve.model.drawing import Drawing, DrawnChain, DrawnCircle, DrawnOutline, DrawnText
-from scrieve.model.frame import Frame
-from scrieve.model.outline import Outline
-from scrieve.model.part import Part
+from scrieve.model.geometry.outline import Outline
 from scrieve.model.sheets.reading import sheet_of
 from scrieve.shared.findings import Source
 

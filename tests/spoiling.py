@@ -11,7 +11,7 @@ from ezdxf.entities import DXFEntity
 from replanning import change_plan
 
 from scrieve.model.assemble import assemble
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding, Level
 

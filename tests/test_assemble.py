@@ -11,8 +11,8 @@ import pytest
 from replanning import as_toml
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.errors import DrawingError
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import shapely
 
-from scrieve.model.batten import eased_rectangle
-from scrieve.model.placement import Placement
-from scrieve.model.solid import batten_solid, prism
+from scrieve.model.boat.batten import eased_rectangle
+from scrieve.model.boat.solid import batten_solid, prism
+from scrieve.model.geometry.placement import Placement
 
 HERE = Placement(station=1000.0)
 

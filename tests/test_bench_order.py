@@ -10,10 +10,10 @@ from dismantling import order_fouls
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks.way_in import CHECK
-from scrieve.model.motion.leaving import Pieces
-from scrieve.model.order.bench_order import bench_order
-from scrieve.model.outline import Outline
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.sequence.bench_order import bench_order
+from scrieve.model.sequence.leaving import Pieces
 
 HULLS = Path(__file__).parents[1] / "hulls"
 THICK = 18.0

@@ -13,11 +13,11 @@ import replanning
 from faults import HULLS
 
 from scrieve.model.assemble import assemble
-from scrieve.model.batten import Batten
-from scrieve.model.battens.bending import layers_enough, thin_enough, turning, worst_bend
+from scrieve.model.boat.batten import Batten
 from scrieve.model.checks.bend import CHECK
-from scrieve.model.placement import Placement
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.geometry.placement import Placement
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.relations.battens.bending import layers_enough, thin_enough, turning, worst_bend
 from scrieve.shared.bend_table import THICKEST, THICKEST_RATIO, least_ratio
 from scrieve.shared.findings import Finding
 

@@ -8,8 +8,8 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.motion.blocking import TURN, blocked_arcs, contacts, free_arcs, is_free, joined
-from scrieve.model.motion.leaving import swept
+from scrieve.model.sequence.blocking import TURN, blocked_arcs, contacts, free_arcs, is_free, joined
+from scrieve.model.sequence.leaving import swept
 
 DEGREE = np.pi / 180
 FAR = 1e4

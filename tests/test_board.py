@@ -8,7 +8,7 @@ import making
 import numpy as np
 import pytest
 
-from scrieve.model.board import board_of, least_size
+from scrieve.model.boat.board import board_of, least_size
 from scrieve.model.checks import CHECKS
 from scrieve.shared.findings import Level
 from scrieve.shared.tolerances import ONE_HOLE

@@ -21,12 +21,12 @@ from drawings import Use
 from ezdxf.document import Drawing
 
 from scrieve.model.assemble import assemble
-from scrieve.model.board import Board, board_of
+from scrieve.model.boat.board import Board, board_of
 from scrieve.model.drawing import lay_out
-from scrieve.model.planfile.plan_reader import read_plan
-from scrieve.viewer.board_drawing import LAYERS, board_drawing, level_of
-from scrieve.viewer.names_beside import CLEAR, LETTERS, WIDE, placed
-from scrieve.viewer.verbs import run
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.viewer.dxf.board_drawing import LAYERS, board_drawing, level_of
+from scrieve.viewer.dxf.names_beside import CLEAR, LETTERS, WIDE, placed
+from scrieve.viewer.verbs.commands import run
 
 ROOT = Path(__file__).parents[1]
 DEMOS = ("pram", "skiff")
@@ -228,7 +228,7 @@ def test_it_never_writes_over_a_file_without_leave(tmp_path, capsys):
 
 def test_a_plan_without_dowels_has_no_board(tmp_path, monkeypatch, capsys):
     boat = making.assembly([making.frame([making.part("core", making.rectangle(-5, 0, 5, 9))])])
-    monkeypatch.setattr("scrieve.viewer.board_verb.assemble", lambda plan: boat)
+    monkeypatch.setattr("scrieve.viewer.verbs.board.assemble", lambda plan: boat)
     out = tmp_path / "board.dxf"
     assert run(["board", str(ROOT / "hulls" / "pram"), str(out)]) == 2
     assert "there is no board" in capsys.readouterr().err
@@ -264,7 +264,7 @@ def test_the_same_plan_gives_the_same_bytes_in_every_run(tmp_path):
     written = []
     for seed in ("1", "2"):
         out = tmp_path / f"{seed}.dxf"
-        code = "from scrieve.viewer.verbs import main; main()"
+        code = "from scrieve.viewer.verbs.commands import main; main()"
         words = ["board", "hulls/skiff", str(out)]
         environ = {**os.environ, "PYTHONHASHSEED": seed}
         subprocess.run([sys.executable, "-c", code, *words], cwd=ROOT, env=environ, check=True, timeout=60)

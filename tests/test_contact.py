@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 import shapely
 
-from scrieve.model.dowels.contact import Rims, depths, dowel_pushes, joint_pushes, standing_pushes
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.relations.dowels.contact import Rims, depths, dowel_pushes, joint_pushes, standing_pushes
 
 GAP = 0.3
 R = 5.0

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.notches.corner_wood import _depth, corner_wood
-from scrieve.model.outline import Outline
-from scrieve.model.overlap import deepest
-from scrieve.model.placement import Placement
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.overlap import deepest
+from scrieve.model.geometry.placement import Placement
+from scrieve.model.relations.notches.corner_wood import _depth, corner_wood
 from scrieve.shared.findings import Level
 
 CORNER = CHECKS["corner"]

@@ -23,10 +23,10 @@ from replanning import (
 )
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks import CHECKS
-from scrieve.model.planfile.plan_reader import read_plan
-from scrieve.viewer.verbs import run
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.viewer.verbs.commands import run
 
 SKIFF = Path(__file__).parents[1] / "hulls" / "skiff"
 JUDGING = ("screw-foul", "screw-edge", "screw-bite", "screw-count", "driver", "foul")

@@ -6,9 +6,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scrieve.model import cut
-from scrieve.model.cut import as_cut, left_standing
-from scrieve.model.outline import Outline
+from scrieve.model.geometry import cut
+from scrieve.model.geometry.cut import as_cut, left_standing
+from scrieve.model.geometry.outline import Outline
 
 L_SHAPE = shapely.Polygon([(0, 0), (100, 0), (100, 40), (40, 40), (40, 100), (0, 100)])
 ROOT_2 = np.sqrt(2)

@@ -11,7 +11,7 @@ from making import part, rectangle
 from sheeted import SIZE, Drawn, beam, boat, laid, sheet, side
 
 from scrieve.model.checks.cut_sheet import CHECK
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 from scrieve.shared.findings import Finding, Level
 
 LIMIT = 0.05

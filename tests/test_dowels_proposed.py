@@ -12,12 +12,12 @@ import numpy as np
 import pytest
 
 from scrieve.model.assemble import assemble
-from scrieve.model.dowels import dowels_proposed
-from scrieve.model.dowels.contact import joint_pushes, standing_pushes
-from scrieve.model.dowels.dowels_proposed import FIRM, dowel_notes, proposed, with_dowels
-from scrieve.model.dowels.holding import held_in_turn
-from scrieve.model.outline import Outline
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.proposals.dowels import dowels_proposed
+from scrieve.model.proposals.dowels.dowels_proposed import FIRM, dowel_notes, proposed, with_dowels
+from scrieve.model.relations.dowels.contact import joint_pushes, standing_pushes
+from scrieve.model.relations.dowels.holding import held_in_turn
 from scrieve.model.review import review
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.limits import Limits

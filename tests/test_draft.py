@@ -12,9 +12,9 @@ from lines_making import FRAMES, drafted, faults, frame, hull, line_of, lines, s
 from test_offsets import reference
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
 from scrieve.model.draft import draft, drafted_files
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.shared.errors import DraftError, ScrieveError, UseError
 
 HULLS = Path(__file__).parents[1] / "hulls"

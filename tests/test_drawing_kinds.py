@@ -10,7 +10,7 @@ from drawings import laid, only, polyline, rectangle, said, text
 from ezdxf.enums import TextEntityAlignment
 
 from scrieve.model.drawing.ring import signed_area
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 from scrieve.shared.findings import Level
 
 SQUARE = [(0, 0), (100, 0), (100, 60), (0, 60)]

@@ -16,7 +16,7 @@ from test_equal_plans import assert_same
 
 from scrieve.model.assemble import assemble
 from scrieve.model.drawing.ring import signed_area
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Level
 

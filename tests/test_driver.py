@@ -18,12 +18,12 @@ from replanning import change_plan
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks.driver import CHECK
-from scrieve.model.order.laying import driven_at, laid_before, lots
-from scrieve.model.outline import Outline
-from scrieve.model.planfile.plan_order import Before
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_order import Before
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
-from scrieve.model.steps import steps_of
+from scrieve.model.sequence.laying import driven_at, laid_before, lots
+from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Level, Source
 
 CORE = part("floor", rectangle(-200, 0, 200, 100))

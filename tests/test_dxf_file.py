@@ -13,7 +13,7 @@ import ezdxf
 import pytest
 
 from scrieve.model.draft.document import in_bytes, new_document
-from scrieve.model.dxf_file import UNIT_CODES, new_drawing, text_of
+from scrieve.model.drawing.dxf_file import UNIT_CODES, new_drawing, text_of
 
 ROOT = Path(__file__).parents[1]
 
@@ -46,7 +46,7 @@ def test_what_another_user_of_the_library_set_is_left_as_it_was():
 @pytest.mark.parametrize("version", ["R2000", "R2010"])
 def test_it_is_the_same_bytes_in_every_run(version):
     """Seeds 3 and 4 put the names of two classes into sets in different orders."""
-    code = "from scrieve.model.dxf_file import *; print(text_of(new_drawing(VERSION)))".replace(
+    code = "from scrieve.model.drawing.dxf_file import *; print(text_of(new_drawing(VERSION)))".replace(
         "VERSION", repr(version)
     )
     written = {

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 import shapely
 
-from scrieve.model.edge import Edges
+from scrieve.model.geometry.edge import Edges
 
 
 @pytest.mark.parametrize("ccw", [True, False])

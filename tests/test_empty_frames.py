@@ -5,9 +5,9 @@ import making
 import notched
 import pytest
 
+from scrieve.model.boat.screw import drive
 from scrieve.model.checks import CHECKS
 from scrieve.model.review import review
-from scrieve.model.screw import drive
 from scrieve.shared.findings import Source
 
 X = 1500.0

@@ -11,13 +11,13 @@ import shapely
 from faults import FAULTY, HULLS
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.solid import prism
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
-from scrieve.model.solid import prism
 from scrieve.shared.findings import Finding
-from scrieve.viewer.json_report import json_report
-from scrieve.viewer.report import Report
+from scrieve.viewer.reports.json_report import json_report
+from scrieve.viewer.reports.report import Report
 
 PLANS = [HULLS / "pram", HULLS / "skiff", FAULTY]
 SAME = 1e-3  # mm; the drawings themselves are rounded to a thousandth

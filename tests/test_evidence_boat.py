@@ -14,13 +14,13 @@ from faults import FAULTS, HULLS, SOUND
 from planting import planted
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks import CHECKS
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Place, Prism, Region, Span
-from scrieve.viewer.flat.span import span_of
+from scrieve.viewer.paper.span import span_of
 
 CONVERTED = (
     "notch-slack", "fair", "leg-bottom", "leg-side", "notch-foul", "notch-missing", "corner", "bend", "leg-pair",

@@ -8,9 +8,9 @@ from scrieve.model.checks import CHECKS
 from scrieve.model.checks.check import Check, Page
 from scrieve.shared.findings import Level
 from scrieve.shared.limits import LIMITS
-from scrieve.viewer.explain_page import listing, page
-from scrieve.viewer.style import Style
-from scrieve.viewer.verbs import run
+from scrieve.viewer.reports.explain_page import listing, page
+from scrieve.viewer.reports.style import Style
+from scrieve.viewer.verbs.commands import run
 
 HEADINGS = ("What it looks at", "Why it matters", "Limit and where it comes from", "Cure")
 EXAMPLE = Check(

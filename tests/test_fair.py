@@ -8,10 +8,10 @@ import making
 import numpy as np
 import pytest
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.batten import Batten
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.batten import Batten
 from scrieve.model.checks.fair import CHECK
-from scrieve.model.placement import Placement
+from scrieve.model.geometry.placement import Placement
 from scrieve.shared.findings import Finding, Level
 
 STATIONS = tuple(range(0, 4500, 500))

@@ -9,8 +9,8 @@ import pytest
 from lines_making import hull
 from test_offsets import reference
 
-from scrieve.model.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, stiffness, strays
-from scrieve.model.spline import NaturalSpline
+from scrieve.model.geometry.spline import NaturalSpline
+from scrieve.model.relations.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, stiffness, strays
 
 LIMIT = 3.0
 STATIONS = np.array([190.0, 800, 1450, 2100, 2700, 3150, 3450])

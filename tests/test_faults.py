@@ -9,7 +9,7 @@ from faults import FAULTS, FAULTY, SOUND
 from planting import Fault, planted, readme
 
 from scrieve.model.assemble import assemble
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.slugs import SLUGS

@@ -10,14 +10,14 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scrieve.model.boat.solid_overlap import deepest_solid
 from scrieve.model.checks import CHECKS
-from scrieve.model.fouls import fouls_of_battens
-from scrieve.model.fouls.foul import as_drawn, part_solid
-from scrieve.model.fouls.fouls_in_space import LEG_ON_RAIL
-from scrieve.model.outline import Outline
-from scrieve.model.overlap import deepest
-from scrieve.model.placement import Placement
-from scrieve.model.solid_overlap import deepest_solid
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.overlap import deepest
+from scrieve.model.geometry.placement import Placement
+from scrieve.model.relations.fouls import fouls_of_battens
+from scrieve.model.relations.fouls.foul import as_drawn, part_solid
+from scrieve.model.relations.fouls.fouls_in_space import LEG_ON_RAIL
 from scrieve.shared.findings import Level
 
 FOUL = CHECKS["foul"]

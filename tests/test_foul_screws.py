@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.placement import Placement
+from scrieve.model.geometry.placement import Placement
 from scrieve.shared.findings import Level
 
 FOUL = CHECKS["foul"]

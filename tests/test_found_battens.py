@@ -16,11 +16,11 @@ from faults import HULLS
 from replanning import as_toml
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
-from scrieve.model.battens import found_battens
-from scrieve.model.battens.found_notch import slots_of
-from scrieve.model.outline import Outline
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.proposals.battens import found_battens
+from scrieve.model.proposals.battens.found_notch import slots_of
 from scrieve.model.review import review
 from scrieve.shared.findings import Level
 

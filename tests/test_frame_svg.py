@@ -15,12 +15,12 @@ from picture_making import SVG, boat, drawn, finding_of, frame_named, group, wor
 from shapely import affinity
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.viewer.flat.letters import HEIGHT, width, wrapped
-from scrieve.viewer.flat.look import INK
-from scrieve.viewer.flat.sheet import A4, frame_sheet
-from scrieve.viewer.flat.sight import SCALES, Sight, fitting, scale_words
-from scrieve.viewer.flat.signs import MARK
-from scrieve.viewer.flat.svg import number
+from scrieve.viewer.paper.letters import HEIGHT, width, wrapped
+from scrieve.viewer.paper.look import INK
+from scrieve.viewer.paper.sheet import A4, frame_sheet
+from scrieve.viewer.paper.sight import SCALES, Sight, fitting, scale_words
+from scrieve.viewer.paper.signs import MARK
+from scrieve.viewer.paper.svg import number
 
 BOATS = ("skiff", "pram", "skiff-with-faults")
 LOOSE = 1.16  # how much wider words are taken to be than they are in Helvetica

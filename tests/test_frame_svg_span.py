@@ -12,11 +12,11 @@ from making import assembly, dowel, frame, part, rails, rectangle, screw
 from planting import planted
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding, Level
-from scrieve.viewer.flat.span import AGREES, span_of
+from scrieve.viewer.paper.span import AGREES, span_of
 
 NO_LENGTH = {"station", "outline", "cut-sheet", "way-in", "dowel-hold", "notch-missing", "screw-count", "bend"}
 """Checks whose findings are about no length in the plane of a frame."""

@@ -3,7 +3,7 @@
 import fuzz
 import pytest
 
-from scrieve.viewer.verbs import run
+from scrieve.viewer.verbs.commands import run
 
 
 @pytest.mark.parametrize("kind", sorted(fuzz.KINDS))

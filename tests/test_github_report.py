@@ -8,7 +8,7 @@ from reported import BOAT, FOUL, HOSTILE, ROOT, STATION, UNREAD, WAIVED, finding
 
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Level
-from scrieve.viewer.github_report import SHOWN, github_report
+from scrieve.viewer.reports.github_report import SHOWN, github_report
 
 COMMAND = re.compile(r"::(\w+)(?: ([^:]*))?::(.*)")
 

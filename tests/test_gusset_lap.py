@@ -13,9 +13,9 @@ from planted_joints import HULLS, same_from_forward
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.joints.joint import joints
-from scrieve.model.outline import Outline
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.relations.joints.joint import joints
 from scrieve.shared.findings import Level
 
 LAP = CHECKS["gusset-lap"]

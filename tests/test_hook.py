@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from scrieve.viewer.verbs import VERBS, run
+from scrieve.viewer.verbs.commands import VERBS, run
 
 ROOT = Path(__file__).parents[1]
 FILE = ROOT / ".pre-commit-hooks.yaml"

@@ -152,7 +152,7 @@ def test_the_whole_model_knows_no_screen():
 def test_check_loads_nothing_that_is_slow_to_load():
     plans = sorted((ROOT / "hulls").glob("*/plan.toml"))
     assert plans, "there is no demonstration boat"
-    code = "import sys\nfrom scrieve.viewer.verbs import run\nassert run(sys.argv[1:]) == 0"
+    code = "import sys\nfrom scrieve.viewer.verbs.commands import run\nassert run(sys.argv[1:]) == 0"
     loaded = loaded_by(code, "check", str(plans[0]), "--fail-on", "never")
     assert {"shapely", "ezdxf"} <= loaded
     assert not loaded & {"trimesh", "scipy", "vtk", "vtkmodules", "pyvista", "PySide6", "matplotlib"}
@@ -200,7 +200,7 @@ def test_nothing_is_caught_that_is_not_understood_but_in_one_place():
                 names = ast.unparse(node.type) if node.type else "everything"
                 if re.search(r"\b(Exception|BaseException|everything)\b", names):
                     broad.append(str(path))
-    assert broad == [str(Path("viewer/verbs.py"))]
+    assert broad == [str(Path("viewer/verbs/commands.py"))]
 
 
 # ---- the checks

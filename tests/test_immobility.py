@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from scrieve.model.budget import Budget
-from scrieve.model.dowels.immobility import could_hold, firmness, free_together, is_held, slide, wrenches
+from scrieve.model.relations.dowels.immobility import could_hold, firmness, free_together, is_held, slide, wrenches
+from scrieve.shared.budget import Budget
 from scrieve.shared.tolerances import STOPPED
 
 PLENTY = Budget(10**12)

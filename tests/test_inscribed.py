@@ -8,7 +8,7 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.inscribed import inscribed_circle
+from scrieve.model.geometry.inscribed import inscribed_circle
 from scrieve.shared.tolerances import COINCIDENT
 
 ROOT2 = np.sqrt(2)

@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 import shapely
 
-from scrieve.model.joints.joint import joints, leg_joints
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.relations.joints.joint import joints, leg_joints
 
 
 def butt(gap=0.0, *, tilt=0.0, swap=False):

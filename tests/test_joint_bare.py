@@ -8,7 +8,7 @@ from gusseted import DEEP, HALF, INSIDE, LIMIT
 from planted_joints import same_from_forward
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 from scrieve.shared.findings import Level
 
 BARE = CHECKS["joint-bare"]

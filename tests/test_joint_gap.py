@@ -4,7 +4,7 @@ import making
 import pytest
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 from scrieve.shared.findings import Level
 
 GAP = CHECKS["joint-gap"]

@@ -6,8 +6,8 @@ import json
 import math
 
 from scrieve.shared.findings import Finding, Level, Source
-from scrieve.viewer.json_report import json_report
-from scrieve.viewer.report import Report
+from scrieve.viewer.reports.json_report import json_report
+from scrieve.viewer.reports.report import Report
 
 FOUL = Finding(
     check="screw-foul",

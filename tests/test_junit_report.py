@@ -9,7 +9,7 @@ from reported import BOAT, FOUL, HOSTILE, ROOT, STATION, UNREAD, WAIVED, finding
 
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Level
-from scrieve.viewer.junit_report import junit_report
+from scrieve.viewer.reports.junit_report import junit_report
 
 
 def written(*reports, unread=None, fails_on=Level.ERROR) -> str:

@@ -24,12 +24,12 @@ from OCP.GC import GC_MakeArcOfCircle
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Vec
 from OCP.GProp import GProp_GProps
 
+from scrieve.model.boat.solid import FACETS, screw_solid
+from scrieve.model.boat.solid_overlap import deepest_solid
 from scrieve.model.checks import CHECKS
-from scrieve.model.fouls.foul import part_solid
-from scrieve.model.outline import Outline
-from scrieve.model.placement import Placement
-from scrieve.model.solid import FACETS, screw_solid
-from scrieve.model.solid_overlap import deepest_solid
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.placement import Placement
+from scrieve.model.relations.fouls.foul import part_solid
 from scrieve.shared.tolerances import SAGITTA
 
 # ---- the kernel's side

@@ -8,8 +8,8 @@ import ezdxf
 import pytest
 
 from scrieve.model.assemble import assemble
-from scrieve.model.label_reading import LabelReader
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.label_reading import LabelReader
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 
 PRAM = Path(__file__).parent.parent / "hulls" / "pram"

@@ -8,10 +8,10 @@ import pytest
 import shapely
 from dismantling import bench_fouls
 
-from scrieve.model.motion.leaving import Pieces
-from scrieve.model.motion.peeling import peeled
-from scrieve.model.order.bench_order import Placed
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.sequence.bench_order import Placed
+from scrieve.model.sequence.disassembly import peeled
+from scrieve.model.sequence.leaving import Pieces
 
 T = 10.0
 

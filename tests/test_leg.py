@@ -5,8 +5,8 @@ import making
 import numpy as np
 import pytest
 
-from scrieve.model.legs.leg import footings
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.relations.legs.leg import footings
 
 
 def found(outline, *, side=1, build="upright", rake=0.0, cutter=10.0):

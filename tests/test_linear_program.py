@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from scrieve.model.budget import Budget, TooCrowded
-from scrieve.model.dowels.linear_program import greatest
+from scrieve.model.relations.dowels.linear_program import greatest
+from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.errors import GeometryError
 
 PLENTY = Budget(10**12)

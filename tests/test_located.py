@@ -10,8 +10,8 @@ import making
 import pytest
 from reported import BOAT, FOUL, STATION, report
 
-from scrieve.viewer.located import path_of, relative, root_of, told
-from scrieve.viewer.report import Report
+from scrieve.viewer.reports.located import path_of, relative, root_of, told
+from scrieve.viewer.reports.report import Report
 
 
 def test_the_root_is_where_the_command_was_given(tmp_path):

@@ -13,10 +13,10 @@ from planted_joints import SKIFF, findings_of
 from planting import planted
 from replanning import copy_of, half_drawn, seen_from_the_other_side
 
+from scrieve.model.boat.defect import Defect
 from scrieve.model.checks import CHECKS
-from scrieve.model.defect import Defect
-from scrieve.model.outline import Outline
-from scrieve.model.placement import Placement
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.placement import Placement
 from scrieve.shared.findings import Level, Source
 
 MIRROR = CHECKS["mirror"]

@@ -12,10 +12,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
 from scrieve.model.checks import CHECKS
-from scrieve.model.frame import Frame
-from scrieve.model.screws.moves import Moves, moves_in
+from scrieve.model.proposals.screws.moves import Moves, moves_in
 from scrieve.shared.findings import Source
 
 WIDE = 2.5 * making.NO_8.diameter  # NDS Commentary, Table C12.1.5.7: edges and staggered rows; No. 8 is 4.1656 mm

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 from scrieve.shared.findings import Level
 
 SLACK = CHECKS["notch-slack"]

@@ -13,7 +13,7 @@ from lines_making import DEFAULTS, FRAMES, frame, hull, line_of, lines, written
 from scrieve.model.draft import drafted_files
 from scrieve.model.draft.hull import Hull, hull_of
 from scrieve.model.draft.lines import read_lines
-from scrieve.model.placement import Placement
+from scrieve.model.geometry.placement import Placement
 from scrieve.shared.errors import PlanError, ScrieveError
 
 REFERENCE = Path(__file__).parent / "reference" / "hull_hardchine_12m_keel_chine_sheer.csv"

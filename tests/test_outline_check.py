@@ -5,8 +5,8 @@ from dataclasses import replace
 import making
 import pytest
 
+from scrieve.model.boat.defect import Defect
 from scrieve.model.checks import CHECKS
-from scrieve.model.defect import Defect
 from scrieve.shared.findings import Level, Measure, Source
 
 OUTLINE = CHECKS["outline"]

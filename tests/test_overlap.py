@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.overlap import deepest, overlaps
+from scrieve.model.geometry.overlap import deepest, overlaps
 from scrieve.shared.tolerances import COINCIDENT, SAGITTA, SLIVER
 
 BOARD = shapely.box(0, 0, 100, 20)

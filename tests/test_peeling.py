@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.motion.peeling import peeled
-from scrieve.model.order.way import Way
+from scrieve.model.sequence.disassembly import peeled
+from scrieve.model.sequence.way import Way
 
 WAY = Way(how="drop", toward=(0.0, 0.0, -1.0), reach=1.0)
 

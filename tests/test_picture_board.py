@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from picture_making import boat, frame_named, like, without_screen
 
-from scrieve.model.board import board_of
+from scrieve.model.boat.board import board_of
 from scrieve.viewer.pictures.stepping import step_picture
 from scrieve.viewer.pictures.studio import Studio
 from scrieve.viewer.scene.bench import Bench, bench_of

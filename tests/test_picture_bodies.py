@@ -11,9 +11,9 @@ import shapely
 from making import assembly, batten, dowel, frame, part, rails, rectangle, screw, section
 from picture_making import boat
 
-from scrieve.model.outline import Outline
-from scrieve.model.placement import Placement
-from scrieve.model.solid import batten_solid
+from scrieve.model.boat.solid import batten_solid
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.placement import Placement
 from scrieve.viewer.scene.bodies import bodies_of
 from scrieve.viewer.scene.body import Body, box_mesh, prism_mesh, round_mesh
 

@@ -14,7 +14,7 @@ from PIL import Image
 
 from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding, Level
-from scrieve.viewer.flat.letters import LINE
+from scrieve.viewer.paper.letters import LINE
 from scrieve.viewer.pictures.canvas import Canvas, wide
 from scrieve.viewer.pictures.captions import SMALLEST, caption
 from scrieve.viewer.pictures.closing_in import finding_words

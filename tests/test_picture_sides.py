@@ -7,15 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scrieve.viewer.scene.sides import (
-    LEVEL,
-    SIDES,
-    Room,
-    level_view,
-    parallel_view,
-    view_along,
-    view_from,
-)
+from scrieve.viewer.scene.sides import LEVEL, SIDES, Room, level_view, parallel_view, view_along, view_from
 
 BOX = (-200.0, 4400.0, -700.0, 700.0, -145.0, 900.0)
 POINT = st.tuples(*[st.floats(-5000, 5000)] * 3)

@@ -13,10 +13,10 @@ from picture_making import boat, finding_of, frame_named, strong, without_screen
 
 from scrieve.model.checks import CHECKS
 from scrieve.model.checks.dowel_hold import still_free
-from scrieve.model.fouls.passing import battens_passing
-from scrieve.model.joints.outer_line import closed
-from scrieve.model.notches.corner_wood import corner_wood
-from scrieve.model.order.setting_up import setting_up
+from scrieve.model.relations.fouls.passing import battens_passing
+from scrieve.model.relations.joints.outer_line import closed
+from scrieve.model.relations.notches.corner_wood import corner_wood
+from scrieve.model.sequence.setting_up import setting_up
 from scrieve.shared.findings import Finding, Level
 from scrieve.viewer.pictures.closing_in import closing_in
 from scrieve.viewer.pictures.studio import Studio

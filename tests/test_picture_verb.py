@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 from picture_making import HULLS, boat, drawn, finding_of, pixels, without_screen, words_in
 
-from scrieve.viewer import extra, probe
 from scrieve.viewer.pictures import graphics
 from scrieve.viewer.pictures.graphics import WINDOW, Graphics
-from scrieve.viewer.probe import Answer
-from scrieve.viewer.verbs import run
+from scrieve.viewer.system import extra, probe
+from scrieve.viewer.system.probe import Answer
+from scrieve.viewer.verbs.commands import run
 
 SKIFF, FAULTY = str(HULLS / "skiff"), str(HULLS / "skiff-with-faults")
 
@@ -32,7 +32,7 @@ def in_its_own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def process(*words: str, **environ: str) -> subprocess.CompletedProcess[str]:
     """The verb as a process of its own."""
     return subprocess.run(
-        [sys.executable, "-c", "from scrieve.viewer.verbs import main; main()", "picture", *words],
+        [sys.executable, "-c", "from scrieve.viewer.verbs.commands import main; main()", "picture", *words],
         capture_output=True,
         text=True,
         timeout=300,
@@ -107,7 +107,7 @@ def test_a_drawing_needs_nothing_but_the_base_install():
         "        if name.partition('.')[0] in ('vtkmodules', 'vtk', 'pyvista', 'PIL', 'matplotlib', 'trimesh'):\n"
         "            raise ModuleNotFoundError(name)\n"
         "sys.meta_path.insert(0, Gone())\n"
-        "from scrieve.viewer.verbs import run\n"
+        "from scrieve.viewer.verbs.commands import run\n"
         "assert run(sys.argv[1:]) == 0\n"
         "print(*sorted({name.partition('.')[0] for name in sys.modules}))\n"
     )

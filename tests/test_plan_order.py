@@ -9,9 +9,9 @@ import pytest
 from bad_plans import GOOD, line_with, write_plan
 from test_plan_reader import refused
 
-from scrieve.model.order.order_names import unknown
-from scrieve.model.planfile.plan_order import Before, frame_of
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_order import Before, frame_of
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.sequence.order_names import unknown
 from scrieve.shared.findings import Source
 
 

@@ -15,9 +15,9 @@ from bad_plans import BAD, GOOD, Bad, line_with, write_plan
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.plan import Plan
-from scrieve.model.planfile.plan_reader import read_plan
-from scrieve.model.planfile.toml_reader import MOST_BYTES, MOST_MISTAKES
+from scrieve.model.plan.plan import Plan
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.plan.toml_reader import MOST_BYTES, MOST_MISTAKES
 from scrieve.shared import regular_file
 from scrieve.shared.errors import PlanError
 from scrieve.shared.findings import Source
@@ -424,7 +424,7 @@ def test_any_bytes_are_mistakes(read_text: Reader, content: bytes) -> None:
 
 
 def test_reading_a_plan_loads_no_geometry() -> None:
-    code = "import sys, scrieve.model.planfile.plan_reader; print(*sorted({m.split('.')[0] for m in sys.modules}))"
+    code = "import sys, scrieve.model.plan.plan_reader; print(*sorted({m.split('.')[0] for m in sys.modules}))"
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
     assert "pydantic" in loaded
     assert not {"numpy", "shapely", "ezdxf", "manifold3d", "scipy", "vtk"} & set(loaded)

@@ -12,8 +12,8 @@ from planted_joints import HULLS, same_from_forward
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.outline import Outline
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.shared.findings import Level
 
 PROUD = CHECKS["proud"]

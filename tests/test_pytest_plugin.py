@@ -12,7 +12,7 @@ import pytest
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Level

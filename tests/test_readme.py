@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from scrieve.model.planfile.plan_reader import read_plan
-from scrieve.viewer.verbs import run
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.viewer.verbs.commands import run
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -7,7 +7,7 @@ from datetime import date
 import making
 from test_assemble import PLAN, boat
 
-from scrieve.model.plan import Waiver
+from scrieve.model.plan.plan import Waiver
 from scrieve.model.review import review
 from scrieve.shared.findings import Level
 

@@ -13,7 +13,7 @@ from reported import BOAT, FOUL, HOSTILE, ROOT, STATION, UNREAD, WAIVED, finding
 from scrieve.model.checks import CHECKS
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Level, Source
-from scrieve.viewer.sarif_report import sarif_report
+from scrieve.viewer.reports.sarif_report import sarif_report
 
 SCHEMA = json.loads((Path(__file__).parent / "reference" / "sarif-2.1.0.json").read_text(encoding="utf-8"))
 VALID = jsonschema.Draft4Validator(SCHEMA)

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.outline import Outline
-from scrieve.model.placement import Placement
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.placement import Placement
 from scrieve.shared.findings import Level
 
 EDGE = CHECKS["screw-edge"]

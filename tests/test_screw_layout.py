@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from making import NO_8
 
-from scrieve.model.screws.gusset_arms import arms_of
-from scrieve.model.screws.screw_layout import MARGIN, ScrewLayout, Sheet, apart, screw_layout
+from scrieve.model.proposals.screws.gusset_arms import arms_of
+from scrieve.model.proposals.screws.screw_layout import MARGIN, ScrewLayout, Sheet, apart, screw_layout
 from scrieve.shared.limits import Limits
 from scrieve.shared.screw_table import screw_of_gauge
 

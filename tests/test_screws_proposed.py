@@ -12,11 +12,11 @@ import pytest
 from replanning import change_drawings, change_plan, copy_of, half_drawn
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
 from scrieve.model.checks import CHECKS
-from scrieve.model.frame import Frame
-from scrieve.model.planfile.plan_reader import read_plan
-from scrieve.model.screws.screws_proposed import bare_gussets, kinds, proposal, with_screws
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.proposals.screws.screws_proposed import bare_gussets, kinds, proposal, with_screws
 from scrieve.shared.findings import Level
 
 HULLS = Path(__file__).parents[1] / "hulls"

@@ -12,10 +12,10 @@ from replanning import change_drawings, change_plan, copy_of, drawn_in_inches, h
 from test_screws_proposed import found, held, without_screws
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.shared.findings import Level
-from scrieve.viewer.verbs import run
+from scrieve.viewer.verbs.commands import run
 
 HULLS = Path(__file__).parents[1] / "hulls"
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from scrieve.model.segment import closest_points
+from scrieve.model.geometry.segment import closest_points
 
 REFERENCE = Path(__file__).parent / "reference"
 

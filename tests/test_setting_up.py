@@ -10,15 +10,15 @@ from dismantling import batten_fouls, frame_fouls
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks.way_in import CHECK
-from scrieve.model.fouls.passing import battens_passing
-from scrieve.model.motion.lowering import Standing
-from scrieve.model.motion.springing import bars_of, leaves_by, opening
-from scrieve.model.motion.straight_out import straight_out
-from scrieve.model.order.setting_up import setting_up
-from scrieve.model.outline import Outline
-from scrieve.model.placement import Placement
-from scrieve.model.planfile.plan_order import Before
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.placement import Placement
+from scrieve.model.plan.plan_order import Before
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.relations.fouls.passing import battens_passing
+from scrieve.model.sequence.lowering import Standing
+from scrieve.model.sequence.setting_up import setting_up
+from scrieve.model.sequence.springing import bars_of, leaves_by, opening
+from scrieve.model.sequence.straight_out import straight_out
 from scrieve.shared.findings import Source
 
 HULLS = Path(__file__).parents[1] / "hulls"

@@ -15,7 +15,7 @@ from sheeted import beam, boat, side
 from scrieve.model.checks.cut_sheet import CHECK
 from scrieve.model.draft.sheets import names_of, sheet_drawing
 from scrieve.model.drawing import read_drawing
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 from scrieve.model.sheets.arrangement import MARGIN, PLAY, USUAL_SIZE, Piece, laid_out, pieces_of
 from scrieve.model.sheets.packing import packed
 from scrieve.model.sheets.reading import sheet_of

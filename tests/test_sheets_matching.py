@@ -15,7 +15,7 @@ from scipy.optimize import linear_sum_assignment
 from sheeted import Drawn, beam, boat, laid, sheet, side
 
 from scrieve.model.checks.cut_sheet import CHECK
-from scrieve.model.outline import Outline
+from scrieve.model.geometry.outline import Outline
 from scrieve.model.sheets.assignment import assigned
 from scrieve.model.sheets.congruence import alike, apart
 from scrieve.model.sheets.stack import Stack, counter_clockwise

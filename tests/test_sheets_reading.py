@@ -11,9 +11,9 @@ from ezdxf.math import Matrix44
 from replanning import change_plan
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks.cut_sheet import CHECK
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level
 

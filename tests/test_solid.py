@@ -12,10 +12,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.fouls.foul import part_solid
-from scrieve.model.placement import Placement
-from scrieve.model.solid import FACETS, batten_solid, box, checked, prism, screw_solid
-from scrieve.model.solid_overlap import deepest_solid, solid_overlaps
+from scrieve.model.boat.solid import FACETS, batten_solid, box, checked, prism, screw_solid
+from scrieve.model.boat.solid_overlap import deepest_solid, solid_overlaps
+from scrieve.model.geometry.placement import Placement
+from scrieve.model.relations.fouls.foul import part_solid
 from scrieve.shared.errors import GeometryError
 from scrieve.shared.screw_table import screw_of_gauge
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
 
-from scrieve.model.spline import NaturalSpline
+from scrieve.model.geometry.spline import NaturalSpline
 
 # Young & Gregory, A Survey of Numerical Mathematics vol. 1, 6.8 (YG), a public unit test (P3), and
 # Burden & Faires, Numerical Analysis, 3.5, from memory (BF): see the head of the file.

@@ -7,8 +7,8 @@ import making
 import numpy as np
 import pytest
 
+from scrieve.model.boat.defect import Defect
 from scrieve.model.checks import CHECKS
-from scrieve.model.defect import Defect
 from scrieve.shared.findings import Level, Measure, Source
 
 STATION = CHECKS["station"]

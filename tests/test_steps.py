@@ -17,21 +17,21 @@ from legged import plies
 from making import NO_8, assembly, dowel, frame, part, rectangle, screw, section, straight_batten
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.screw import Screw
 from scrieve.model.checks import CHECKS
-from scrieve.model.order import order_refused
-from scrieve.model.outline import Outline
-from scrieve.model.planfile.plan_order import Before
-from scrieve.model.planfile.plan_reader import read_plan
-from scrieve.model.screw import Screw
-from scrieve.model.steps import Step, steps_of
-from scrieve.model.steps.drilling import drivings, stop
-from scrieve.model.steps.graph import ordered
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_order import Before
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.sequence import order_refused
+from scrieve.model.sequence.steps import Step, steps_of
+from scrieve.model.sequence.steps.drilling import drivings, stop
+from scrieve.model.sequence.steps.graph import ordered
 from scrieve.shared.cautions import CAUTIONS
 from scrieve.shared.errors import PlanError
 from scrieve.shared.findings import Source
 from scrieve.shared.screw_table import pilot_holes
-from scrieve.viewer.steps_json import steps_json
+from scrieve.viewer.reports.steps_json import steps_json
 
 THICK = 18.0
 DEMOS = ("pram", "skiff")

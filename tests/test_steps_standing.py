@@ -5,9 +5,9 @@ from __future__ import annotations
 import notched
 import pytest
 
-from scrieve.model.order.setting_up import Sprung
-from scrieve.model.order.way import Way
-from scrieve.model.steps import standing
+from scrieve.model.sequence.setting_up import Sprung
+from scrieve.model.sequence.steps import standing
+from scrieve.model.sequence.way import Way
 
 
 @pytest.mark.parametrize(

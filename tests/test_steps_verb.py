@@ -12,13 +12,13 @@ import pytest
 import replanning
 from faults import HULLS
 
-from scrieve.model.steps import Adding, Driving, Step
-from scrieve.model.turning import Turning
+from scrieve.model.sequence.steps import Adding, Driving, Step
+from scrieve.model.sequence.turning import Turning
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
-from scrieve.viewer.steps_json import steps_json
-from scrieve.viewer.steps_text import steps_text
-from scrieve.viewer.style import Style
-from scrieve.viewer.verbs import run
+from scrieve.viewer.reports.steps_json import steps_json
+from scrieve.viewer.reports.steps_text import steps_text
+from scrieve.viewer.reports.style import Style
+from scrieve.viewer.verbs.commands import run
 
 PRAM = str(HULLS / "pram")
 

@@ -18,11 +18,11 @@ def told_while_loading(module: str, number: int, *words: str) -> subprocess.Comp
     """Runs the command, and tells it to stop in the moment in which it looks for a module."""
     code = f"""
         import os, sys
-        class Telling:
+        class Highlight:
             def find_spec(self, name, path=None, target=None):
                 if name == {module!r}:
                     os.kill(os.getpid(), {int(number)})
-        sys.meta_path.insert(0, Telling())
+        sys.meta_path.insert(0, Highlight())
         from scrieve.viewer.command import main
         main()
     """
@@ -31,7 +31,9 @@ def told_while_loading(module: str, number: int, *words: str) -> subprocess.Comp
 
 
 @STOP
-@pytest.mark.parametrize("module", ["scrieve.viewer.verbs", "numpy", "shapely", "ezdxf", "scrieve.model.review"])
+@pytest.mark.parametrize(
+    "module", ["scrieve.viewer.verbs.commands", "numpy", "shapely", "ezdxf", "scrieve.model.review"]
+)
 def test_told_while_a_module_is_loaded(module, number, ending):
     ran = told_while_loading(module, number, "check", str(HULLS / "pram"))
     assert (ran.returncode, ran.stdout, ran.stderr) == (ending, "", "scrieve: stopped\n")
@@ -50,7 +52,7 @@ def test_one_that_is_ignored_stays_so():
     code = """
         import signal, os, sys
         signal.signal(signal.SIGINT, signal.SIG_IGN)
-        from scrieve.viewer.stopping import end_when_told
+        from scrieve.viewer.system.stopping import end_when_told
         end_when_told()
         os.kill(os.getpid(), signal.SIGINT)
         print("still there")

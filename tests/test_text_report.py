@@ -9,10 +9,10 @@ import pytest
 
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding, Level, Source
-from scrieve.viewer.fold import FEWEST, folded, shape
-from scrieve.viewer.report import Report
-from scrieve.viewer.style import Style
-from scrieve.viewer.text_report import text_report
+from scrieve.viewer.reports.fold import FEWEST, folded, shape
+from scrieve.viewer.reports.report import Report
+from scrieve.viewer.reports.style import Style
+from scrieve.viewer.reports.text_report import text_report
 
 PIPE = Style()
 COLOUR = re.compile(r"\x1b\[[0-9;]*m")

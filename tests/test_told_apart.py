@@ -11,12 +11,12 @@ import pytest
 from faults import FAULTY
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks import CHECKS
-from scrieve.model.planfile.plan_reader import read_plan
-from scrieve.model.wording import told
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.shared.findings import Finding
 from scrieve.shared.limits import Limits
+from scrieve.shared.wording import told
 
 JUST = 4e-5
 """Of the unit a limit is told in: far less than two decimals show, far more than the least that counts."""

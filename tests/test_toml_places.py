@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scrieve.model.planfile.toml_places import MOST_DEPTH, MOST_ENTRIES, MOST_KEYS, TomlPlaces, TomlTooMuchError
+from scrieve.model.plan.toml_places import MOST_DEPTH, MOST_ENTRIES, MOST_KEYS, TomlPlaces, TomlTooMuchError
 
 SHAPES: list[tuple[str, dict[tuple[str | int, ...], int]]] = [
     ("a = 1\nb = 2", {("a",): 1, ("b",): 2}),

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from making import frame, part, rectangle
 
-from scrieve.model.outline import Outline
-from scrieve.model.turning import fits_turned, turnings
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.sequence.turning import fits_turned, turnings
 
 ALLOWED = 0.1
 

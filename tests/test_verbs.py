@@ -17,10 +17,11 @@ from scrieve.model.checks import CHECKS
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 from scrieve.shared.errors import Mistake, PlanError, UseError
 from scrieve.shared.findings import Finding, Level
-from scrieve.viewer import check_verb, draft_verb
-from scrieve.viewer.progress import ProgressBar
-from scrieve.viewer.terminal import spelled, style_of
-from scrieve.viewer.verbs import VERBS, run
+from scrieve.viewer.system.progress import ProgressBar
+from scrieve.viewer.system.terminal import spelled, style_of
+from scrieve.viewer.verbs import check as check_verb
+from scrieve.viewer.verbs import draft as draft_verb
+from scrieve.viewer.verbs.commands import VERBS, run
 
 NAMES = ", ".join(verb.name for verb in VERBS)
 LEVELS = {"errs": Level.ERROR, "warns": Level.WARNING, "notes": Level.NOTE}

@@ -12,11 +12,11 @@ from typing import get_args
 import pytest
 
 from scrieve.shared.slugs import SLUGS
-from scrieve.viewer.formats import Format
+from scrieve.viewer.reports.formats import Format
 
 ROOT = Path(__file__).parents[1]
 PLANS = [f"hulls/{path.parent.name}" for path in sorted((ROOT / "hulls").glob("*/plan.toml"))]
-COMMAND = [sys.executable, "-c", "from scrieve.viewer.verbs import main; main()"]
+COMMAND = [sys.executable, "-c", "from scrieve.viewer.verbs.commands import main; main()"]
 
 
 def scrieve(*words: str, **environ: str) -> subprocess.CompletedProcess[str]:
@@ -68,7 +68,7 @@ def test_a_poor_encoding_gets_letters_it_has():
 
 
 def test_asking_for_help_loads_none_of_the_boat():
-    code = "from scrieve.viewer.verbs import run; import sys; run(['--help']); print(*sorted(sys.modules))"
+    code = "from scrieve.viewer.verbs.commands import run; import sys; run(['--help']); print(*sorted(sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
     loaded = set(done.stdout.splitlines()[-1].split())
     assert not loaded & {"numpy", "shapely", "ezdxf", "manifold3d", "pydantic", "scrieve.model"}

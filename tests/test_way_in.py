@@ -13,9 +13,9 @@ from planting import planted
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.outline import Outline
-from scrieve.model.planfile.plan_order import Before
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_order import Before
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.shared.findings import Level, Source
 
 SKIFF = Path(__file__).parents[1] / "hulls" / "skiff"

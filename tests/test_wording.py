@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scrieve.model.wording import at_least, at_most, listed, mm, one, place, several, told, trimmed, ways
 from scrieve.shared.decimals import MOST, decimals
 from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import at_least, at_most, listed, mm, one, place, several, told, trimmed, ways
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ import pytest
 import replanning
 from faults import HULLS
 
-from scrieve.viewer.verbs import run
+from scrieve.viewer.verbs.commands import run
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -143,7 +143,7 @@ def test_a_report_beside_a_broken_plan_is_written_and_written_over(broken, capsy
 
 
 def test_where_the_commands_own_words_go_is_no_place_for_a_file(tmp_path):
-    words = [sys.executable, "-c", "from scrieve.viewer.verbs import main; main()"]
+    words = [sys.executable, "-c", "from scrieve.viewer.verbs.commands import main; main()"]
     words += ["check", str(HULLS / "pram"), "--only", "station", "--replace", "--output"]
     wanted = "cannot be written: a file of its own is wanted (what the command says goes there already)"
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from importlib import import_module
 
-from .stopping import end_when_told
+from .system.stopping import end_when_told
 
 
 def main() -> None:
     """Runs the command line and leaves the process with its ending."""
     end_when_told()
-    import_module(f"{__package__}.verbs").main()
+    import_module(f"{__package__}.verbs.commands").main()

@@ -14,17 +14,17 @@ from pathlib import Path
 import pytest
 
 from scrieve.model.assemble import assemble
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks import CHECKS
-from scrieve.model.plan import Plan
-from scrieve.model.planfile.plan_reader import PLAN_NAME, read_plan
+from scrieve.model.plan.plan import Plan
+from scrieve.model.plan.plan_reader import PLAN_NAME, read_plan
 from scrieve.model.review import review
 from scrieve.shared.errors import ScrieveError
 from scrieve.shared.findings import Level
 
-from .report import Report
-from .style import Style
-from .text_report import counted, text_report
+from .reports.report import Report
+from .reports.style import Style
+from .reports.text_report import counted, text_report
 
 UNREAD = "plan"
 """The name of the one test of a plan that cannot be read."""

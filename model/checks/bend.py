@@ -11,12 +11,12 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Arrow, Line, Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import SLIVER, falls_short
+from scrieve.shared.wording import at_most, joined, told
 
-from ..assembly import Assembly
-from ..batten import Batten
-from ..battens.bending import Bend, layers_enough, thin_enough, worst_bend
-from ..evidence import places, subjects
-from ..wording import at_most, joined, told
+from ..boat.assembly import Assembly
+from ..boat.batten import Batten
+from ..boat.evidence import places, subjects
+from ..relations.battens.bending import Bend, layers_enough, thin_enough, worst_bend
 from .check import Check, Page
 
 

@@ -11,11 +11,11 @@ from scrieve.shared.findings import Finding, Level, Measure, Subject
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import COINCIDENT, falls_short
+from scrieve.shared.wording import at_least, listed, mm, plain
 
-from ..assembly import Assembly
-from ..board import Board, Hole, board_of
-from ..evidence import Marker, subject
-from ..wording import at_least, listed, mm, plain
+from ..boat.assembly import Assembly
+from ..boat.board import Board, Hole, board_of
+from ..boat.evidence import Marker, subject
 from .check import Check, Page
 
 

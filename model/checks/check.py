@@ -8,9 +8,9 @@ from typing import TypeAlias
 
 from scrieve.shared.findings import Finding, Level
 
-from ..assembly import Assembly
-from ..batten import Batten
-from ..frame import Frame
+from ..boat.assembly import Assembly
+from ..boat.batten import Batten
+from ..boat.frame import Frame
 
 OnFrame: TypeAlias = Callable[[Frame, Assembly], Iterator[Finding]]
 OnBatten: TypeAlias = Callable[[Batten, Assembly], Iterator[Finding]]

@@ -11,16 +11,16 @@ from scrieve.shared.findings import Finding, Kind, Level, Measure, Subject
 from scrieve.shared.marks import Line
 from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, exceeds
+from scrieve.shared.wording import joined, mm
 
-from ..assembly import Assembly
-from ..evidence import Marker, rail, seen_face, subject, subjects
-from ..fouls.foul import as_drawn
-from ..fouls.passing import RAILS, battens_passing, rail_passage
-from ..frame import Frame
-from ..notches.corner_wood import CornerWood, corner_wood
-from ..overlap import Overlap, deepest
-from ..part import Part
-from ..wording import joined, mm
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, rail, seen_face, subject, subjects
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..geometry.overlap import Overlap, deepest
+from ..relations.fouls.foul import as_drawn
+from ..relations.fouls.passing import RAILS, battens_passing, rail_passage
+from ..relations.notches.corner_wood import CornerWood, corner_wood
 from .check import Check, Page
 
 

@@ -8,16 +8,16 @@ from collections.abc import Iterator, Sequence
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.wording import listed, mm, place
 
-from ..assembly import Assembly
-from ..cut_sheet import SheetShape
-from ..evidence import Marker, seen_face
-from ..part import Part, drawn_polygon
+from ..boat.assembly import Assembly
+from ..boat.cut_sheet import SheetShape
+from ..boat.evidence import Marker, seen_face
+from ..boat.part import Part, drawn_polygon
 from ..sheets.comparison import Differing
 from ..sheets.copies import Copy, without_copies
 from ..sheets.report import Report, at, counted, off_by, quoted, read_as, scaling, times, told
 from ..sheets.sheet_findings import crowded, notes, off_the_sheet, other_stock, scaled_sheets
-from ..wording import listed, mm, place
 from .check import Check, Page
 
 _MOST_TOLD = 8  # outlines of no part on one layer that are told one by one

@@ -13,17 +13,17 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import exceeds
+from scrieve.shared.wording import listed, mm, place, plain, told
 
-from ..assembly import Assembly
-from ..dowels.dowel_fit import dowel_depths, misfits
-from ..dowels.dowel_places import dowel_places
-from ..evidence import Marker, subjects
-from ..frame import Frame
-from ..notches.notch import crossings
-from ..overlap import nearest_edge, overlaps
-from ..part import Part
-from ..screw import Dowel
-from ..wording import listed, mm, place, plain, told
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subjects
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..boat.screw import Dowel
+from ..geometry.overlap import nearest_edge, overlaps
+from ..proposals.dowels.dowel_places import dowel_places
+from ..relations.dowels.dowel_fit import dowel_depths, misfits
+from ..relations.notches.notch import crossings
 from .check import Check, Page
 
 

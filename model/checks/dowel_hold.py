@@ -6,23 +6,23 @@ from collections.abc import Iterator
 
 import shapely
 
+from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.marks import Line
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import exceeds
+from scrieve.shared.wording import listed, place, ways
 
-from ..assembly import Assembly
-from ..budget import Budget, TooCrowded
-from ..dowels.contact import joint_pushes, pushes_at, standing_pushes
-from ..dowels.dowel_fit import unsure_parts
-from ..dowels.dowels_proposed import proposed, wants_dowels
-from ..dowels.holding import Motion, free_in_group, free_motion, from_standing, held_in_turn
-from ..evidence import Marker, subject
-from ..frame import Frame
-from ..joints.bridged_joint import bridged_joints, parts_apart
-from ..notches.notch import crossings, walls
-from ..part import Part
-from ..wording import listed, place, ways
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subject
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..proposals.dowels.dowels_proposed import proposed, wants_dowels
+from ..relations.dowels.contact import joint_pushes, pushes_at, standing_pushes
+from ..relations.dowels.dowel_fit import unsure_parts
+from ..relations.dowels.holding import Motion, free_in_group, free_motion, from_standing, held_in_turn
+from ..relations.joints.bridged_joint import bridged_joints, parts_apart
+from ..relations.notches.notch import crossings, walls
 from .check import Check, Page
 
 _CENTRE = 5.0  # mm; radius of the ring about which a part turns

@@ -12,16 +12,16 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark, Span
 from scrieve.shared.sentences import Name, Sentence, joined
 from scrieve.shared.tolerances import COINCIDENT, SLIVER
+from scrieve.shared.wording import at_least, mm, several
 
-from ..assembly import Assembly
-from ..evidence import Marker, subject
-from ..frame import Frame
-from ..order.laying import driven_at, laid_before, stage_of
-from ..part import Part
-from ..planfile.plan_order import Before
-from ..planfile.toml_words import quoted
-from ..screw import Screw
-from ..wording import at_least, mm, several
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subject
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..boat.screw import Screw
+from ..plan.plan_order import Before
+from ..plan.toml_words import quoted
+from ..sequence.laying import driven_at, laid_before, stage_of
 from .check import Check, Page
 
 

@@ -15,15 +15,15 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark, Place
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import at_most, joined, listed, mm, place, ways
 
-from ..assembly import Assembly
-from ..batten import Batten, Section
-from ..battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
-from ..evidence import Marker, subjects
-from ..fouls.passing import battens_passing
-from ..frame import Frame
-from ..spline import NaturalSpline
-from ..wording import at_most, joined, listed, mm, place, ways
+from ..boat.assembly import Assembly
+from ..boat.batten import Batten, Section
+from ..boat.evidence import Marker, subjects
+from ..boat.frame import Frame
+from ..geometry.spline import NaturalSpline
+from ..relations.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
+from ..relations.fouls.passing import battens_passing
 from .check import Check, Page
 
 _TOLD = 1.25  # times the limit; a bump that only shows beyond it deserves a word that it may pass unseen

@@ -8,15 +8,15 @@ import numpy as np
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
+from scrieve.shared.wording import at_least, mm, plain, ways
 
-from ..assembly import Assembly
-from ..fouls.foul import Foul
-from ..fouls.fouls_in_frame import part_fouls
-from ..fouls.fouls_in_space import frame_fouls, rail_fouls
-from ..fouls.fouls_of_battens import long_fouls
-from ..fouls.fouls_of_screws import batten_fouls, part_fouls_of
-from ..fouls.passing import battens_passing
-from ..wording import at_least, mm, plain, ways
+from ..boat.assembly import Assembly
+from ..relations.fouls.foul import Foul
+from ..relations.fouls.fouls_in_frame import part_fouls
+from ..relations.fouls.fouls_in_space import frame_fouls, rail_fouls
+from ..relations.fouls.fouls_of_battens import long_fouls
+from ..relations.fouls.fouls_of_screws import batten_fouls, part_fouls_of
+from ..relations.fouls.passing import battens_passing
 from .check import Check, Page
 
 

@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import at_least, mm, plain, plates
 
-from ..assembly import Assembly
-from ..evidence import Marker, subjects
-from ..frame import Frame
-from ..joints.gusset import Cover, covers
-from ..joints.gusset_reach import Reach, short_reaches
-from ..part import Part
-from ..wording import at_least, mm, plain, plates
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subjects
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..relations.joints.gusset import Cover, covers
+from ..relations.joints.gusset_reach import Reach, short_reaches
 from .check import Check, Page
 
 _TICK = 24.0  # mm to each side; where the end should be

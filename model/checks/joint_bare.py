@@ -12,15 +12,15 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Ghost
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import SLIVER
+from scrieve.shared.wording import at_least, listed, mm, place
 
-from ..assembly import Assembly
-from ..evidence import Marker, subject
-from ..frame import Frame
-from ..joints.gusset import ALLOWED_BARE, Cover, covers, gussets_of, member_edge
-from ..joints.joint import Joint
-from ..joints.outer_line import closed
-from ..part import Part
-from ..wording import at_least, listed, mm, place
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subject
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..relations.joints.gusset import ALLOWED_BARE, Cover, covers, gussets_of, member_edge
+from ..relations.joints.joint import Joint
+from ..relations.joints.outer_line import closed
 from .check import Check, Page
 
 

@@ -11,14 +11,14 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence, joined
 from scrieve.shared.tolerances import COINCIDENT, exceeds
+from scrieve.shared.wording import at_least, listed, mm, place
 
-from ..assembly import Assembly
-from ..evidence import Marker, subject
-from ..frame import Frame
-from ..joints.bridged_joint import Apart, bridged_joints, parts_apart
-from ..joints.joint import Joint, joints, leg_joints
-from ..part import Part
-from ..wording import at_least, listed, mm, place
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subject
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
+from ..relations.joints.joint import Joint, joints, leg_joints
 from .check import Check, Page
 
 

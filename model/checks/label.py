@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from scrieve.shared.findings import Finding, Level
 
-from ..assembly import Assembly
+from ..boat.assembly import Assembly
 from .check import Check, Page
 from .outline import defects_as_findings
 

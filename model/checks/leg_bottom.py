@@ -9,15 +9,15 @@ import numpy as np
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import exceeds
+from scrieve.shared.wording import at_least, mm
 
-from ..assembly import Assembly
-from ..evidence import Marker, rail, subjects
-from ..frame import Frame, Leg
-from ..legs.leg import Bearing, footings
-from ..legs.leg_marks import in_rail, on_rail
-from ..part import Part
-from ..strongback import Strongback
-from ..wording import at_least, mm
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, rail, subjects
+from ..boat.frame import Frame, Leg
+from ..boat.part import Part
+from ..boat.strongback import Strongback
+from ..relations.legs.leg import Bearing, footings
+from ..relations.legs.leg_marks import in_rail, on_rail
 from .check import Check, Page
 
 _ALIKE = 0.05  # mm; lengths that are told alike

@@ -13,18 +13,18 @@ from scrieve.shared.findings import Finding, Level, Measure, Source
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, exceeds
+from scrieve.shared.wording import at_least, listed, mm, place
 
-from ..assembly import Assembly
-from ..evidence import Marker, mirrored, seen_face, subjects
-from ..fouls.passing import RAILS
-from ..frame import Frame, Leg
-from ..legs.leg import Footing, Point, footings
-from ..legs.leg_marks import on_rail
-from ..legs.leg_mirror import Standing, difference, paired
-from ..overlap import Overlap, deepest
-from ..part import Part
-from ..strongback import Strongback
-from ..wording import at_least, listed, mm, place
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, mirrored, seen_face, subjects
+from ..boat.frame import Frame, Leg
+from ..boat.part import Part
+from ..boat.strongback import Strongback
+from ..geometry.overlap import Overlap, deepest
+from ..relations.fouls.passing import RAILS
+from ..relations.legs.leg import Footing, Point, footings
+from ..relations.legs.leg_marks import on_rail
+from ..relations.legs.leg_mirror import Standing, difference, paired
 from .check import Check, Page
 
 

@@ -11,15 +11,15 @@ from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
 from scrieve.shared.marks import Ghost, Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, exceeds
+from scrieve.shared.wording import at_least, mm, place, plates, ways
 
-from ..assembly import Assembly
-from ..batten import Section
-from ..evidence import Marker, mirrored, seen_face, subjects
-from ..fouls.passing import battens_passing
-from ..frame import Frame
-from ..part import Part
-from ..twins import Difference, Twins, difference, swapped, twins
-from ..wording import at_least, mm, place, plates, ways
+from ..boat.assembly import Assembly
+from ..boat.batten import Section
+from ..boat.evidence import Marker, mirrored, seen_face, subjects
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..relations.fouls.passing import battens_passing
+from ..relations.twins import Difference, Twins, difference, swapped, twins
 from .check import Check, Page
 
 Pair: TypeAlias = tuple[Part, Part]

@@ -9,14 +9,14 @@ import shapely
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
+from scrieve.shared.wording import at_least, listed, mm, place
 
-from ..assembly import Assembly
-from ..batten import Batten
-from ..evidence import Marker, subjects
-from ..notches.notch import Crossing, crossings, walls
-from ..overlap import Overlap, deepest
-from ..part import Part
-from ..wording import at_least, listed, mm, place
+from ..boat.assembly import Assembly
+from ..boat.batten import Batten
+from ..boat.evidence import Marker, subjects
+from ..boat.part import Part
+from ..geometry.overlap import Overlap, deepest
+from ..relations.notches.notch import Crossing, crossings, walls
 from .check import Check, Page
 
 

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.sentences import Quantity, Sentence
+from scrieve.shared.wording import at_least, listed, place
 
-from ..assembly import Assembly
-from ..batten import Batten
-from ..evidence import Marker, subjects
-from ..notches.notch import Crossing, crossings
-from ..wording import at_least, listed, place
+from ..boat.assembly import Assembly
+from ..boat.batten import Batten
+from ..boat.evidence import Marker, subjects
+from ..relations.notches.notch import Crossing, crossings
 from .check import Check, Page
 
 

@@ -11,14 +11,14 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Span
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import WALL_REACH, exceeds
+from scrieve.shared.wording import at_most, listed, mm, place, ways
 
-from ..assembly import Assembly
-from ..batten import Batten
-from ..evidence import Marker, subjects
-from ..notches.notch import Crossing, Wall, crossings, walls
-from ..notches.notch_shape import walls_of_notch
-from ..part import Part
-from ..wording import at_most, listed, mm, place, ways
+from ..boat.assembly import Assembly
+from ..boat.batten import Batten
+from ..boat.evidence import Marker, subjects
+from ..boat.part import Part
+from ..relations.notches.notch import Crossing, Wall, crossings, walls
+from ..relations.notches.notch_shape import walls_of_notch
 from .check import Check, Page
 
 _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.marks import Mark
 
-from ..assembly import Assembly
-from ..defect import Defect
-from ..evidence import Marker, subjects
-from ..frame import Frame
+from ..boat.assembly import Assembly
+from ..boat.defect import Defect
+from ..boat.evidence import Marker, subjects
+from ..boat.frame import Frame
 from .check import Check, Page
 
 _CROSS = 5.0  # mm to each side

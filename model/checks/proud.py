@@ -8,14 +8,14 @@ import shapely
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
+from scrieve.shared.wording import at_least, mm, place, plates
 
-from ..assembly import Assembly
-from ..evidence import Marker, subjects
-from ..frame import Frame
-from ..joints.outer_line import Proud, closed, standing_past
-from ..joints.outer_step import Step, steps
-from ..part import Part
-from ..wording import at_least, mm, place, plates
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subjects
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..relations.joints.outer_line import Proud, closed, standing_past
+from ..relations.joints.outer_step import Step, steps
 from .check import Check, Page
 
 _ABOUT = 150.0  # mm of the outer line beside the place

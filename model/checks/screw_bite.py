@@ -12,12 +12,12 @@ from scrieve.shared.marks import Mark
 from scrieve.shared.screw_table import inch_lengths, inches
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, falls_short
+from scrieve.shared.wording import at_least, mm, plain, several
 
-from ..assembly import Assembly
-from ..evidence import Marker, subject, subjects
-from ..frame import Frame
-from ..screw import Screw
-from ..wording import at_least, mm, plain, several
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subject, subjects
+from ..boat.frame import Frame
+from ..boat.screw import Screw
 from .check import Check, Page
 
 _ELSEWHERE = "move it to where two parts lie on one another, or take it out of the drawing"

@@ -11,15 +11,15 @@ import shapely
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Name, Sentence, joined
 from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP, falls_short
+from scrieve.shared.wording import listed, place, plain
 
-from ..assembly import Assembly
-from ..evidence import Marker, subjects
-from ..frame import Frame
-from ..joints.gusset import FACES, covers, gussets_of
-from ..part import Part
-from ..screw import Screw
-from ..screws.screw_added import moved_screws, places_for_more
-from ..wording import listed, place, plain
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subjects
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..boat.screw import Screw
+from ..proposals.screws.screw_added import moved_screws, places_for_more
+from ..relations.joints.gusset import FACES, covers, gussets_of
 from .check import Check, Page
 
 _HELD = 0.5  # share of a gusset's thickness: a screw that goes less deep into it from behind does not hold it

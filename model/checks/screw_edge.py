@@ -9,16 +9,16 @@ import shapely
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import at_least, mm, plain
 
-from ..assembly import Assembly
-from ..evidence import Marker, subjects
-from ..fouls.passing import battens_passing
-from ..frame import Frame
-from ..notches.notch import Crossing
-from ..part import Part
-from ..screws.moves import REACH, Moves, crowding_notes, moves_in
-from ..screws.screw_edges import NearEdge, near_edges
-from ..wording import at_least, mm, plain
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, subjects
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..proposals.screws.moves import REACH, Moves, crowding_notes, moves_in
+from ..relations.fouls.passing import battens_passing
+from ..relations.notches.notch import Crossing
+from ..relations.screws.screw_edges import NearEdge, near_edges
 from .check import Check, Page
 
 BUTT = 1.0

@@ -9,15 +9,15 @@ import numpy as np
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import at_least, mm, plain
 
-from ..assembly import Assembly
-from ..evidence import Marker, shared, subject
-from ..frame import Frame
-from ..screw import Screw
-from ..screws.moves import REACH, Moves, crowding_notes, moves_in
-from ..screws.shafts import TooClose, too_close
-from ..solid import screw_solid
-from ..wording import at_least, mm, plain
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, shared, subject
+from ..boat.frame import Frame
+from ..boat.screw import Screw
+from ..boat.solid import screw_solid
+from ..proposals.screws.moves import REACH, Moves, crowding_notes, moves_in
+from ..relations.screws.shafts import TooClose, too_close
 from .check import Check, Page
 
 

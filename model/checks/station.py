@@ -14,12 +14,12 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Line, Place, Span
 from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import SLIVER, exceeds
+from scrieve.shared.wording import at_least, mm
 
-from ..assembly import Assembly
-from ..evidence import Marker, rail, subjects
-from ..frame import Frame
-from ..strongback import Strongback
-from ..wording import at_least, mm
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, rail, subjects
+from ..boat.frame import Frame
+from ..boat.strongback import Strongback
 from .check import Check, Page
 from .outline import defects_as_findings
 

@@ -11,16 +11,16 @@ from scrieve.shared.findings import Finding, Level, Source, Subject
 from scrieve.shared.marks import Arrow, Line, Mark
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import SLIVER
+from scrieve.shared.wording import listed
 
-from ..assembly import Assembly
-from ..evidence import Marker, places, rail, subject, subjects
-from ..frame import Frame
-from ..order.bench_order import bench_order
-from ..order.order_refused import refused, why_not
-from ..order.setting_up import setting_up
-from ..order.way import Trapped
-from ..part import Part
-from ..wording import listed
+from ..boat.assembly import Assembly
+from ..boat.evidence import Marker, places, rail, subject, subjects
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..sequence.bench_order import bench_order
+from ..sequence.order_refused import refused, why_not
+from ..sequence.setting_up import setting_up
+from ..sequence.way import Trapped
 from .check import Check, Page
 
 _SHORTEST, _LONGEST = 45.0, 150.0  # mm; of an arrow

@@ -10,8 +10,8 @@ import shapely
 from scrieve.shared.errors import DraftError
 from scrieve.shared.tolerances import SLIVER
 
-from ..batten import Batten
-from ..placement import Placement
+from ..boat.batten import Batten
+from ..geometry.placement import Placement
 from .shape import Circle, Vector, mirrored, polygon
 from .stringers import Seat, Stringer
 

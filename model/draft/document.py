@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..dxf_file import new_drawing, text_of
-from ..outline import Outline
+from ..drawing.dxf_file import new_drawing, text_of
+from ..geometry.outline import Outline
 
 _KEPT = {"$ACADVER", "$DWGCODEPAGE", "$HANDSEED", "$INSUNITS", "$MEASUREMENT"}
 """Settings of a drawing's header that are its own; all others are optional, and each costs time whenever it is read."""

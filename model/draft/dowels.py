@@ -8,10 +8,10 @@ from dataclasses import replace
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
-from ..cut import as_cut
-from ..dowels.dowels_proposed import with_dowels
-from ..frame import Frame
-from ..part import Face, Part
+from ..boat.frame import Frame
+from ..boat.part import Face, Part
+from ..geometry.cut import as_cut
+from ..proposals.dowels.dowels_proposed import with_dowels
 from .lines import LinesFile
 from .sketch import CORE, GUSSETS, GUSSETS_FORWARD, Shape, Sketch, Stand
 

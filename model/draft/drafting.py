@@ -13,9 +13,9 @@ import numpy as np
 
 from scrieve.shared.errors import DraftError, Mistake, PlanError, UseError
 
-from ..placement import Placement
-from ..planfile.plan_reader import PLAN_NAME
-from ..planfile.toml_places import TomlPlaces
+from ..geometry.placement import Placement
+from ..plan.plan_reader import PLAN_NAME
+from ..plan.toml_places import TomlPlaces
 from .dowels import with_dowels_laid
 from .frame_drawing import frame_drawing
 from .frame_lines import FrameLines, deck_circle

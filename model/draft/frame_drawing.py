@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import shapely
 
-from ..outline import Outline
-from ..planfile.plan_tables import Seen
+from ..geometry.outline import Outline
+from ..plan.plan_tables import Seen
 from .document import add_outline, in_bytes, new_document, rounded
 from .sketch import BATTENS, CORE, DOWELS, GUSSETS, GUSSETS_FORWARD, LEG_INNER, LEG_OUTER, REFERENCE, SCREWS, Sketch
 

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from scrieve.shared.errors import Mistake, PlanError
 
-from ..placement import Placement
-from ..planfile.toml_places import TomlPlaces
-from ..spline import NaturalSpline
+from ..geometry.placement import Placement
+from ..geometry.spline import NaturalSpline
+from ..plan.toml_places import TomlPlaces
 from .lines import Edge, LinesFile, Offsets
 
 UNFAIR = 0.25

@@ -11,8 +11,8 @@ import shapely
 
 from scrieve.shared.errors import DraftError
 
-from ..placement import Placement
-from ..planfile.plan_tables import Build, StrongbackSpec
+from ..geometry.placement import Placement
+from ..plan.plan_tables import Build, StrongbackSpec
 from .cut_outs import Notch
 from .frame_lines import FrameLines
 from .gussets import Gusset

@@ -11,7 +11,7 @@ from pydantic import AfterValidator, BeforeValidator, ValidationInfo
 
 from scrieve.shared.units import LONGEST, feet_inches_eighths, in_mm, length
 
-from ..planfile.plan_tables import (
+from ..plan.plan_tables import (
     STEEPEST,
     BattenSpec,
     Build,
@@ -24,7 +24,7 @@ from ..planfile.plan_tables import (
     Units,
     is_frame_number,
 )
-from ..planfile.toml_fields import (
+from ..plan.toml_fields import (
     Length,
     LengthFromZero,
     Name,
@@ -37,8 +37,8 @@ from ..planfile.toml_fields import (
     tables,
     wrong,
 )
-from ..planfile.toml_places import TomlPlaces
-from ..planfile.toml_reader import read_toml
+from ..plan.toml_places import TomlPlaces
+from ..plan.toml_reader import read_toml
 
 EIGHTHS = "feet-inches-eighths"
 FEWEST_STATIONS = 4

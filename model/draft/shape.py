@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import COINCIDENT
 
-from ..outline import Outline
+from ..geometry.outline import Outline
 
 Vector: TypeAlias = NDArray[np.float64]
 

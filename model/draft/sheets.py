@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 import shapely
 
-from ..outline import Outline
-from ..planfile.plan_tables import Seen, Stock
+from ..geometry.outline import Outline
+from ..plan.plan_tables import Seen, Stock
 from ..sheets.arrangement import LaidSheet, Piece, laid_out
 from .document import add_outline, in_bytes, new_document, rounded
 from .lines import Framing

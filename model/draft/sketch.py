@@ -11,10 +11,10 @@ import shapely
 from scrieve.shared.errors import DraftError
 from scrieve.shared.limits import LIMITS
 
-from ..batten import Batten
-from ..outline import Outline
-from ..placement import Placement
-from ..screws.screw_layout import ScrewPlace, Sheet, screw_layout
+from ..boat.batten import Batten
+from ..geometry.outline import Outline
+from ..geometry.placement import Placement
+from ..proposals.screws.screw_layout import ScrewPlace, Sheet, screw_layout
 from .cut_outs import notch
 from .frame_lines import FrameLines
 from .gussets import Gusset, gussets

@@ -10,13 +10,13 @@ import numpy as np
 from scrieve.shared.errors import DraftError
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import LIMITS
+from scrieve.shared.wording import at_most
 
-from ..batten import Batten, Section
-from ..battens.bending import layers_enough, thin_enough, worst_bend
-from ..outline import Outline
-from ..placement import Placement
-from ..planfile.plan_tables import BattenSpec
-from ..wording import at_most
+from ..boat.batten import Batten, Section
+from ..geometry.outline import Outline
+from ..geometry.placement import Placement
+from ..plan.plan_tables import BattenSpec
+from ..relations.battens.bending import layers_enough, thin_enough, worst_bend
 from .frame_lines import FrameLines
 from .lines import Battens
 from .shape import Vector, left_of, unit, vector

@@ -3,16 +3,7 @@
 `read_drawing` reads a file once; `lay_out` takes one frame's window of it.
 """
 
-from .drawn import (
-    Drawing,
-    DrawnChain,
-    DrawnCircle,
-    DrawnFork,
-    DrawnLine,
-    DrawnOutline,
-    DrawnPoint,
-    DrawnText,
-)
+from .drawn import Drawing, DrawnChain, DrawnCircle, DrawnFork, DrawnLine, DrawnOutline, DrawnPoint, DrawnText
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse, Mark
 from .lay_out import lay_out
 from .reader import read_drawing

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from scrieve.shared.findings import Source
 from scrieve.shared.tolerances import COINCIDENT
 
-from ..outline import Outline
+from ..geometry.outline import Outline
 from .drawn import DrawnChain, DrawnEdge, DrawnFork, DrawnNetwork, DrawnOutline, Point
 from .run import Run, run_of
 

@@ -18,7 +18,7 @@ from ezdxf.entities.text import Text
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
 
-from ..defect import Defect
+from ..boat.defect import Defect
 from .broken import decoded, plain
 from .drawn import DrawnCircle, DrawnPoint, DrawnText
 from .plane_map import PlaneMap

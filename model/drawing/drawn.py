@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from scrieve.shared.findings import Source
 
-from ..defect import Defect
-from ..outline import Outline
+from ..boat.defect import Defect
+from ..geometry.outline import Outline
 
 Point = tuple[float, float]
 

@@ -13,10 +13,10 @@ import shapely
 
 from scrieve.shared.findings import Measure, Source
 from scrieve.shared.sentences import Quantity, Sentence
+from scrieve.shared.wording import mm, place
 
-from ..defect import Defect
-from ..outline import Outline
-from ..wording import mm, place
+from ..boat.defect import Defect
+from ..geometry.outline import Outline
 from .drawn import Point
 from .network import Face
 from .ring import same_region, settled

@@ -7,9 +7,9 @@ from typing import Protocol
 
 from scrieve.shared.findings import Source
 
-from ..defect import Defect
-from ..label import Label
-from ..outline import Outline
+from ..boat.defect import Defect
+from ..boat.label import Label
+from ..geometry.outline import Outline
 
 
 class LayerUse(Protocol):

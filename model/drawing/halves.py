@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Measure, Source
 from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.wording import place
 
-from ..defect import Defect
-from ..wording import place
+from ..boat.defect import Defect
 from .stroke import Stroke
 
 _SHORTEST_SEAM = 1.0

@@ -11,8 +11,8 @@ import shapely
 from scrieve.shared.findings import Level
 from scrieve.shared.sentences import Name, Quantity, Sentence
 
-from ..defect import Defect
-from ..label import Label
+from ..boat.defect import Defect
+from ..boat.label import Label
 from .drawn import Drawing
 from .figure import Figure
 from .frame_shapes import LayerUse

@@ -12,11 +12,11 @@ from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.wording import place
 
-from ..defect import Defect
-from ..label import Label
-from ..label_reading import LabelRead, LabelReader
-from ..wording import place
+from ..boat.defect import Defect
+from ..boat.label import Label
+from ..plan.label_reading import LabelRead, LabelReader
 from .drawn import Drawing, DrawnFork
 from .figure import Figure, corners, figures_of
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse

@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import listed, place
 
-from ..defect import Defect
-from ..outline import Outline
-from ..wording import listed, place
+from ..boat.defect import Defect
+from ..geometry.outline import Outline
 from .collector import counted
 from .drawn import Drawing
 from .frame_shapes import LayerUse, Mark

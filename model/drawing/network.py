@@ -12,7 +12,7 @@ import shapely
 
 from scrieve.shared.tolerances import COINCIDENT
 
-from ..outline import Outline
+from ..geometry.outline import Outline
 from .drawn import DrawnEdge, DrawnNetwork, Point
 from .ring import signed_area
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from scrieve.shared.findings import Level
 from scrieve.shared.sentences import Name, Quantity, Sentence
 
-from ..defect import Defect
+from ..boat.defect import Defect
 from .drawn import Drawing
 from .figure import Figure, repeated
 from .frame_shapes import LayerUse

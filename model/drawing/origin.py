@@ -9,9 +9,9 @@ import numpy as np
 from scrieve.shared.findings import Measure, Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.units import MM_PER_UNIT
+from scrieve.shared.wording import mm
 
-from ..defect import Defect
-from ..wording import mm
+from ..boat.defect import Defect
 from .drawn import Drawing
 from .frame_shapes import LayerUse
 from .window import Window

@@ -9,7 +9,7 @@ from scrieve.shared.findings import Level, Source
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.units import INSUNITS, MM_PER_UNIT
 
-from ..defect import Defect
+from ..boat.defect import Defect
 from .chains import join
 from .collector import MOST_OBJECTS, Collector, counted
 from .document import drawn_in, open_document

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from ..outline import Outline
+from ..geometry.outline import Outline
 
 Floats = NDArray[np.float64]
 

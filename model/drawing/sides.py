@@ -12,10 +12,10 @@ import shapely
 
 from scrieve.shared.findings import Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.wording import listed, place
 
-from ..defect import Defect
-from ..outline import Outline
-from ..wording import listed, place
+from ..boat.defect import Defect
+from ..geometry.outline import Outline
 from .drawn import Point
 
 _MIDDLE = 1.0

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Source
 from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.wording import place
 
-from ..defect import Defect
-from ..outline import Outline
-from ..wording import place
+from ..boat.defect import Defect
+from ..geometry.outline import Outline
 from .drawn import Drawing
 from .frame_shapes import LayerUse
 from .network import Face, Network

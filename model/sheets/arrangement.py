@@ -8,8 +8,8 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from ..assembly import Assembly
-from ..outline import Outline
+from ..boat.assembly import Assembly
+from ..geometry.outline import Outline
 from .packing import packed
 from .stack import Floats, Stack
 

@@ -9,10 +9,10 @@ import numpy as np
 
 from scrieve.shared.tolerances import exceeds
 
-from ..cut_sheet import CutSheet, SheetShape
-from ..label_reading import LabelReader
-from ..outline import Outline
-from ..part import Part
+from ..boat.cut_sheet import CutSheet, SheetShape
+from ..boat.part import Part
+from ..geometry.outline import Outline
+from ..plan.label_reading import LabelReader
 from .assignment import assigned
 from .congruence import alike, apart
 from .difference import MOST, Laying, Pattern, laid, nearest_sizes, only_reliefs

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..assembly import Assembly
-from ..cut_sheet import CutSheet
+from ..boat.assembly import Assembly
+from ..boat.cut_sheet import CutSheet
 from .comparison import Comparison, compared
 
 

@@ -12,10 +12,10 @@ import shapely
 
 from scrieve.shared.tolerances import CHORD_TURN, COINCIDENT, SLIVER, USUAL_CUTTER
 
-from ..cut import left_standing
-from ..cut_sheet import SheetShape
-from ..outline import Outline
-from ..part import Part
+from ..boat.cut_sheet import SheetShape
+from ..boat.part import Part
+from ..geometry.cut import left_standing
+from ..geometry.outline import Outline
 from .move import Move
 from .stack import Complexes, Floats, Stack
 

@@ -10,8 +10,8 @@ import shapely
 
 from scrieve.shared.tolerances import COINCIDENT, ROUNDING, SAGITTA, exceeds
 
-from ..cut_sheet import CutSheet, SheetShape
-from ..overlap import deepest
+from ..boat.cut_sheet import CutSheet, SheetShape
+from ..geometry.overlap import deepest
 from .stack import Floats, Stack, Whole
 
 _SAME = 1e-3

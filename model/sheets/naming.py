@@ -6,8 +6,8 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 
-from ..label_reading import LabelReader
-from ..part import Part
+from ..boat.part import Part
+from ..plan.label_reading import LabelReader
 
 _BETWEEN = re.compile(r"[\W_]+")
 

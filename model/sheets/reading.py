@@ -13,12 +13,12 @@ from numpy.typing import NDArray
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level, Source
 
-from ..cut_sheet import CutSheet, SheetShape
-from ..defect import Defect
+from ..boat.cut_sheet import CutSheet, SheetShape
+from ..boat.defect import Defect
+from ..boat.part import Part
 from ..drawing import Drawing
-from ..outline import Outline
-from ..part import Part
-from ..plan import Plan
+from ..geometry.outline import Outline
+from ..plan.plan import Plan
 from .stack import Stack, counter_clockwise
 
 _LEAST_AREA = 1.0

@@ -9,12 +9,12 @@ from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.units import MM_PER_UNIT, PLAN_UNITS, UNIT_NAMES
+from scrieve.shared.wording import listed
 
-from ..assembly import Assembly
-from ..cut_sheet import CutSheet, SheetShape
-from ..evidence import Marker, subjects
-from ..part import Part
-from ..wording import listed
+from ..boat.assembly import Assembly
+from ..boat.cut_sheet import CutSheet, SheetShape
+from ..boat.evidence import Marker, subjects
+from ..boat.part import Part
 from .comparison import Comparison
 
 _WORD = re.compile(r"[^\W_]+")

@@ -9,8 +9,8 @@ import numpy as np
 
 from scrieve.shared.units import MM_PER_UNIT, PLAN_UNITS
 
-from ..cut_sheet import SheetShape
-from ..outline import Outline
+from ..boat.cut_sheet import SheetShape
+from ..geometry.outline import Outline
 from .congruence import alike
 from .difference import Pattern
 from .stack import Floats, Stack

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from scrieve.shared.findings import Finding, Level, Measure, Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.units import UNIT_NAMES
+from scrieve.shared.wording import at_least, joined, mm
 
-from ..part import Part
-from ..wording import at_least, joined, mm
+from ..boat.part import Part
 from .layout import larger_than_stock, past_edge, past_size, too_close, use
 from .report import Report, are, at, counted, off_by, read_as, scaling, times, told, unit_meant
 

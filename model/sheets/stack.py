@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import SAGITTA
 
-from ..outline import Outline
+from ..geometry.outline import Outline
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]

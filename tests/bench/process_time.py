@@ -36,7 +36,7 @@ def main() -> None:
     root = Path(__file__).parents[2]
     plan = sys.argv[1] if len(sys.argv) > 1 else str(root / "hulls" / "skiff")
     imports = [sys.executable, "-c", DEPENDENCIES]
-    check = [sys.executable, "-c", "from scrieve.viewer.verbs import main; main()", "check", plan]
+    check = [sys.executable, "-c", "from scrieve.viewer.verbs.commands import main; main()", "check", plan]
     seconds(imports), seconds(check)  # both once unmeasured, so that neither pays for a cold disk
     rounds = [(seconds(imports), seconds(check)) for _ in range(ROUNDS)]
     base, whole = (statistics.median(column) for column in zip(*rounds, strict=True))

@@ -42,7 +42,7 @@ def tell(self):
         print("painted", flush=True)
         QTimer.singleShot(0, self.window().close)
 canvas.Canvas._time = tell
-from scrieve.viewer.verbs import main
+from scrieve.viewer.verbs.commands import main
 main()
 """
 ROUNDS = 5

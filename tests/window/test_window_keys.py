@@ -19,7 +19,7 @@ from window_making import (  # noqa: F401  two are fixtures
     wait,
 )
 
-from scrieve.viewer.window.deeds import DEEDS
+from scrieve.viewer.window.actions import DEEDS
 
 
 @pytest.fixture(name="window")

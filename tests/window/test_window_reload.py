@@ -13,10 +13,10 @@ from PySide6.QtTest import QTest
 from window_making import begun, copied, opened, shut, until, wait
 
 from scrieve.viewer.window.file_states import states_of
-from scrieve.viewer.window.in_hand import Spot
 from scrieve.viewer.window.loading import Loading
 from scrieve.viewer.window.messages import Expect, Inbox, Tell, send
 from scrieve.viewer.window.reading import Reading
+from scrieve.viewer.window.selection import Spot
 from scrieve.viewer.window.wanted_files import wanted_files
 
 

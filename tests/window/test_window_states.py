@@ -17,7 +17,7 @@ from vtkmodules.vtkRenderingCore import vtkRenderer
 from window_making import copied, opened, press, shut, states, until, wait
 
 from scrieve.shared.findings import Finding, Level
-from scrieve.viewer.window.in_hand import Hand
+from scrieve.viewer.window.selection import Hand
 from scrieve.viewer.window.window import LEAST, SIZE, Window
 
 

@@ -74,10 +74,10 @@ def test_in_the_middle_of_a_painting(number, ending, painting, tmp_path):
         "import scrieve.viewer.window.opening as o; greet = o.greet\n"
         "def greeting(path):\n    tell(); return greet(path)\n"
         "o.greet = greeting",
-        "class Telling:\n"
+        "class Highlight:\n"
         "    def find_spec(self, name, path=None, target=None):\n"
         "        if name == 'pyvistaqt': tell()\n"
-        "sys.meta_path.insert(0, Telling())",
+        "sys.meta_path.insert(0, Highlight())",
     ],
     ids=["as Qt begins", "as the boat is read", "as the libraries are loaded"],
 )

@@ -13,15 +13,17 @@ import pytest
 from window_making import HULLS, copied, display
 
 from scrieve.shared.errors import UseError
-from scrieve.viewer.display import Display
-from scrieve.viewer.probe import Answer, Probe
+from scrieve.viewer.system.display import Display
+from scrieve.viewer.system.probe import Answer, Probe
 
 PLAN = str(HULLS / "pram")
 
 
 def view(*words: str, before: str = "", **environ: str) -> subprocess.CompletedProcess[str]:
     """Runs the verb; `before` is done in the process first."""
-    code = f"{before}\nimport sys\nfrom scrieve.viewer.verbs import run\nsys.exit(run(['view', *sys.argv[1:]]))"
+    code = (
+        f"{before}\nimport sys\nfrom scrieve.viewer.verbs.commands import run\nsys.exit(run(['view', *sys.argv[1:]]))"
+    )
     kept = {name: value for name, value in os.environ.items() if name not in environ}
     return subprocess.run(
         [sys.executable, "-c", code, *words],
@@ -89,7 +91,7 @@ def test_with_a_wayland_display_that_is_none_it_says_so(name, tmp_path):
 
 
 def test_a_display_that_takes_a_connection_and_never_answers_is_not_waited_for(monkeypatch, tmp_path):
-    monkeypatch.setattr("scrieve.viewer.display.PATIENCE", 3.0)
+    monkeypatch.setattr("scrieve.viewer.system.display.PATIENCE", 3.0)
     with socket.socket(socket.AF_UNIX) as mute:
         mute.bind(str(tmp_path / "mute"))
         mute.listen()
@@ -109,7 +111,7 @@ def test_without_a_plan_it_says_so():
 
 
 def test_a_library_of_the_system_that_is_missing_is_named(monkeypatch):
-    monkeypatch.setattr("scrieve.viewer.display._platform_plugin", lambda: "libnothing.so.9")
+    monkeypatch.setattr("scrieve.viewer.system.display._platform_plugin", lambda: "libnothing.so.9")
     monkeypatch.setattr(Probe, "answer", lambda self, patience: Answer((), -6))  # Qt cannot say it: it aborts
     with (
         Display("scrieve view", {**os.environ, "DISPLAY": display()}) as asked,
@@ -229,7 +231,7 @@ def test_a_mistake_of_ours_is_told_in_the_window_and_not_as_a_traceback():
 
 def test_check_loads_neither_qt_nor_vtk():
     code = (
-        "import sys; from scrieve.viewer.verbs import run; run(['check', sys.argv[1]]);"
+        "import sys; from scrieve.viewer.verbs.commands import run; run(['check', sys.argv[1]]);"
         "assert not {name.partition('.')[0] for name in sys.modules} & {'PySide6', 'vtkmodules', 'pyvista', 'qtpy'}"
     )
     ran = subprocess.run([sys.executable, "-c", code, PLAN], capture_output=True, text=True, check=False)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageColor, ImageDraw, ImageFont
 
-from ..flat.letters import lines_of
+from ..paper.letters import lines_of
 from ..scene.forms import Form
 from ..scene.looks import INK, PAPER
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ..flat.letters import LINE
-from ..picture_wish import misused
+from ..paper.letters import LINE
+from ..reports.style import plain
 from ..scene.looks import INK, PAPER, QUIET
-from ..style import plain
+from ..verbs.picture_wish import misused
 from .canvas import Canvas, wrapped
 from .subject import letters
 

@@ -6,13 +6,13 @@ from dataclasses import replace
 
 from scrieve.shared.findings import Finding
 
+from ..reports.style import plain
 from ..scene.close_up import close_up
 from ..scene.forms import form_of
+from ..scene.highlight import place_words, telling
 from ..scene.looks import INK, PAPER
 from ..scene.measured import measured_words
 from ..scene.sides import MARGIN, Room
-from ..scene.telling import place_words, telling
-from ..style import plain
 from .canvas import Canvas, wrapped
 from .captions import caption
 from .close_words import Page

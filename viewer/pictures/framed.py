@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from scrieve.model.frame import Frame
+from scrieve.model.boat.frame import Frame
 
+from ..reports.style import count
 from ..scene.body import Body, State
 from ..scene.sides import LEVEL, Room, Side, level_view, view_along, view_from
-from ..style import count
 from .canvas import Canvas
 from .captions import caption
 from .findings_list import listing, rings

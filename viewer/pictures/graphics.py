@@ -11,8 +11,8 @@ from types import TracebackType
 
 from scrieve.shared.errors import UseError
 
-from ..extra import from_extra, have_extra
-from ..probe import Probe
+from ..system.extra import from_extra, have_extra
+from ..system.probe import Probe
 
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
 """The name under which the renderer is told what to render into."""

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, sqrt
 
-from ..flat.letters import LINE
-from ..style import plain
+from ..paper.letters import LINE
+from ..reports.style import plain
 from .canvas import wide, wrapped
 
 WIDTH = 2400

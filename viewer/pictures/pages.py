@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from PIL import Image
 
-from ..flat.letters import LINE
+from ..paper.letters import LINE
+from ..reports.style import plain
 from ..scene.looks import INK, PAPER, QUIET, RULE
-from ..style import plain
 from .canvas import Canvas, wide
 from .grid import Grid
 

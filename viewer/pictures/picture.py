@@ -7,14 +7,14 @@ from functools import partial
 
 from PIL import Image
 
-from scrieve.model.steps import Step
+from scrieve.model.sequence.steps import Step
 from scrieve.shared.findings import Finding, Level
 
-from ..picture_wish import misused
+from ..reports.style import count
 from ..scene.bodies import bodies_of
 from ..scene.forms import badge_colour
 from ..scene.looks import INK
-from ..style import count
+from ..verbs.picture_wish import misused
 from .canvas import encoded
 from .closing_in import closing_in
 from .framed import framed

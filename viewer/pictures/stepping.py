@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scrieve.model.steps import Step
+from scrieve.model.sequence.steps import Step
 from scrieve.shared.cautions import CAUTIONS
 
 from ..scene.bench import bench_of

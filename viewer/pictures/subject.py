@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.frame import Frame
-from scrieve.model.steps import Step
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
+from scrieve.model.sequence.steps import Step
 from scrieve.shared.findings import Finding, Level
 
-from ..flat.sight import Seen
+from ..paper.sight import Seen
+from ..reports.style import plain
 from ..scene.measured import measure_alone
 from ..scene.sides import Side
-from ..style import plain
 
 Many = Literal["steps", "findings"]
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ..reports.style import count
 from ..scene.looks import INK, PAPER
 from ..scene.sides import LEVEL, Room, Side, level_view, view_from
-from ..style import count
 from .canvas import Box, Canvas, overlap, wide
 from .captions import caption
 from .findings_list import listing, rings

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.board import Board, board_of
-from scrieve.model.frame import Frame
-from scrieve.model.steps import Step
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.board import Board, board_of
+from scrieve.model.boat.frame import Frame
+from scrieve.model.sequence.steps import Step
 
 from .body import Body, Indices, Points, prism_mesh
 

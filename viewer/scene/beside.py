@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.model.frame import Frame
+from scrieve.model.boat.frame import Frame
 
 _CLEAR = 14.0  # mm between what lies on the board
 _STEP = 18.0  # mm from one place that is tried to the next

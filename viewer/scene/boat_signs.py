@@ -7,7 +7,7 @@ import shapely
 
 from scrieve.shared.tolerances import SLIVER
 
-from ..flat.span import AGREES
+from ..paper.span import AGREES
 from .sign_case import Case, around
 from .signs import NO_SIGNS, Signs
 from .triple import triple

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.batten import Batten
-from scrieve.model.frame import Frame
-from scrieve.model.part import Part
-from scrieve.model.screw import Dowel, Screw
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.batten import Batten
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.screw import Dowel, Screw
 
 from .body import Body, Points, box_mesh, prism_mesh, round_mesh, swept_mesh
 from .kinds import Kind

@@ -10,7 +10,7 @@ import shapely
 
 from scrieve.shared.findings import Finding
 
-from ..style import plain
+from ..reports.style import plain
 from .body import Body, Points
 from .close_up import CloseUp
 from .sides import View

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.frame import Frame
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
 from scrieve.shared.findings import Finding
 
-from ..flat.span import Span, span_of
-from ..flat.thing import ON_RAILS, frame_of, place_in
+from ..paper.span import Span, span_of
+from ..paper.thing import ON_RAILS, frame_of, place_in
 from .bodies import piece_of
 from .body import Body
 from .finding_signs import signs_of

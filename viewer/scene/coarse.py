@@ -8,11 +8,11 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.batten import Batten
-from scrieve.model.frame import Frame
-from scrieve.model.part import Part
-from scrieve.model.screw import Screw
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.batten import Batten
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.screw import Screw
 
 from .body import Body, Mesh, prism_mesh, swept_mesh
 

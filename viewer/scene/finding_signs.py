@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from scrieve.model.assembly import Assembly
+from scrieve.model.boat.assembly import Assembly
 from scrieve.shared.findings import Finding
 
-from ..flat.span import Span
-from ..flat.thing import frame_of, place_in
+from ..paper.span import Span
+from ..paper.thing import frame_of, place_in
 from .boat_signs import astray, bent
 from .motion_signs import barred_way, still_moves
 from .screw_signs import near_edge, no_room, side_by_side, through, too_few

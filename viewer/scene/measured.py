@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from scrieve.model.wording import mm, told
 from scrieve.shared.findings import Finding
+from scrieve.shared.wording import mm, told
 
 
 def measured_words(finding: Finding) -> str:

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from scrieve.model.boat.part import Part
 from scrieve.model.checks.dowel_hold import still_free
-from scrieve.model.dowels.holding import Motion
-from scrieve.model.order.bench_order import bench_order
-from scrieve.model.order.setting_up import setting_up
-from scrieve.model.order.way import Trapped
-from scrieve.model.part import Part
+from scrieve.model.relations.dowels.holding import Motion
+from scrieve.model.sequence.bench_order import bench_order
+from scrieve.model.sequence.setting_up import setting_up
+from scrieve.model.sequence.way import Trapped
 
 from .sign_case import Case, around
 from .signs import NO_SIGNS, Points, Signs

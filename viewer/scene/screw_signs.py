@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from scrieve.model.part import Part
-from scrieve.model.screw import Screw
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.screw import Screw
 from scrieve.shared.tolerances import SLIVER
 
 from .sharing import both

@@ -5,15 +5,15 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from scrieve.model.board import board_of
-from scrieve.model.fouls.passing import battens_passing
-from scrieve.model.joints.outer_line import closed
-from scrieve.model.notches.corner_wood import corner_wood
-from scrieve.model.part import Part
-from scrieve.model.screw import Dowel
+from scrieve.model.boat.board import board_of
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.screw import Dowel
+from scrieve.model.relations.fouls.passing import battens_passing
+from scrieve.model.relations.joints.outer_line import closed
+from scrieve.model.relations.notches.corner_wood import corner_wood
 from scrieve.shared.tolerances import SLIVER
 
-from ..flat.thing import disc, foot, things_of
+from ..paper.thing import disc, foot, things_of
 from .sharing import both
 from .sign_case import Case, around
 from .signs import NO_SIGNS, Ends, Points, Signs

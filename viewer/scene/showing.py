@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.steps import Adding, Step
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.sequence.steps import Adding, Step
 
 from .bench import up_at
 from .beside import beside

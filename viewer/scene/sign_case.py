@@ -9,13 +9,13 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.frame import Frame
-from scrieve.model.part import Part
-from scrieve.model.screw import Screw
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.screw import Screw
 from scrieve.shared.findings import Finding
 
-from ..flat.span import AGREES, Span
+from ..paper.span import AGREES, Span
 from .body import Mesh, prism_mesh, round_mesh
 from .signs import Ends, Points
 from .triple import Triple, triple

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ..scene.picking import Picked
 from .canvas import Canvas
-from .in_hand import Hand, Spot
 from .looking import Looking
+from .selection import Hand, Spot
 from .walking import FrameWalk
 
 ALONG = 260.0

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.steps.step import Step
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.sequence.steps.step import Step
 from scrieve.shared.findings import Finding
 
 from ..scene.body import Body

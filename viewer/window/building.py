@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
-from scrieve.model.steps import Step
+from scrieve.model.sequence.steps import Step
 
 from ..scene.bench import up_at
 from ..scene.triple import Triple
-from .in_hand import Hand
 from .looking import Looking
+from .selection import Hand
 
 COMING = 1100
 """milliseconds that what a step adds takes to its place."""

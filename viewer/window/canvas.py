@@ -15,8 +15,8 @@ from ..scene.looks import PAPER, PAPER_BELOW
 from ..scene.picking import Picked, snapped
 from .boat import Boat
 from .camera import Camera
-from .in_hand import InHand, Place
 from .mouse import Mouse
+from .selection import Place, Selection
 from .stage import Stage
 
 SMOOTH = 4
@@ -87,10 +87,10 @@ class Canvas(QWidget):
         self.middle.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.middle.hide()
         self.stage: Stage | None = None
-        self._now, self._made_for = InHand(), 1.0
+        self._now, self._made_for = Selection(), 1.0
         self.measuring = False
 
-    def show_boat(self, boat: Boat, now: InHand) -> None:
+    def show_boat(self, boat: Boat, now: Selection) -> None:
         """Shows another boat; the camera stays, but for the first one."""
         first = self.stage is None
         here = self.camera.goal
@@ -104,7 +104,7 @@ class Canvas(QWidget):
         if not first:
             self.camera.jump(here)
 
-    def arrange(self, now: InHand) -> None:
+    def arrange(self, now: Selection) -> None:
         """Shows what is in hand."""
         if self.stage is not None:
             self._now = now

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.batten import Batten
-from scrieve.model.frame import Frame
-from scrieve.model.part import Part
-from scrieve.model.screw import Screw
-from scrieve.model.steps.words import short
-from scrieve.model.wording import mm, place, told, trimmed
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.batten import Batten
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.screw import Screw
+from scrieve.model.sequence.steps.words import short
 from scrieve.shared.findings import Finding
+from scrieve.shared.wording import mm, place, told, trimmed
 
 from .boat import Boat
 from .words import link, points, quiet, rows, sign

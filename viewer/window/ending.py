@@ -11,7 +11,7 @@ from types import FrameType
 from PySide6.QtCore import QSocketNotifier
 from PySide6.QtWidgets import QApplication
 
-from ..stopping import SIGNALS, STOPPED, end_at_once
+from ..system.stopping import SIGNALS, STOPPED, end_at_once
 
 _PIECE = 64  # bytes read at a time, one for each signal
 

@@ -10,7 +10,7 @@ from itertools import groupby
 from PySide6.QtGui import QColor, QKeySequence, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
 
-from .deeds import DEEDS, Deed
+from .actions import DEEDS, Deed
 from .paper import QUIET, available
 
 _WIDE = 860

@@ -7,7 +7,7 @@ import numpy as np
 from ..scene.sides import Side, View
 from ..scene.triple import Triple
 from .canvas import Canvas
-from .in_hand import Hand
+from .selection import Hand
 
 _TURN = np.radians(15.0)
 _SLIDE = 0.12

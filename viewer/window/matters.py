@@ -9,9 +9,9 @@ from PySide6.QtWidgets import QFileDialog, QLabel, QWidget
 
 from .banner import Banner
 from .canvas import Canvas
-from .in_hand import Hand
 from .keys_page import KeysPage
 from .reading import Reading
+from .selection import Hand
 
 PICTURES = (".png", ".jpg", ".jpeg", ".bmp", ".tif", ".tiff")
 

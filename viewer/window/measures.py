@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from scrieve.model.wording import mm, told
+from scrieve.shared.wording import mm, told
 
-from .in_hand import Spot
+from .selection import Spot
 
 
 def distance(a: Spot, b: Spot) -> tuple[float, tuple[float, float, float]]:

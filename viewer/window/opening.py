@@ -13,10 +13,10 @@ from typing import Any
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QApplication, QLabel
 
-from ..endings import Ending
 from ..scene.looks import PAPER
-from ..stopping import STOPPED
-from ..terminal import remark
+from ..system.endings import Ending
+from ..system.stopping import STOPPED
+from ..system.terminal import remark
 from .ending import closed_when_told
 from .loading import Loading
 from .mishaps import mishaps_told

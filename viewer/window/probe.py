@@ -11,8 +11,8 @@ import sys
 
 from PySide6.QtGui import QGuiApplication, QOffscreenSurface, QOpenGLContext, QSurfaceFormat
 
-from ..display import LEAST_GL
-from ..probe import ALL_SAID
+from ..system.display import LEAST_GL
+from ..system.probe import ALL_SAID
 
 
 def opengl() -> tuple[int, int] | None:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.frame import Frame
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
 
 _ALONG = 60
 """places along a batten."""

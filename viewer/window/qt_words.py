@@ -8,9 +8,9 @@ from contextlib import contextmanager
 
 from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
 
-from ..endings import Ending
-from ..stopping import end_at_once
-from ..terminal import remark
+from ..system.endings import Ending
+from ..system.stopping import end_at_once
+from ..system.terminal import remark
 
 _GONE = ("connection broke", "connection experienced a fatal error")
 """What it says before it ends the process because the display is gone, on X11 and Wayland."""

@@ -16,9 +16,9 @@ from threading import Thread
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.planfile.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
-from scrieve.model.steps import steps_of
+from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.errors import ScrieveError
 
 from ..scene.bodies import bodies_of

@@ -8,11 +8,11 @@ from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QSlider, QToolButton, QVBoxLayout, QWidget
 
-from scrieve.model.wording import trimmed
+from scrieve.shared.wording import trimmed
 
-from .deeds import DEEDS
-from .in_hand import InHand
+from .actions import DEEDS
 from .keeping_keys import PRESSING, SLIDING, keep_keys
+from .selection import Selection
 
 SWITCHES = {
     "fade_others": ("Fade others", "Fade"),
@@ -71,7 +71,7 @@ class Shelf(QWidget):
         self.along.moved.connect(self._tell_spread)
         self.off.moved.connect(self._tell_spread)
         self.place.moved.connect(lambda: self.cut_moved.emit(float(self.place.value)))
-        self.show_hand(InHand(), (0.0, 1.0))
+        self.show_hand(Selection(), (0.0, 1.0))
 
     def _sides(self, actions: Mapping[str, QAction]) -> _Button:
         button = _Button(*_LOOK)
@@ -83,7 +83,7 @@ class Shelf(QWidget):
         button.setMenu(menu)
         return button
 
-    def show_hand(self, now: InHand, reach: tuple[float, float]) -> None:
+    def show_hand(self, now: Selection, reach: tuple[float, float]) -> None:
         """Shows the sliders of what is on; the cut may go over `reach` (x from, to; mm)."""
         spread = now.spread_on
         self.along.setVisible(spread)

@@ -18,6 +18,7 @@ from ..scene.datum import Datum
 from ..scene.dimension import Dimension
 from ..scene.facing import pixels
 from ..scene.forms import ERROR, form_of
+from ..scene.highlight import Highlight, place_words, telling
 from ..scene.labels import Label, Labels, Manner
 from ..scene.looks import CHOSEN, STRONG
 from ..scene.marks import Marks
@@ -29,13 +30,12 @@ from ..scene.scene import Scene
 from ..scene.showing import arranged
 from ..scene.signpost import Signpost
 from ..scene.signs import NO_SIGNS
-from ..scene.telling import Telling, place_words, telling
 from ..scene.triple import triple
 from ..scene.ways import WaysDrawn
 from .board import Board
 from .boat import Boat
-from .in_hand import InHand, Place, Spot
 from .measures import measure_words
+from .selection import Place, Selection, Spot
 
 Points = NDArray[np.float64]
 
@@ -91,12 +91,12 @@ class Stage:
             self._close = about, made
         return self._close[1]
 
-    def arrange(self, now: InHand, aspect: float) -> None:
+    def arrange(self, now: Selection, aspect: float) -> None:
         """Shows what is in hand."""
         boat = self.boat
         made = arranged(boat.bodies, boat.assembly, boat.steps, now.showing)
         close = self.close_up(now.finding, aspect)
-        told = Telling(states=self._with_ghosts(made.states, now))
+        told = Highlight(states=self._with_ghosts(made.states, now))
         if now.finding >= 0:
             told = telling(boat.findings[now.finding], close, boat.bodies, boat.assembly, rest="faded")
         # of screws that come one sees the way; their edges made thick would be blots
@@ -146,7 +146,7 @@ class Stage:
         x, y, z = np.add(spot.at, self.scene.offset(self.scene.number[spot.body]))
         return float(x), float(y), float(z)
 
-    def _stand(self, told: Telling, offsets: Any, chosen: frozenset[int]) -> None:
+    def _stand(self, told: Highlight, offsets: Any, chosen: frozenset[int]) -> None:
         """Hands on to the scene what has changed, and no more: each is a walk over every triangle."""
         states = told.states, told.clear, told.seconds
         before_states, before_offsets, before_chosen = self._placed or (None, None, None)
@@ -158,7 +158,7 @@ class Stage:
             self.scene.choose(chosen)
         self._placed = states, offsets, chosen
 
-    def _with_ghosts(self, states: tuple[State, ...], now: InHand) -> tuple[State, ...]:
+    def _with_ghosts(self, states: tuple[State, ...], now: Selection) -> tuple[State, ...]:
         """On the bench what is still to come of the frame is faded, so that one sees where things go."""
         if not now.showing.step or self.boat.steps[now.showing.step - 1].stage != "bench":
             return states
@@ -168,7 +168,7 @@ class Stage:
             for state, body in zip(states, self.boat.bodies, strict=True)
         )
 
-    def _chosen(self, now: InHand) -> frozenset[int]:
+    def _chosen(self, now: Selection) -> frozenset[int]:
         """The body in hand; without one the frame in hand, where nothing else sets it off."""
         if now.body:
             return frozenset({self.scene.number[now.body]})
@@ -181,7 +181,7 @@ class Stage:
             if body.frame and body.frame == now.showing.frame and body.kind != "screw"
         )
 
-    def _mark(self, now: InHand) -> None:
+    def _mark(self, now: Selection) -> None:
         """Marks the findings that stand on what is seen; the one in hand alone, and none while building."""
         wanted = [n for n, finding in enumerate(self.boat.findings) if self._is_marked(n, finding, now)]
         findings = [self.boat.findings[n] for n in wanted]
@@ -192,7 +192,7 @@ class Stage:
             held=wanted.index(now.finding) if now.finding in wanted else -1,
         )
 
-    def _is_marked(self, n: int, finding: Finding, now: InHand) -> bool:
+    def _is_marked(self, n: int, finding: Finding, now: Selection) -> bool:
         if finding.at is None:
             return False
         held = self.boat.findings[now.finding] if now.finding >= 0 else None
@@ -202,7 +202,7 @@ class Stage:
             return False
         return now.showing.others == "shown" or finding.frame == now.showing.frame
 
-    def _stays(self, place: Place, now: InHand) -> bool:
+    def _stays(self, place: Place, now: Selection) -> bool:
         """Whether a place, in a boat that may be spread, is on the side of the cut that is there."""
         return now.cut is None or (place[0] - now.cut) * now.cut_keeps >= 0
 
@@ -215,7 +215,7 @@ class Stage:
         x, y, z = np.add(finding.at, scene.offset(about[0]) if about else 0.0)
         return float(x), float(y), float(z)
 
-    def _words(self, now: InHand, close: CloseUp | None, ends: list[Place], aspect: float) -> list[Label]:
+    def _words(self, now: Selection, close: CloseUp | None, ends: list[Place], aspect: float) -> list[Label]:
         words = []
         named: set[str] = set()
         if close is not None:

@@ -22,8 +22,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from scrieve.model.steps import Driving, Step
-from scrieve.model.steps.words import numbered, short
+from scrieve.model.sequence.steps import Driving, Step
+from scrieve.model.sequence.steps.words import numbered, short
 
 from ..scene.looks import CHOSEN, INK, PAPER
 from .keeping_keys import PRESSING, READING, SLIDING, keep_keys

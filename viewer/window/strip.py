@@ -9,9 +9,9 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
-from scrieve.model.assembly import Assembly
-from scrieve.model.wording import trimmed
+from scrieve.model.boat.assembly import Assembly
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.wording import trimmed
 
 from ..scene.forms import form_of
 from ..scene.looks import CHOSEN, INK, PAPER, STRONG, WATER

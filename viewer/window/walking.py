@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ..scene.body import State
-from .in_hand import Hand
 from .looking import Looking
+from .selection import Hand
 
 
 class FrameWalk:

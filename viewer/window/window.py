@@ -24,21 +24,21 @@ from PySide6.QtWidgets import (
 )
 from vtkmodules.vtkCommonCore import vtkLogger
 
+from .actions import DEEDS, Deed
 from .arranging import Arranging
 from .banner import Banner
 from .building import Building
 from .canvas import Canvas
 from .card import Card
 from .card_words import card_words
-from .deeds import DEEDS, Deed
 from .findings_pane import FindingsPane
-from .in_hand import Hand, InHand
 from .loading import Loading
 from .looking import Looking
 from .matters import Matters
 from .panes import Panes
 from .paper import available
 from .reading import Reading
+from .selection import Hand, Selection
 from .shelf import Shelf
 from .steps_pane import StepsPane
 from .strip import StationStrip
@@ -178,7 +178,7 @@ class Window(QMainWindow):
 
     # ---- what is shown
 
-    def _show_boat(self, before: InHand) -> None:
+    def _show_boat(self, before: Selection) -> None:
         boat = self.hand.boat
         assert boat is not None
         first = self.canvas.stage is None
@@ -217,7 +217,7 @@ class Window(QMainWindow):
         for name, on in self._switched(now).items():
             self.actions_of[name].setChecked(on)
 
-    def _show_pages(self, now: InHand) -> None:
+    def _show_pages(self, now: Selection) -> None:
         """The pane of what has just been taken in hand comes to the front."""
         before, self._in_front = getattr(self, "_in_front", (-1, 0)), (now.finding, now.showing.step)
         if now.finding >= 0 and now.finding != before[0]:
@@ -225,7 +225,7 @@ class Window(QMainWindow):
         elif now.showing.step and not before[1]:
             self.pages.setCurrentWidget(self.steps)
 
-    def _switched(self, now: InHand) -> dict[str, bool]:
+    def _switched(self, now: Selection) -> dict[str, bool]:
         held = bool(now.showing.frame) and not now.showing.step and now.finding < 0
         return {
             "fade_others": held and now.showing.others == "faded",

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-from scrieve.model.wording import mm, one, trimmed
 from scrieve.shared.cautions import CAUTIONS
 from scrieve.shared.findings import Finding
+from scrieve.shared.wording import mm, one, trimmed
 
 from ..scene.forms import form_of
 from ..scene.looks import CHOSEN
 from .boat import Boat
-from .in_hand import InHand
 from .measures import along_words, distance
 from .paper import QUIET
+from .selection import Selection
 
 NO_STRENGTH = "Scrieve checks fit, not strength"
 
@@ -60,7 +60,7 @@ def caution(topic: str) -> str:
     return f"<b>{escape(found.topic[:1].upper() + found.topic[1:])}.</b> {escape(found.text)}"
 
 
-def status_words(now: InHand, boat: Boat) -> str:
+def status_words(now: Selection, boat: Boat) -> str:
     """The line at the foot of the window: what is in hand, or what there is."""
     if now.measuring:
         if not now.spots:

@@ -1,0 +1,58 @@
+"""The assembly: every solid of the boat in its place, and what the checks need to know of the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Literal
+
+from scrieve.shared.findings import Source
+from scrieve.shared.limits import Limits
+
+from ..plan.label_reading import LabelReader
+from ..plan.plan_order import Before
+from .batten import Batten
+from .cut_sheet import CutSheet
+from .defect import Defect
+from .exclusion import Exclusion
+from .frame import Frame
+from .part import Part
+from .strongback import Strongback
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Assembly:
+    """A boat, set up. `frames` are sorted forward by station, `battens` by name.
+
+    `defects` are those that belong to no frame. `source` is the plan file. `order` is what the plan
+    wants to be put on before what. `board` is the assembly board's size and `dowel_diameter` that of its dowels,
+    mm, as far as the plan names them. `sheets` are the cut sheets, as the plan lists them.
+    `aside` is what the checks leave aside, what is wrong with it having been said. `label_reader` reads labels as
+    the plan's designer writes them.
+    """
+
+    name: str
+    build: Literal["upright", "inverted"]
+    cutter_diameter: float
+    frames: tuple[Frame, ...]
+    battens: tuple[Batten, ...]
+    strongback: Strongback | None
+    limits: Limits
+    defects: tuple[Defect, ...]
+    source: Source
+    order: tuple[Before, ...] = ()
+    board: tuple[float, float] | None = None
+    dowel_diameter: float | None = None
+    sheets: tuple[CutSheet, ...] = ()
+    aside: tuple[Exclusion, ...] = ()
+    label_reader: LabelReader = field(default_factory=LabelReader)
+
+    def wanted_in(self, frame: Frame | None) -> tuple[tuple[str, str], ...]:
+        """What the plan wants before what, by name: parts of a frame, or with None frames and battens."""
+        number = frame.number if frame is not None else ""
+        return tuple((wish.first, wish.then) for wish in self.order if wish.frame == number)
+
+    def parts(self) -> Iterator[Part]:
+        """Every part of every frame, frame by frame."""
+        for frame in self.frames:
+            yield from frame.parts

@@ -1,0 +1,1 @@
+"""Outlines with true arcs, what a cutter leaves of them, overlaps, splines, placement; knows no boat."""

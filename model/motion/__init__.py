@@ -1,1 +1,0 @@
-"""Motion: by which straight ways things come off one another, and the order in which they can."""

@@ -1,0 +1,129 @@
+"""The plan: what a designer writes in `plan.toml`, typed and frozen, lengths in mm.
+
+PlanFile    the file as it stands, table by table (`plan_tables`)
+Plan        the same for the rest of the model, with the file and the lines of its keys
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import Field
+
+from scrieve.shared.findings import Source
+from scrieve.shared.limits import Limits
+
+from .label_reading import LabelReader
+from .plan_limits import LimitsTable
+from .plan_order import Before
+from .plan_tables import (
+    STEEPEST,
+    BattenSpec,
+    Build,
+    CutSheetSpec,
+    Cutter,
+    Dowels,
+    FrameNumber,
+    FrameSpec,
+    Heading,
+    Layer,
+    OrderSpec,
+    Rake,
+    ScrewSpec,
+    Seen,
+    Stock,
+    StrongbackSpec,
+    Units,
+    Waiver,
+    is_frame_number,
+)
+from .toml_fields import Named, Table, Text, tables
+from .toml_places import TomlPlaces
+
+__all__ = [
+    "STEEPEST",
+    "BattenSpec",
+    "Build",
+    "CutSheetSpec",
+    "Cutter",
+    "Dowels",
+    "FrameNumber",
+    "FrameSpec",
+    "Heading",
+    "Layer",
+    "OrderSpec",
+    "Plan",
+    "PlanFile",
+    "Rake",
+    "ScrewSpec",
+    "Seen",
+    "Stock",
+    "StrongbackSpec",
+    "Units",
+    "Waiver",
+    "is_frame_number",
+]
+
+
+class PlanFile(Table):
+    """`plan.toml` as it stands."""
+
+    plan: Heading
+    cutter: Cutter = Cutter.model_construct(diameter=0.0)
+    stock: Named[Stock] = Field(default_factory=dict)
+    strongback: StrongbackSpec | None = None
+    dowels: Dowels = Dowels.model_construct()
+    screws: Named[ScrewSpec] = Field(default_factory=dict)
+    battens: Named[BattenSpec] = Field(default_factory=dict)
+    layers: Named[Layer] = Field(default_factory=dict)
+    labels: Named[Text] = Field(default_factory=dict)
+    frames: Annotated[tuple[FrameSpec, ...], tables("[[frames]]", least=1)] = Field(default=(), validate_default=True)
+    cut_sheets: Annotated[tuple[CutSheetSpec, ...], tables("[[cut_sheets]]")] = ()
+    order: Annotated[tuple[OrderSpec, ...], tables("[[order]]")] = ()
+    limits: LimitsTable = LimitsTable.model_construct()
+    waivers: Annotated[tuple[Waiver, ...], tables("[[waivers]]")] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plan:
+    """A plan that has been read without a mistake. Tables by name are sorted by it, arrays as in the file.
+
+    `file` is the plan file as the user wrote it, `folder` the one that its drawings are relative to.
+    """
+
+    file: Path
+    folder: Path
+    name: str
+    units: Units
+    seen: Seen
+    build: Build
+    cutter: Cutter
+    stock: Mapping[str, Stock]
+    strongback: StrongbackSpec | None
+    dowels: Dowels
+    screws: Mapping[str, ScrewSpec]
+    battens: Mapping[str, BattenSpec]
+    layers: Mapping[str, Layer]
+    labels: Mapping[str, str]
+    frames: tuple[FrameSpec, ...]
+    cut_sheets: tuple[CutSheetSpec, ...]
+    order: tuple[Before, ...]
+    limits: Limits
+    waivers: tuple[Waiver, ...]
+    places: TomlPlaces
+
+    @property
+    def label_reader(self) -> LabelReader:
+        """What reads labels as this plan's designer writes them."""
+        return LabelReader(numbers=tuple(spec.number for spec in self.frames), words=self.labels)
+
+    def line_of(self, *path: str | int) -> int:
+        """The line of a key, such as ("frames", 3, "station"); where it is left out, that of the table around it."""
+        return self.places.line_of(*path)
+
+    def source_of(self, *path: str | int) -> Source:
+        """The same as a source for findings, the file relative to the plan's folder."""
+        return Source(file=self.file.name, line=self.line_of(*path))

@@ -1,0 +1,86 @@
+"""Reads a plan: `plan.toml` -> `Plan`."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from scrieve.shared.findings import Source
+
+from .label_reading import LabelReader
+from .plan import Plan, PlanFile, is_frame_number
+from .plan_order import Before, as_reported, order_mistakes
+from .toml_places import TomlPlaces
+from .toml_reader import Loc, read_toml
+from .toml_words import quoted
+
+PLAN_NAME = "plan.toml"
+
+
+def read_plan(path: Path) -> Plan:
+    """The plan in a folder, or in a file of any name.
+
+    Raises PlanError with all its mistakes, sorted by line; the paths in them begin as `path` does.
+    """
+    file = path / PLAN_NAME if os.path.isdir(path) else path
+    read, places = read_toml(file, PlanFile, units_at=("plan", "units"), rules=_rules)
+    reader = LabelReader(numbers=tuple(spec.number for spec in read.frames), words=read.labels)
+    return Plan(
+        file=file,
+        folder=file.parent,
+        name=read.plan.name,
+        units=read.plan.units,
+        seen=read.plan.seen,
+        build=read.plan.build,
+        cutter=read.cutter,
+        stock=read.stock,
+        strongback=read.strongback,
+        dowels=read.dowels,
+        screws=read.screws,
+        battens=read.battens,
+        layers=read.layers,
+        labels=read.labels,
+        frames=read.frames,
+        cut_sheets=read.cut_sheets,
+        order=tuple(
+            Before(
+                first=as_reported(wish.first, reader),
+                then=as_reported(wish.then, reader),
+                source=Source(file=file.name, line=places.line_of("order", index)),
+            )
+            for index, wish in enumerate(read.order)
+        ),
+        limits=read.limits.in_force(),
+        waivers=read.waivers,
+        places=places,
+    )
+
+
+def _rules(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:
+    yield from _twice(content, places)
+    yield from order_mistakes(content, places)
+
+
+def _twice(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:
+    """Names that are given twice: numbers of frames, and layers, capitals or not."""
+    frames = content.get("frames")
+    if isinstance(frames, list):
+        numbered = (
+            (("frames", index, "number"), str(number))
+            for index, frame in enumerate(frames)
+            if isinstance(frame, dict) and is_frame_number(number := frame.get("number"))
+        )
+        yield from _repeated(numbered, places, "the number of the frame")
+    layers = content.get("layers")
+    if isinstance(layers, dict):
+        named = ((("layers", name), name) for name in layers)
+        yield from _repeated(named, places, "this layer, but for capitals, is the one")
+
+
+def _repeated(entries: Iterable[tuple[Loc, str]], places: TomlPlaces, what: str) -> Iterator[tuple[Loc, str]]:
+    first: dict[str, Loc] = {}
+    for loc, name in entries:
+        if (before := first.setdefault(name.casefold(), loc)) != loc:
+            yield loc, f"{what} on line {places.line_of(*before)} already (got {quoted(name)})"

@@ -1,0 +1,1 @@
+"""What drawings leave out, found or laid out, and the moves that cure."""

@@ -1,0 +1,1 @@
+"""Battens through their drawn sections, and found in notches where none is drawn."""

@@ -1,0 +1,1 @@
+"""Where dowels go that no drawing shows."""

@@ -1,0 +1,145 @@
+"""Frames that have no core, or none of the gussets that others have: said once, and what would follow left aside."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from scrieve.shared.findings import Level, Source
+from scrieve.shared.wording import listed
+
+from ..boat.assembly import Assembly
+from ..boat.defect import Defect
+from ..boat.exclusion import Exclusion
+from ..boat.frame import Frame
+from ..drawing import Drawing
+from ..plan.plan import FrameSpec, Plan
+from ..relations.joints.gusset import covers, gussets_of
+from ..relations.scope import unheld
+
+_NAMED = 3  # layers that a cure names
+
+
+def with_incomplete_frames(plan: Plan, assembly: Assembly, drawings: Mapping[str, Drawing]) -> Assembly:
+    """The boat, with what is said of frames that lack their core or all gussets, and these frames left aside."""
+    coreless = [frame for frame in assembly.frames if not frame.core]
+    bare, all_bare = _bare(plan, assembly)
+    if not coreless and not bare:
+        return assembly
+    aside = (*(Exclusion(frame=f.number) for f in coreless), *(Exclusion(frame=f.number, gussets=True) for f in bare))
+    boat = replace(assembly, aside=(*assembly.aside, *aside))
+    whole = len(coreless) == len(assembly.frames) > 1
+    told: dict[str, tuple[Defect, ...]] = {}
+    specs = {spec.number: (spec, plan.line_of("frames", index)) for index, spec in enumerate(plan.frames)}
+    for frame in coreless:
+        spec, line = specs[frame.number]
+        told[frame.number] = () if whole else (_coreless(plan, spec, line, drawings), _left_out(plan, frame, boat))
+    for frame in bare:
+        said = () if all_bare else (_gussetless(plan, specs[frame.number][0], frame, boat, drawings),)
+        told[frame.number] = (*said, _unscrewed(frame, boat))
+    return replace(
+        boat,
+        frames=tuple(
+            replace(frame, defects=(*frame.defects, *told[frame.number])) if frame.number in told else frame
+            for frame in boat.frames
+        ),
+        defects=(
+            *boat.defects,
+            *([_no_core_at_all(plan, drawings)] if whole else []),
+            *([_no_gusset_at_all(plan, bare, drawings)] if all_bare else []),
+        ),
+    )
+
+
+def _coreless(plan: Plan, spec: FrameSpec, line: int, drawings: Mapping[str, Drawing]) -> Defect:
+    unread = _unread(plan, [drawings[spec.drawing]])
+    return Defect(
+        message=f"frame {spec.number} has no core part: its drawing {spec.drawing} holds no closed outline "
+        "on a layer that makes parts of the core",
+        source=Source(file=plan.file.name, line=line),
+        cure=f"draw it, or name its layer under [layers] in the plan{unread}",
+    )
+
+
+def _no_core_at_all(plan: Plan, drawings: Mapping[str, Drawing]) -> Defect:
+    unread = _unread(plan, drawings.values())
+    return Defect(
+        message="no frame has a core part: no drawing holds a closed outline on a layer that makes parts of the core; "
+        "the other checks look at no frame",
+        source=Source(file=plan.file.name),
+        cure=f'name the layer of the core under [layers] in the plan, makes = "part", face = "core"{unread}',
+    )
+
+
+def _left_out(plan: Plan, frame: Frame, boat: Assembly) -> Defect:
+    loose = sorted({batten.name for batten, *_ in unheld(replace(boat, aside=(Exclusion(frame=frame.number),)))})
+    battens = f", and the {listed(loose)} from the frame before it to the next" if loose else ""
+    sheets = ", what is drawn for it on the cut sheets" if boat.sheets else ""
+    return Defect(
+        message=f"not looked at, as {frame.name} has no core part: {frame.name} itself{sheets}{battens}",
+        level=Level.NOTE,
+        source=Source(file=plan.file.name),
+    )
+
+
+def _bare(plan: Plan, assembly: Assembly) -> tuple[list[Frame], bool]:
+    """Frames with joints and no gusset at all, and whether those are all that have joints.
+
+    Where at least as many others have some; or where screws are drawn, which want something to hold. None with
+    waived joints.
+    """
+    waived = [waiver.where for waiver in plan.waivers if waiver.check == "joint-bare"]
+    jointed = [frame for frame in assembly.frames if len(frame.core) > 1]
+    without = [
+        frame
+        for frame in jointed
+        if not gussets_of(frame)
+        and not any(where == frame.name or where.startswith(f"{frame.name} ") for where in waived)
+        and any(cover.is_bare for cover in covers(frame, assembly))
+    ]
+    if 2 * len(without) > len(jointed):
+        without = [frame for frame in without if len(frame.screws) > 1]
+    return without, len(without) == len(jointed) > 1
+
+
+def _gussetless(
+    plan: Plan, spec: FrameSpec, frame: Frame, assembly: Assembly, drawings: Mapping[str, Drawing]
+) -> Defect:
+    joints = len({cover.joint for cover in covers(frame, assembly)})
+    bare = "its joint is bare" if joints == 1 else f"its {joints} joints are bare"
+    screws = f", and its {len(frame.screws)} screws have nothing to hold" if len(frame.screws) > 1 else ""
+    layers = sorted(name for name, layer in plan.layers.items() if layer.makes == "part" and layer.role == "gusset")
+    return Defect(
+        message=f"{frame.name} has no gusset: {bare}{screws}",
+        source=Source(file=spec.drawing),
+        cure=f"draw the gussets on layer {' or '.join(layers)}{_unread(plan, [drawings[spec.drawing]])}",
+    )
+
+
+def _no_gusset_at_all(plan: Plan, frames: Sequence[Frame], drawings: Mapping[str, Drawing]) -> Defect:
+    screws = sum(len(frame.screws) for frame in frames)
+    return Defect(
+        message=f"no frame has a gusset over its joints: {screws} screws in {listed(f.name for f in frames)} have "
+        "nothing to hold",
+        source=Source(file=plan.file.name),
+        cure=f'name their layer under [layers] in the plan, role = "gusset"{_unread(plan, drawings.values())}',
+    )
+
+
+def _unscrewed(frame: Frame, boat: Assembly) -> Defect:
+    sheets = ", and what is drawn for it on the cut sheets besides" if boat.sheets else ""
+    return Defect(
+        message=f"not looked at, as {frame.name} has no gusset: whether its joints are covered, its screws{sheets}",
+        level=Level.NOTE,
+        source=frame.source,
+    )
+
+
+def _unread(plan: Plan, drawings: Iterable[Drawing]) -> str:
+    """ " (not named there, but drawn on: KERN)": the layers that hold most of what is not read; empty for none."""
+    counted: Counter[str] = Counter()
+    for drawing in drawings:
+        counted.update(drawing.unnamed)
+    most = [layer for layer, _ in sorted(counted.items(), key=lambda each: (-each[1], each[0]))[:_NAMED]]
+    return f" (not named there, but drawn on: {', '.join(most)})" if most else ""

@@ -1,0 +1,1 @@
+"""Screws laid out where none is drawn, and moved where they stand badly."""

@@ -1,0 +1,449 @@
+"""Where screws that stand too close would have to go: one solution for all of them together.
+
+Every new place is clear of all screws where they stand now and of all new places, so that any of the moves may
+be made alone and all of them together. Where that leaves a screw without a place, it is tried once more with the
+places free that others leave; such a move is `after` those.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from heapq import heapify, heappop, heappush
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.budget import Budget, TooCrowded
+from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.sentences import Sentence, joined
+from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import listed, place
+
+from ...boat.assembly import Assembly
+from ...boat.frame import Frame
+from ...boat.part import Part
+from ...boat.screw import Screw
+from ...relations.screws.screw_edges import near_edges
+from ...relations.screws.shafts import too_close
+from .room import Room
+
+Floats = NDArray[np.float64]
+Way = tuple[float, float]
+Rank = tuple[int, ...]
+
+REACH = 20.0
+"""mm; a place further off is no cure for this screw but another layout."""
+
+_SEARCHES = ((1.0, 32), (0.5, 64))  # mm between the rings of places that are tried, and places on a ring
+_AT_ONCE = 4  # rings tried together
+_MOST_STEPS = 100_000_000  # a place against a screw beside it each; a thousand fouling screws take a twentieth
+_PER_RING = 1_000  # steps that rings of places cost besides
+_ROUNDING = 0.08  # mm that a place may lose by being rounded to tenths in both directions
+
+
+class Fault(NamedTuple):
+    """What the check finds: one screw too near an edge of `part`, or two, by name, too near one another.
+
+    `least` is by how much too near, mm.
+    """
+
+    check: str
+    frame: Frame
+    screws: tuple[Screw, ...]
+    least: float
+    is_error: bool
+    part: Part | None = None
+
+
+class Move(NamedTuple):
+    """A screw and where it should go, (y, v) of its frame, mm; `after`: once others have left that place."""
+
+    frame: Frame
+    screw: Screw
+    at: tuple[float, float]
+    after: bool
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Moves:
+    """The common solution. `out` are screws to leave out, as there is no place for them and they foul as they stand.
+
+    `stay` are those without a place that are too close, but only for a warning. For those `given_up`, of
+    which there are too many, no place was looked for.
+    """
+
+    moves: tuple[Move, ...] = ()
+    out: tuple[tuple[Frame, Screw], ...] = ()
+    stay: tuple[tuple[Frame, Screw], ...] = ()
+    given_up: frozenset[Screw] = frozenset()
+
+    @cached_property
+    def _by_screw(self) -> dict[Screw, Move]:
+        return {move.screw: move for move in self.moves}
+
+    @cached_property
+    def _by_source(self) -> dict[Source, list[Move]]:
+        found: dict[Source, list[Move]] = {}
+        for move in self.moves:
+            found.setdefault(move.screw.source, []).append(move)
+        return found
+
+    @cached_property
+    def _left_out(self) -> frozenset[Screw]:
+        return frozenset(screw for _, screw in self.out)
+
+    def of(self, screws: Iterable[Screw]) -> tuple[Move, ...]:
+        """The moves of these screws, in the order given."""
+        return tuple(self._by_screw[screw] for screw in screws if screw in self._by_screw)
+
+    def said_of(self, screws: Sequence[Screw], how: str, name: str = "") -> str:
+        """The moves of these screws in words, `how` before the first place; empty if none of them moves."""
+        found = self.of(screws)
+        if not found:
+            return ""
+        first = Sentence.of("move {it} {how}to {place}", it=name or found[0].screw, how=how, place=place(*found[0].at))
+        more = [Sentence.of("{screw} to {place}", screw=move.screw, place=place(*move.at)) for move in found[1:]]
+        said = joined([first, *more], ", and ")
+        if any(move.after for move in found):
+            said = Sentence.of("{said}, once the other screws have moved", said=said)
+        beside = sorted(other.screw.name for move in found for other in self._with(move) if other not in found)
+        if not beside:
+            return said
+        return Sentence.of("{said}; drawn as one with it, {beside} goes along", said=said, beside=listed(beside))
+
+    def _with(self, move: Move) -> list[Move]:
+        """The moves of what is drawn as one with a screw."""
+        drawn = move.screw.source
+        return self._by_source[drawn] if drawn.handle else []
+
+    def leaves_out(self, screw: Screw) -> bool:
+        """Whether this screw should be left out."""
+        return screw in self._left_out
+
+
+def faults_of(frame: Frame, assembly: Assembly) -> Iterator[Fault]:
+    """What `screw-edge` and `screw-foul` find in a frame, in no particular order."""
+    for edge in near_edges(frame, assembly.limits):
+        yield Fault("screw-edge", frame, (edge.screw,), edge.least, edge.is_error, edge.part)
+    for pair in too_close(frame.screws, assembly.limits):
+        yield Fault("screw-foul", frame, (pair.first, pair.second), pair.least, pair.is_error)
+
+
+@lru_cache(maxsize=256)
+def moves_in(frame: Frame, assembly: Assembly) -> Moves:
+    """The solution for a frame and those that share drawn screws with it."""
+    frames = _drawn_together(frame, assembly.frames)
+    return moves_for(assembly, [fault for each in frames for fault in faults_of(each, assembly)])
+
+
+def moves_for(assembly: Assembly, faults: Sequence[Fault]) -> Moves:
+    """The solution for these faults alone."""
+    return _Solver(assembly, faults).solution()
+
+
+def _drawn_together(frame: Frame, frames: Sequence[Frame]) -> list[Frame]:
+    """The frame, and all that show a screw that one of these shows too."""
+    drawn = {other: {screw.source for screw in other.screws if screw.source.handle} for other in frames}
+    reached: set[object] = set(drawn.get(frame, ()))
+    together = {frame}
+    while more := {other for other in frames if other not in together and drawn[other] & reached}:
+        together |= more
+        reached = reached.union(*(drawn[other] for other in more))
+    return [other for other in frames if other in together]
+
+
+def crowding_notes(check: str, frame: Frame, moves: Moves, screws: Iterable[Screw]) -> Iterator[Finding]:
+    """What this check says of those of its screws in a frame for which no place was looked for."""
+    count = len(moves.given_up.intersection(screws))
+    if count:
+        yield Finding(
+            check=check,
+            level=Level.NOTE,
+            message=f"places for {count} screws of {frame.name} that stand too close were not looked for: too crowded",
+            frame=frame.number,
+            cure="lay the screws out afresh, and check again",
+            source=frame.source,
+        )
+
+
+class _Drawn(NamedTuple):
+    """What one object of a drawing makes: screws that move together, images to the other side."""
+
+    members: tuple[tuple[Frame, Screw], ...]
+
+    def displaced(self, by: Floats) -> list[Floats]:
+        """Where each comes to stand, (n, 2) each, when the first moves by `by` (n, 2)."""
+        first = _sign(self.members[0][1])
+        return [np.asarray(s.at) + by * (first * _sign(s), 1.0) for _, s in self.members]
+
+
+def _sign(screw: Screw) -> float:
+    return -1.0 if screw.image else 1.0
+
+
+class _Solver:
+    """Moves screws one after the other until no fault is left that it can cure."""
+
+    def __init__(self, assembly: Assembly, faults: Sequence[Fault]) -> None:
+        self._assembly = assembly
+        order = {frame: n for n, frame in enumerate(assembly.frames)}
+        in_order = sorted(
+            faults, key=lambda f: (order[f.frame], not f.is_error, f.check, [(s.name, s.at) for s in f.screws])
+        )
+        self._budget = Budget(_MOST_STEPS)
+        self._open = {fault: n for n, fault in enumerate(in_order)}
+        self._faults: dict[Screw, list[Fault]] = {}
+        for fault in in_order:
+            for screw in fault.screws:
+                self._faults.setdefault(screw, []).append(fault)
+        self._open_of = {screw: dict.fromkeys(found) for screw, found in self._faults.items()}
+        self._drawn: dict[Screw, _Drawn] = {}
+        groups: dict[object, list[tuple[Frame, Screw]]] = {}
+        for frame in assembly.frames:
+            for screw in frame.screws:
+                groups.setdefault(screw.source if screw.source.handle else screw, []).append((frame, screw))
+        for members in groups.values():
+            drawn = _Drawn(tuple(sorted(members, key=lambda m: (order[m[0]], m[1].image, m[1].name))))
+            self._drawn.update((screw, drawn) for _, screw in members)
+        self._rooms: dict[Frame, Room] = {}
+        self._at: dict[Screw, tuple[float, float]] = {}
+        self._stand = {frame: _places(frame.screws) for frame in assembly.frames}
+        self._go = {frame: np.full_like(stand, np.inf) for frame, stand in self._stand.items()}
+        self._number = {screw: n for frame in assembly.frames for n, screw in enumerate(frame.screws)}
+        self._after: set[Screw] = set()
+        self._gone: list[tuple[Frame, Screw]] = []
+
+    def solution(self) -> Moves:
+        """Where all come to stand."""
+        given_up: dict[Screw, None] = {}
+        try:
+            self._settle()
+            for fault in list(self._open):  # with the places free that others leave
+                if fault in self._open:
+                    self._nearer_of(fault, old_places=False)
+            self._leave_out()
+        except TooCrowded:
+            given_up = {screw: None for fault in self._open for screw in fault.screws}
+        stay = {screw: fault.frame for fault in self._open for screw in fault.screws}
+        moves = [
+            Move(frame, screw, self._at[screw], screw in self._after)
+            for frame in self._assembly.frames
+            for screw in sorted(frame.screws, key=lambda s: (s.name, s.at))
+            if screw in self._at
+        ]
+        return Moves(
+            moves=tuple(moves),
+            out=tuple(self._gone),
+            stay=tuple((frame, screw) for screw, frame in stay.items()),
+            given_up=frozenset(given_up),
+        )
+
+    def _settle(self) -> None:
+        """First what has to move: what is near an edge; then what stands near several; then one of each two."""
+        tried: set[Screw] = set()
+
+        def rank(screw: Screw) -> Rank | None:
+            return None if screw in tried else self._rank(screw)
+
+        for worst in _by_rank(self._faults, rank):
+            tried.update(screw for _, screw in self._drawn[worst].members)
+            self._move([worst], list(self._open_of[worst]))
+        for fault in list(self._open):
+            if fault in self._open:
+                self._nearer_of(fault)
+
+    def _rank(self, screw: Screw) -> Rank | None:
+        """How pressing a screw is, least first; None where one move could cure no more than half of a fault."""
+        found = self._open_of[screw]
+        edges = sum(fault.part is not None for fault in found)
+        if not edges and len(found) < 2:
+            return None
+        first = next(iter(found))
+        return -edges, -len(found), self._open[first], first.screws.index(screw)
+
+    def _close(self, screws: Iterable[Screw]) -> None:
+        """Takes the faults of these screws as done with."""
+        for screw in screws:
+            for fault in list(self._open_of.get(screw, ())):
+                del self._open[fault]
+                for one in fault.screws:
+                    self._open_of[one].pop(fault, None)
+
+    def _nearer_of(self, fault: Fault, *, old_places: bool = True) -> None:
+        self._move(fault.screws[::-1], [fault], old_places=old_places)
+
+    def _move(self, movers: Sequence[Screw], faults: Sequence[Fault], *, old_places: bool = True) -> None:
+        """Moves that one of `movers` that has the nearest place; none if none has."""
+        found: list[tuple[float, int, _Drawn, Floats]] = []
+        for mover in movers:
+            by = self._nearest(mover, [f for f in faults if mover in f.screws], old_places=old_places)
+            if by is not None:
+                found.append((round(float(np.hypot(*by)), 3), len(found), self._drawn[mover], by))
+        if not found:
+            return
+        *_, drawn, by = min(found, key=lambda one: one[:2])
+        moved = set()
+        for (frame, screw), there in zip(drawn.members, drawn.displaced(by[None, :]), strict=True):
+            y, v = there[0].tolist()
+            self._at[screw] = (y, v)
+            self._go[frame][self._number[screw]] = y, v
+            moved.add(screw)
+        if not old_places:
+            self._after |= moved
+        self._close(moved)
+
+    def _nearest(self, mover: Screw, faults: Sequence[Fault], *, old_places: bool) -> Floats | None:
+        """By how much the object that draws the mover should move, (2,) for its first screw; None if nowhere to.
+
+        Tried are rings on from what the worst of the faults asks for, starting each straight away from what is too
+        near. The first screw comes to whole tenths of a millimetre; tested is where it really comes to stand.
+        """
+        drawn = self._drawn[mover]
+        if self._never_parts(drawn):
+            return None
+        rooms = [self._room(frame) for frame, _ in drawn.members]
+        if not faults or not all(room.has_wood(s, REACH) for room, (_, s) in zip(rooms, drawn.members, strict=True)):
+            return None
+        worst = max(faults, key=lambda fault: fault.least)
+        both = len(worst.screws) == 2 and all(self._drawn[screw] is drawn for screw in worst.screws)
+        least = worst.least / (2 if both else 1) + _ROUNDING
+        furthest = max(REACH, least + _AT_ONCE) + _AT_ONCE
+        crowds = [self._crowd(frame, s, drawn, furthest, old_places=old_places) for frame, s in drawn.members]
+        lead = drawn.members[0][1]
+        away = np.multiply(_away(mover, worst), (_sign(mover) * _sign(lead), 1.0))
+        start = float(np.arctan2(away[1], away[0]))
+        # what lies to starboard is tried as the mirror image of what lies to port
+        sense = 1.0 if lead.at[0] >= 0 else -1.0
+        for step, ways in _SEARCHES:
+            turns = start + sense * _from_the_middle(ways) * 2 * np.pi / ways
+            ring = np.column_stack([np.cos(turns), np.sin(turns)])
+            radius = least
+            while radius <= max(REACH, least + _AT_ONCE * step):
+                radii = radius + step * np.arange(_AT_ONCE)
+                tried = np.round(np.asarray(lead.at) + (radii[:, None, None] * ring).reshape(-1, 2), 1)
+                by = self._first(drawn, rooms, crowds, tried - lead.at)
+                if by is not None:
+                    return by
+                radius += _AT_ONCE * step
+        return None
+
+    def _never_parts(self, drawn: _Drawn) -> bool:
+        """Whether two screws too near one another are drawn as one and move alike: no move parts them."""
+        members = {screw for _, screw in drawn.members}
+        faults = (fault for screw in members for fault in self._faults.get(screw, ()))
+        pairs = (fault.screws for fault in faults if len(fault.screws) == 2 and members.issuperset(fault.screws))
+        return any(_sign(one) == _sign(other) for one, other in pairs)
+
+    def _first(
+        self, drawn: _Drawn, rooms: Sequence[Room], crowds: Sequence[Sequence[Screw]], tried: Floats
+    ) -> Floats | None:
+        """The first of the displacements (n, 2) that suits all that is drawn with the screw."""
+        places = drawn.displaced(tried)
+        good = np.ones(len(tried), dtype=np.bool_)
+        for room, (_, screw), at, crowd in zip(rooms, drawn.members, places, crowds, strict=True):
+            some = np.flatnonzero(good)
+            self._budget.spend(len(some) * (len(crowd) + 1) + _PER_RING)
+            good[some] = room.clear(screw, at[some], crowd)
+        for n in np.flatnonzero(good).tolist():
+            if self._suits(drawn, rooms, [at[n] for at in places]):
+                return np.asarray(tried[n])
+        return None
+
+    def _suits(self, drawn: _Drawn, rooms: Sequence[Room], places: Sequence[Floats]) -> bool:
+        """Whether what one object draws holds at these places, and keeps clear of itself."""
+        moved: list[tuple[Room, Screw]] = []
+        for room, (_, screw), at in zip(rooms, drawn.members, places, strict=True):
+            there = float(at[0]), float(at[1])
+            beside = [other for its, other in moved if its is room]
+            if not room.holds(screw, there) or not room.clear(screw, at[None, :], beside)[0]:
+                return False
+            moved.append((room, room.moved(screw, there)))
+        return True
+
+    def _crowd(self, frame: Frame, screw: Screw, drawn: _Drawn, furthest: float, *, old_places: bool) -> list[Screw]:
+        """All other screws of a frame where they stand now, as far as that counts, and where they go.
+
+        Only those that a screw could come near that goes no further than `furthest` mm.
+        """
+        mine = {screw for _, screw in drawn.members}
+        room, stand, go = self._room(frame), self._stand[frame], self._go[frame]
+        reach = furthest + room.widest
+        standing = _near(stand, screw.at, reach)
+        there = [frame.screws[n] for n in standing if old_places or not np.isfinite(go[n, 0])]
+        gone = [frame.screws[n] for n in _near(go, screw.at, reach)]
+        return [s for s in there if s not in mine] + [room.moved(s, self._at[s]) for s in gone if s not in mine]
+
+    def _room(self, frame: Frame) -> Room:
+        if frame not in self._rooms:
+            self._rooms[frame] = Room.of(frame, self._assembly)
+        return self._rooms[frame]
+
+    def _leave_out(self) -> None:
+        """Of the screws that foul and cannot move, those left out that are in most of these faults."""
+        by_name = sorted(self._faults, key=lambda screw: screw.name, reverse=True)
+        order = {screw: n for n, screw in enumerate(by_name)}
+
+        def rank(screw: Screw) -> Rank | None:
+            near_edge = [fault.part is not None for fault in self._open_of[screw] if fault.is_error]
+            edges = sum(near_edge)
+            return (-edges, edges - len(near_edge), order[screw]) if near_edge else None
+
+        for worst in _by_rank(self._faults, rank):
+            self._gone += self._drawn[worst].members
+            self._close([screw for _, screw in self._drawn[worst].members])
+
+
+def _by_rank(screws: Iterable[Screw], rank: Callable[[Screw], Rank | None]) -> Iterator[Screw]:
+    """The screws by rank, the least first, until none has any; a rank may rise and go meanwhile, but never fall."""
+    waiting = [(now, n, screw) for n, screw in enumerate(screws) if (now := rank(screw)) is not None]
+    heapify(waiting)
+    while waiting:
+        then, n, screw = heappop(waiting)
+        now = rank(screw)
+        if now == then:
+            yield screw
+        elif now is not None:
+            heappush(waiting, (now, n, screw))
+
+
+def _places(screws: Sequence[Screw]) -> Floats:
+    return np.array([screw.at for screw in screws], dtype=np.float64).reshape(-1, 2)
+
+
+def _near(places: Floats, at: Way, reach: float) -> list[int]:
+    """The numbers of the places (n, 2) within a square of `reach` mm about a point."""
+    return np.flatnonzero(np.all(np.abs(places - at) <= reach, axis=1)).tolist()
+
+
+def _away(mover: Screw, fault: Fault) -> Way:
+    """Which way the mover is too near something: away from the edge, or from the other screw."""
+    if fault.part is not None:
+        return _from_edge(mover, fault.part)
+    other = next((screw for screw in fault.screws if screw is not mover), mover)
+    line = np.subtract(mover.at, other.at)
+    if np.hypot(*line) > COINCIDENT:
+        return float(line[0]), float(line[1])
+    parts = [ply.part for ply in mover.plies]
+    axis = shapely.Point(mover.at)
+    nearest = min(parts, key=lambda part: float(part.shape.boundary.distance(axis)), default=None)
+    return (1.0, 0.0) if nearest is None else _from_edge(mover, nearest)
+
+
+def _from_edge(screw: Screw, part: Part) -> Way:
+    """From the nearest edge of a part into it."""
+    axis = shapely.Point(screw.at)
+    foot = shapely.get_coordinates(shapely.shortest_line(part.shape.boundary, axis))[0]
+    inward = np.subtract(screw.at, foot)
+    if np.hypot(*inward) <= COINCIDENT:
+        inward = np.subtract(part.shape.representative_point().coords[0], foot)
+    return float(inward[0]), float(inward[1])
+
+
+def _from_the_middle(count: int) -> Floats:
+    """0, 1, -1, 2, -2 …: `count` steps round a ring, nearest the starting direction first."""
+    steps = np.arange(1, count + 1) // 2
+    return np.asarray(np.where(np.arange(count) % 2 == 1, steps, -steps), dtype=np.float64)

@@ -1,0 +1,1 @@
+"""In which unit the numbers of a drawing or a plan really are."""

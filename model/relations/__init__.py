@@ -1,0 +1,1 @@
+"""What meets what: joints, notches, legs on rails, dowels, fouls, and what of it is looked at."""

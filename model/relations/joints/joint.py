@@ -1,0 +1,240 @@
+"""Butt joints: where the edges of two core parts face one another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.tolerances import COINCIDENT, JOINT_REACH, PARALLEL, SLIVER
+
+from ...boat.frame import Frame
+from ...boat.part import Part
+from ...geometry.edge import Edges
+
+Point = tuple[float, float]
+
+SHORTEST = JOINT_REACH
+"""mm; edges that face one another over less are corners that come near, not a joint."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stretch:
+    """A straight piece of a joint, cut to the length that both parts share; (y, v), mm.
+
+    `first` and `second` are the pieces of the two parts' edges, running the same way, so that their
+    starts lie opposite one another and their ends too. `apart` is how far they stand apart at the
+    start and at the end, negative where they overlap. `way` is the unit direction from the first
+    part's wood into the second's.
+    """
+
+    first: tuple[Point, Point]
+    second: tuple[Point, Point]
+    apart: tuple[float, float]
+    way: Point
+
+    @property
+    def middle(self) -> tuple[Point, Point]:
+        """The line half-way between the two edges."""
+        (a, b), (c, d) = self.first, self.second
+        return _mean(a, c), _mean(b, d)
+
+    @property
+    def length(self) -> float:
+        """mm, of the middle line."""
+        (a, b) = self.middle
+        return float(np.hypot(b[0] - a[0], b[1] - a[1]))
+
+
+Run = list[Stretch]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Joint:
+    """A butt joint of two parts, `first` before `second` by name.
+
+    `gap` is the greatest distance between the facing edges over the length they share, `overlap` the
+    greatest depth to which they run into one another, mm; each 0 where there is none. `across` goes from
+    the first part's edge to the second's where the worse of the two is, (y, v).
+    """
+
+    first: Part
+    second: Part
+    stretches: tuple[Stretch, ...]
+    gap: float
+    overlap: float
+    across: tuple[Point, Point]
+
+    @property
+    def at(self) -> Point:
+        """(y, v) half-way across where the gap or the overlap is greatest."""
+        return _mean(*self.across)
+
+    @cached_property
+    def line(self) -> shapely.MultiLineString:
+        """The line of the joint in (y, v), half-way between the two edges, piece by piece."""
+        return shapely.multilinestrings([shapely.linestrings(s.middle) for s in self.stretches])
+
+    @property
+    def length(self) -> float:
+        """mm, over which the two parts face one another."""
+        return float(self.line.length)
+
+    @cached_property
+    def way(self) -> Point:
+        """The unit direction from the first part into the second, mean over the length."""
+        total = np.sum([np.multiply(s.way, s.length) for s in self.stretches], axis=0)
+        unit = total / np.hypot(*total)
+        return float(unit[0]), float(unit[1])
+
+    def other(self, part: Part) -> Part:
+        """The part on the other side of the joint."""
+        return self.second if part is self.first else self.first
+
+
+@lru_cache(maxsize=1024)
+def joints(frame: Frame) -> tuple[Joint, ...]:
+    """The butt joints between the core parts of a frame (its legs left out), sorted by name and place.
+
+    A joint is where outlines as cut face one another: outward normals opposed within PARALLEL, closer
+    than JOINT_REACH whether apart or overlapping, over more than 5 mm of shared length. A notch or a
+    hole that breaks a joint's line leaves one joint as long as the break is shorter than what it
+    breaks; two parts that meet again further off have two joints.
+    """
+    pairs = _near(frame.core, frame.core)
+    return _sorted(joint for a, b in pairs if a.name < b.name for joint in _between(a, b))
+
+
+@lru_cache(maxsize=1024)
+def leg_joints(frame: Frame) -> tuple[Joint, ...]:
+    """The same between core parts and those plies of the legs that lie in the plane of the core.
+
+    Kept apart from `joints`: the leg's other ply laps the joint, and no gusset belongs there.
+    """
+    plies = [p for p in frame.parts if p.role == "leg" and p.face == "core"]
+    return _sorted(joint for a, b in _near(plies, frame.core) for joint in _between(a, b))
+
+
+def _sorted(found: Iterable[Joint]) -> tuple[Joint, ...]:
+    return tuple(sorted(found, key=lambda joint: (joint.first.name, joint.second.name, joint.at)))
+
+
+def _near(some: Sequence[Part], others: Sequence[Part]) -> list[tuple[Part, Part]]:
+    """Pairs of different parts whose outlines come within reach of one another."""
+    if not some or not others:
+        return []
+    tree = shapely.STRtree([part.shape for part in others])
+    left, right = tree.query([part.shape for part in some], predicate="dwithin", distance=JOINT_REACH)
+    return [(some[i], others[j]) for i, j in zip(left, right, strict=True) if some[i] is not others[j]]
+
+
+def _between(a: Part, b: Part) -> list[Joint]:
+    first, second = sorted((a, b), key=lambda part: part.name)
+    found = facing(
+        Edges.around(first.shape).within(second.shape.bounds, JOINT_REACH),
+        Edges.around(second.shape).within(first.shape.bounds, JOINT_REACH),
+    )
+    return [joint_of(first, second, run) for run in runs(found)]
+
+
+def facing(first: Edges, second: Edges, reach: float = JOINT_REACH, turn: float = PARALLEL) -> list[Stretch]:
+    """Where edges of the one face edges of the other within reach: every pair, cut to its shared length.
+
+    `reach` is in mm, `turn` in radians: how far two edges may turn from parallel. Length is shared along
+    the mean direction of the two edges, and the distance between them taken square to it, so that it
+    comes out the same whichever is first.
+    """
+    if not len(first) or not len(second):
+        return []
+    i, j = np.nonzero(first.facing @ second.facing.T <= -np.cos(turn))
+    a, b = first.only(i), second.only(j)
+    u = a.along - b.along
+    u /= np.hypot(*u.T)[:, None]
+    n = np.column_stack([u[:, 1], -u[:, 0]])
+    # along u: the first edge runs up, the second down
+    a0, a1, b0, b1 = (np.sum(p * u, axis=1) for p in (a.starts, a.ends, b.ends, b.starts))
+    low, high = np.maximum(a0, b0), np.minimum(a1, b1)
+    shared = high - low > COINCIDENT
+    i, j = i[shared], j[shared]
+    first_ends = [_along(a, (at - a0) / (a1 - a0)) for at in (low, high)]
+    second_ends = [_along(b, (b1 - at) / (b1 - b0)) for at in (low, high)]
+    apart = [np.sum((q - p) * n, axis=1) for p, q in zip(first_ends, second_ends, strict=True)]
+    out = []
+    for k in np.nonzero(shared)[0]:
+        at_ends = float(apart[0][k]), float(apart[1][k])
+        nearest = 0.0 if at_ends[0] * at_ends[1] <= 0 else min(abs(at_ends[0]), abs(at_ends[1]))
+        if nearest <= reach:
+            out.append(
+                Stretch(
+                    first=(_point(first_ends[0][k]), _point(first_ends[1][k])),
+                    second=(_point(second_ends[0][k]), _point(second_ends[1][k])),
+                    apart=at_ends,
+                    way=_point(n[k]),
+                )
+            )
+    return out
+
+
+def _along(edges: Edges, share: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray(edges.starts + share[:, None] * (edges.ends - edges.starts))
+
+
+def _point(values: NDArray[np.float64]) -> Point:
+    return float(values[0]) + 0.0, float(values[1]) + 0.0  # no minus zero
+
+
+def runs(stretches: list[Stretch]) -> list[Run]:
+    """The stretches gathered into joints: end to end first, then over breaks shorter than the runs."""
+    found = [[stretch] for stretch in sorted(stretches, key=lambda s: s.middle)]
+    found = _gathered(found, lambda a, b: JOINT_REACH)
+    found = [run for run in found if _length(run) > SHORTEST]
+    return _gathered(found, lambda a, b: max(_length(a), _length(b)))
+
+
+def _gathered(runs: list[Run], reach: Callable[[Run, Run], float]) -> list[Run]:
+    """Runs joined wherever two are closer than `reach` of the two."""
+    done: list[Run] = []
+    for run in runs:
+        while True:
+            near = [other for other in done if _distance(run, other) <= reach(run, other)]
+            if not near:
+                break
+            done = [other for other in done if other not in near]
+            run = sorted((s for part in (run, *near) for s in part), key=lambda s: s.middle)
+        done.append(run)
+    return done
+
+
+def _length(run: Run) -> float:
+    return sum(stretch.length for stretch in run)
+
+
+def _distance(a: Run, b: Run) -> float:
+    lines = [shapely.multilinestrings([shapely.linestrings(s.middle) for s in run]) for run in (a, b)]
+    return float(shapely.distance(*lines))
+
+
+def joint_of(first: Part, second: Part, run: Run) -> Joint:
+    """The joint of two parts, given in the order of their names, along these stretches."""
+    apart = [distance for stretch in run for distance in stretch.apart]
+    worst = max(run, key=lambda s: (max(map(abs, s.apart)), s.length, s.middle))
+    start, end = zip(worst.first, worst.second, strict=True)
+    low, high = worst.apart
+    even = abs(low - high) < SLIVER
+    middle = _mean(*worst.first), _mean(*worst.second)
+    return Joint(
+        first=first,
+        second=second,
+        stretches=tuple(run),
+        gap=max(0.0, *apart),
+        overlap=max(0.0, *(-distance for distance in apart)),
+        across=middle if even else start if abs(low) > abs(high) else end,
+    )
+
+
+def _mean(a: Point, b: Point) -> Point:
+    return (a[0] + b[0]) / 2, (a[1] + b[1]) / 2

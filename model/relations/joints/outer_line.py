@@ -1,0 +1,137 @@
+"""The frame's outer line, on which the planking lies, and what stands past it. (y, v), mm.
+
+The outer line is the outside of the core, its joints closed: all round a frame that closes across the deck,
+from sheer to sheer below an open one. The walls of notches are no part of it, nor is the inside of a frame.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
+
+from ...boat.assembly import Assembly
+from ...boat.frame import Frame
+from ...boat.part import Part
+from ...geometry.edge import Edges
+from .bridged_joint import bridged_joints
+from .joint import joints
+
+NOTCH_LEAST = 8.0
+"""mm; wood that rises this far above an edge of the core makes it the wall of a notch. Battens are no thinner."""
+
+_BESIDE = 20.0  # mm from the end of an edge within which it does: a dowel's relief may lie in the corner
+_PACE = 10.0  # mm between the places on a plate's straight edges that are looked at first
+_UPWARD = np.cos(np.pi / 4)  # an open frame's edges that face up are the tops of its sides; no planking lies there
+
+Floats = NDArray[np.float64]
+Point = tuple[float, float]
+
+
+class Proud(NamedTuple):
+    """Wood that stands `by` mm past the outer line, furthest at `at`, square over its `foot`."""
+
+    by: float
+    at: Point
+    foot: Point
+
+
+@lru_cache(maxsize=256)
+def enclosed(frame: Frame) -> shapely.Geometry:
+    """All that the core of a frame encloses: itself, and its opening up to the sheer where it is open."""
+    return _filled(frame, shapely.union_all([part.shape for part in frame.core]))
+
+
+def _filled(frame: Frame, core: shapely.Geometry) -> shapely.Geometry:
+    rings = [shapely.Polygon(piece.exterior) for piece in shapely.get_parts(core) if piece.geom_type == "Polygon"]
+    whole = rings[0] if len(rings) == 1 else shapely.union_all(rings)
+    if frame.kind != "open":
+        return whole
+    beside = shapely.get_parts(shapely.difference(shapely.convex_hull(whole), whole))
+    if not len(beside):
+        return whole
+    opening = beside[np.argmax(shapely.area(beside))]
+    return shapely.union(whole, shapely.buffer(opening, COINCIDENT, join_style="mitre"))
+
+
+def standing_past(frame: Frame, assembly: Assembly, part: Part, least: float) -> Proud | None:
+    """How far a plate stands past the frame's outer line; None if by `least` mm or less.
+
+    Measured square to the edge of the core that it passes. What lies across a notch or its mouth stands past
+    nothing, nor does what reaches into the opening or, in an open frame, above the sheer.
+    """
+    if not _juts(part.shape, enclosed(frame), least / 2):
+        return None
+    within = closed(frame, assembly)
+    found = [
+        proud
+        for piece in shapely.get_parts(shapely.difference(part.shape, within))
+        for proud in _over_edges(piece, _outer_edges(frame, within, piece.bounds))
+    ]
+    worst = max(found, key=lambda proud: (round(proud.by, 6), proud.at), default=None)
+    return worst if worst is not None and exceeds(worst.by, least) else None
+
+
+def _juts(plate: shapely.Polygon, within: shapely.Geometry, least: float) -> bool:
+    """Whether the plate's outline comes further than `least` off what the core encloses, at any of many places."""
+    shapely.prepare(within)
+    places = shapely.points(shapely.get_coordinates(shapely.segmentize(plate.exterior, _PACE)))
+    return not shapely.dwithin(within, places, least).all()
+
+
+@lru_cache(maxsize=256)
+def closed(frame: Frame, assembly: Assembly) -> shapely.Geometry:
+    """The same as `enclosed`, with open joints closed."""
+    gaps = [
+        shapely.convex_hull(shapely.multipoints([*stretch.first, *stretch.second]))
+        for joint in (*joints(frame), *bridged_joints(frame, assembly))
+        for stretch in joint.stretches
+    ]
+    # a hair more than the gap, so that nothing is left between
+    gaps = [shapely.buffer(gap, COINCIDENT, join_style="mitre") for gap in gaps]
+    return _filled(frame, shapely.union_all([*(part.shape for part in frame.core), *gaps]))
+
+
+def _outer_edges(frame: Frame, within: shapely.Geometry, bounds: tuple[float, float, float, float]) -> Edges:
+    """The edges about `bounds` that the planking lies on."""
+    edges = Edges.around(within).within(bounds, SLIVER)
+    edges = edges.only(edges.lengths > COINCIDENT * 10)
+    if frame.kind == "open":
+        edges = edges.only(edges.facing[:, 1] < _UPWARD)
+    if not len(edges):
+        return edges
+    along, up = edges.along * _BESIDE, edges.facing * NOTCH_LEAST
+    before = shapely.linestrings(np.stack([edges.starts + up, edges.starts + up - along], axis=1))
+    after = shapely.linestrings(np.stack([edges.ends + up, edges.ends + up + along], axis=1))
+    return edges.only(~(shapely.intersects(within, before) | shapely.intersects(within, after)))
+
+
+def _over_edges(piece: shapely.Geometry, edges: Edges) -> list[Proud]:
+    """How far a piece of wood outside stands over each of these edges on which it stands."""
+    if not len(edges):
+        return []
+    left, bottom, right, top = piece.bounds
+    high = edges.facing * (np.hypot(right - left, top - bottom) + 1.0)
+    over = shapely.polygons(np.stack([edges.starts, edges.ends, edges.ends + high, edges.starts + high], axis=1))
+    lines = shapely.linestrings(np.stack([edges.starts, edges.ends], axis=1))
+    parts, owner = shapely.get_parts(shapely.intersection(piece, over), return_index=True)
+    standing = shapely.dwithin(parts, lines[owner], SLIVER)
+    out = []
+    for part, n in zip(parts[standing], owner[standing], strict=True):
+        corners = shapely.get_coordinates(part)
+        heights = (corners - edges.starts[n]) @ edges.facing[n]
+        furthest = corners[heights >= heights.max() - COINCIDENT]
+        across = furthest @ edges.along[n]
+        middle = (furthest[np.argmin(across)] + furthest[np.argmax(across)]) / 2
+        by = float(heights.max())
+        out.append(Proud(by=by, at=_point(middle), foot=_point(middle - by * edges.facing[n])))
+    return out
+
+
+def _point(values: Floats) -> Point:
+    return float(values[0]), float(values[1])

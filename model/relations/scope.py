@@ -1,0 +1,90 @@
+"""What of a boat the checks look at, and which findings come only of what they leave aside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from scrieve.shared.findings import Finding
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..boat.assembly import Assembly
+from ..boat.batten import Batten
+from ..boat.frame import Frame
+
+ON_ALL = frozenset({"outline", "label", "station", "cut-sheet"})
+"""checks that look at the whole boat: they know themselves what not to say of a frame that is left aside."""
+
+_CURVE = frozenset({"bend", "fair"})
+"""checks of a batten's curve, which at a frame goes by those on both sides."""
+
+_CURVED = 3  # frames that hold a batten from which on it shows how it bends
+
+_BY_BATTEN = frozenset({*_CURVE, "foul", "notch-foul", "notch-slack", "notch-missing"})
+
+
+def looked_at(assembly: Assembly) -> Assembly:
+    """The boat without the frames, and the screws of frames, that are left aside; itself where nothing is.
+
+    Battens run on through frames left aside. A boat of such frames only has neither battens nor strongback.
+    """
+    if not assembly.aside:
+        return assembly
+    away = {each.frame for each in assembly.aside if not each.gussets}
+    bare = {each.frame for each in assembly.aside if each.gussets}
+    frames = tuple(
+        replace(frame, screws=()) if frame.number in bare else frame
+        for frame in assembly.frames
+        if frame.number not in away
+    )
+    return replace(
+        assembly,
+        frames=frames,
+        battens=assembly.battens if frames else (),
+        strongback=assembly.strongback if frames else None,
+    )
+
+
+def follows(finding: Finding, assembly: Assembly) -> bool:
+    """Whether a finding comes of what is left aside: a joint bare of gussets, or a batten that is not held there."""
+    if finding.check == "joint-bare":
+        return any(each.gussets and each.frame == finding.frame for each in assembly.aside)
+    if finding.check not in _BY_BATTEN or finding.at is None:
+        return False
+    return any(
+        start - COINCIDENT <= finding.at[0] <= end + COINCIDENT and batten.name in finding.parts
+        for batten, start, end in unheld(assembly, curve=finding.check in _CURVE)
+    )
+
+
+def unheld(assembly: Assembly, *, curve: bool = False) -> Iterator[tuple[Batten, float, float]]:
+    """The battens whose section is not known in a frame that is left aside, and between which x that leaves them loose.
+
+    Between the frames next to it that hold them, or past the last of them; for the `curve` those frames included,
+    and where there is none on one side also the second on the other. Anywhere, if it is left with less than three.
+    """
+    away = {each.frame for each in assembly.aside if not each.gussets}
+    for frame in assembly.frames:
+        if frame.number in away:
+            for batten in assembly.battens:
+                if all(section.frame != frame.number for section in batten.sections):
+                    yield batten, *_between(batten, frame, assembly, curve)
+
+
+def _between(batten: Batten, frame: Frame, assembly: Assembly, curve: bool) -> tuple[float, float]:
+    held = {section.frame for section in batten.sections}
+    if len(held) < _CURVED:
+        return float("-inf"), float("inf")
+    holding = [other for other in assembly.frames if other.number in held]
+    aft = [other for other in holding if other.placement.station < frame.placement.station]
+    fore = holding[len(aft) :]
+    last, first = (2 if curve and not fore else 1), (2 if curve and not aft else 1)
+    start = _face(batten, aft[-last], -1.0 if curve else 1.0) if aft else float("-inf")
+    end = _face(batten, fore[first - 1], 1.0 if curve else -1.0) if fore else float("inf")
+    return start, end
+
+
+def _face(batten: Batten, frame: Frame, way: float) -> float:
+    """The x of the outermost face of a frame where a batten passes it, forward (1) or aft (-1)."""
+    faces = [abs(w) for part in frame.parts for w in (part.low, part.high)]
+    return batten.meets(frame.placement) + way * max(faces, default=0.0)

@@ -1,0 +1,251 @@
+"""The steps of one frame on the assembly board.
+
+Dowels in; the core in an order in which each part finds its way; the plates of the face that is up, dry,
+with their screws; over; those of the other face; apart; wet out; glue; legs. Whatever a frame has not got
+is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from typing import Any
+
+from ...boat.assembly import Assembly
+from ...boat.frame import Frame
+from ...boat.part import Part
+from ...boat.screw import Screw
+from ..bench_order import BenchOrder, Placed, bench_order
+from ..laying import Stage, driven_at, lots, stage_of
+from ..turning import Turning, turnings
+from .drilling import drivings
+from .node import Node
+from .step import Adding, Driving, Kind, Step
+from .watching import joints_made, leg_lengths, open_notches, outer_plies, which_way_round
+from .words import in_a_row, in_own_words, lying, named, numbered, on_the_bench
+
+MASK = 2.0
+"""mm outside each plate at which the masking begins: the glue that comes out is seen. Common practice, no source."""
+
+_FACES: tuple[Stage, ...] = ("forward", "aft")
+_KINDS: dict[Stage, Kind] = {"core": "core", "forward": "plates", "aft": "plates", "legs": "legs"}
+
+
+def bench_nodes(frame: Frame, assembly: Assembly, place: int) -> list[Node]:
+    """The nodes of a frame, each after the one before; `place` is how many frames come before it."""
+    bench = _Bench(frame, assembly, place)
+    first: Stage = bench.order.first
+    second: Stage = "aft" if first == "forward" else "forward"
+    bench.dowels()
+    bench.core()
+    bench.core_screws(first)
+    bench.face(first, bench.order.first_face)
+    if bench.order.second_face or bench.screws("core", second):
+        bench.turn(second)
+        bench.core_screws(second)
+        bench.face(second, bench.order.second_face)
+    if len(frame.core) > 1 or bench.plates():
+        bench.glue()
+    bench.legs(bench.order.legs)
+    bench.trapped()
+    return bench.nodes
+
+
+class _Bench:
+    """One frame's nodes as they are made, and the parts that lie so far."""
+
+    def __init__(self, frame: Frame, assembly: Assembly, place: int) -> None:
+        self.frame, self.assembly, self.place = frame, assembly, place
+        self.order: BenchOrder = bench_order(frame, assembly.wanted_in(frame))
+        self.turnings = {turning.part: turning for turning in turnings(frame, assembly.limits["mirror"])}
+        self.nodes: list[Node] = []
+        self.laid: list[Part] = []
+
+    def dowels(self) -> None:
+        """All dowels of the frame."""
+        dowels = self.frame.dowels
+        if dowels:
+            sizes = in_a_row([f"{size:g} mm" for size in sorted({round(dowel.diameter, 2) for dowel in dowels})])
+            what = f"{len(dowels)} dowels" if len(dowels) > 1 else "the dowel"
+            down = (0.0, 0.0, -1.0 if self.order.first == "forward" else 1.0)
+            adds = Adding(names=tuple(dowel.name for dowel in dowels), way="straight down", toward=down)
+            self._add("dowels", f"Set {what} of {sizes} in the holes marked {self.frame.name}", adds=(adds,))
+
+    def core(self) -> None:
+        """A step for each part of the core."""
+        core = self.frame.core
+        watch = [lying(self.order.first)]
+        if len(core) > 1 and not self.frame.dowels:
+            watch.append("no dowels are drawn: hold each part to its lines with stops on the board")
+        for placed in self.order.core:
+            if self._is_leg(placed):
+                self.legs([placed], dry=True)
+                continue
+            (part,) = placed.parts
+            tight = joints_made(part, self.laid, self.frame)
+            title = f"Lay the {in_own_words(part.name)}: {on_the_bench(placed.way)}"
+            self._lay("core", title, [placed], watch=[*watch, *tight])
+            watch = []
+
+    def core_screws(self, face: Stage) -> None:
+        """The screws of this face that pass no plate."""
+        screws = [screw for screw in self.screws("core") if screw.driven_from == face]
+        if screws:
+            title = f"Drill for {numbered(screw.name for screw in screws)} and drive them, dry"
+            self._add("screws", title, screws=self._drilled(screws), cautions=("tools",))
+
+    def face(self, face: Stage, placed: Sequence[Placed]) -> None:
+        """The plates of the face that is up, lot by lot, dry, with their screws; legs that have to go on with them."""
+        for is_leg, run in groupby(placed, key=self._is_leg):
+            if is_leg:
+                self.legs(list(run), dry=True)
+                continue
+            plates = {each.parts[0]: each for each in run}
+            for lot in lots(plates, self.assembly.order):
+                self._plates(face, [plates[part] for part in lot])
+
+    def _plates(self, face: Stage, placed: Sequence[Placed]) -> None:
+        parts = [part for each in placed for part in each.parts]
+        screws = self._now(self.screws(face), parts)
+        gussets = all(part.role == "gusset" for part in parts)
+        what = ("gusset" if gussets else "plate") + ("s" if len(parts) > 1 else "")
+        title = f"Lay the {face} {what} dry: {named(part.name for part in parts)}"
+        watch = ["edges flush with the outside of the frame, none past it"] if gussets else []
+        watch += self._ways([each for each in placed if each.way.how != "drop"])
+        if screws:
+            title += "; drill and drive the screws"
+        elif gussets:
+            watch.append("no screws are drawn: clamp each, and mark where it lies")
+        self._lay(
+            "plates", title, placed, watch=watch, screws=self._drilled(screws), cautions=("tools",) if screws else ()
+        )
+
+    def turn(self, face: Stage) -> None:
+        """The frame is turned over, this face up."""
+        watch = [lying(face)]
+        under = [part.thickness for part in self.laid if stage_of(part) in _FACES]
+        if under:
+            watch.append(f"off the dowels, on strips of {max(under):g} mm, so that the core lies flat")
+        self._add("turn", "Turn the frame over", watch=tuple(watch))
+
+    def glue(self) -> None:
+        """Apart, wet out, glue: what was dry so far."""
+        screwed = any(step.screws for _, _, step, _ in self.nodes)
+        plates = self.plates()
+        apart = "frame apart" if len(self.frame.core) > 1 else "plates off"
+        self._add(
+            "apart",
+            f"Take the {'screws out and the ' if screwed else ''}{apart}",
+            watch=(
+                f"first draw round every plate, and mask {MASK:g} mm outside the line"
+                if plates
+                else "first mark across every joint",
+            ),
+            cautions=("dust",),
+        )
+        notches = open_notches(self.frame)
+        self._add(
+            "wet out",
+            "Wet out both faces of every joint",
+            watch=(f"keep glue out of the notches, battens go there: {notches}",) if notches else (),
+            cautions=("epoxy", "pot", "bond"),
+        )
+        self._add(
+            "glue",
+            f"Glue up in the same order{', screws home' if screwed else ''}"
+            + (", weights on the corners" if plates else ""),
+            watch=("film under every joint: nothing may stick to the board", "leave it flat until the glue has cured"),
+            cautions=("weights", "solvent") if plates else ("solvent",),
+        )
+
+    def legs(self, placed: Sequence[Placed], *, dry: bool = False) -> None:
+        """These legs, the plies of each glued to one another first; `dry` before the frame itself is glued."""
+        if not placed:
+            return
+        parts = [part for each in placed for part in each.parts]
+        screws = self._now(self.screws("legs"), parts)
+        doing = "lay it dry" if dry else "glue it on"
+        if len(parts) > len(placed):
+            doing = f"glue the plies of each leg together, then {doing}"
+        watch = [*leg_lengths(parts, self.frame, self.assembly), *outer_plies(parts)]
+        self._lay(
+            "legs",
+            f"{doing[:1].upper()}{doing[1:]}: {named(self._leg_name(each) for each in placed)}",
+            placed,
+            watch=[*watch, *self._ways([each for each in placed if each.way.how != "drop"])],
+            screws=self._drilled(screws),
+            cautions=("epoxy", "tools") if screws else ("epoxy",),
+        )
+
+    def trapped(self) -> None:
+        """What finds no way in, and screws that cannot be driven, so that nothing is left out unsaid."""
+        for trapped in self.order.trapped:
+            parts = [part for part in self.frame.parts if part.name in trapped.parts]
+            names = in_own_words(trapped.thing)
+            by = f", {named(trapped.by)} {'bars' if len(trapped.by) == 1 else 'bar'} it" if trapped.by else ""
+            self._add(
+                _KINDS[stage_of(parts[0])],
+                f"No straight way in was found for the {names}{by}",
+                adds=(Adding(names=trapped.parts),),
+                watch=("see what `scrieve check` says of it before anything is glued",),
+            )
+        astray = [screw.name for screw in self.frame.screws if not self._is_driven(screw)]
+        if astray:
+            self._add("screws", f"Left out: {numbered(astray)}", watch=("no step finds them a part of their own face",))
+
+    def screws(self, stage: Stage, face: str = "") -> list[Screw]:
+        """The screws driven at a stage, from this face if one is named."""
+        return [s for s in self.frame.screws if driven_at(s) == stage and face in ("", s.driven_from)]
+
+    def plates(self) -> list[Part]:
+        """The plates of both faces."""
+        return [part for part in self.frame.parts if stage_of(part) in _FACES]
+
+    def _now(self, screws: Iterable[Screw], parts: Sequence[Part]) -> list[Screw]:
+        """Those that pass one of these parts, and else, of the parts of their stage, only such as lie already."""
+        there = {*self.laid, *parts}
+        return [
+            screw
+            for screw in screws
+            if any(ply.part in parts for ply in screw.plies)
+            and all(ply.part in there for ply in screw.plies if stage_of(ply.part) == driven_at(screw))
+        ]
+
+    def _is_driven(self, screw: Screw) -> bool:
+        return any(screw.name in driving.screws for _, _, step, _ in self.nodes for driving in step.screws)
+
+    def _drilled(self, screws: Iterable[Screw]) -> tuple[Driving, ...]:
+        return drivings(screws, left=self.assembly.limits["screw_bite"])
+
+    def _is_leg(self, placed: Placed) -> bool:
+        return stage_of(placed.parts[0]) == "legs"
+
+    def _leg_name(self, placed: Placed) -> str:
+        named_so = (leg.name for leg in self.frame.legs if placed.parts[0] in leg.plies)
+        return next(named_so, placed.parts[0].name)
+
+    def _ways(self, placed: Iterable[Placed]) -> list[str]:
+        """How these come in, those that come alike in one sentence."""
+        alike: dict[str, list[str]] = {}
+        for each in placed:
+            alike.setdefault(on_the_bench(each.way), []).append(
+                self._leg_name(each) if self._is_leg(each) else each.parts[0].name
+            )
+        return [f"{named(names)}: {way}" for way, names in alike.items()]
+
+    def _lay(self, kind: Kind, title: str, placed: Sequence[Placed], *, watch: Sequence[str], **more: Any) -> None:
+        parts = [part for each in placed for part in each.parts]
+        found = [self.turnings[part.name] for part in parts]
+        round_: tuple[Turning, ...] = tuple(turning for turning in found if turning.either_way or turning.twins)
+        adds = tuple(
+            Adding(names=tuple(part.name for part in each.parts), way=on_the_bench(each.way), toward=each.way.toward)
+            for each in placed
+        )
+        self._add(kind, title, adds=adds, watch=(*watch, *which_way_round(round_)), turnings=round_, **more)
+        self.laid += parts
+
+    def _add(self, kind: Kind, title: str, **more: Any) -> None:
+        count = len(self.nodes)
+        step = Step(number=0, stage="bench", frame=self.frame.number, kind=kind, title=title, **more)
+        after = (self.nodes[-1].key,) if self.nodes else ()
+        self.nodes.append(Node(f"bench {self.frame.number} {count}", (0, self.place, count), step, after))

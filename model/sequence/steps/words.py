@@ -1,0 +1,104 @@
+"""How steps are put into words: names without their frame, screws by their numbers, ways as a builder sees them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from typing import Literal
+
+import numpy as np
+
+from scrieve.shared.wording import ways
+
+from ..way import Triple, Way
+
+_NUMBERED = re.compile(r"(.*\D)(\d+)")
+_FLAT = 0.5  # a direction that is steeper than this (30 degrees) to the frame's plane leads on to the board
+
+
+def short(name: str) -> str:
+    """A part's or screw's name within its frame: "port side" of "F5 port side", without the face of a plate."""
+    own = name.partition(" ")[2] or name
+    return own.removesuffix(", forward").removesuffix(", aft")
+
+
+def sideless(name: str) -> str:
+    """The same without its side: "chine gusset"."""
+    return short(name).removeprefix("port ").removeprefix("starboard ")
+
+
+def in_own_words(names: str) -> str:
+    """The same of several names in one text, "F5 port leg inner and F5 port leg outer"."""
+    return re.sub(r"\bF\S+ ", "", names)
+
+
+def named(names: Iterable[str]) -> str:
+    """Parts of one frame in a row: "floor, port and starboard side"; a pair is said at the place of its first."""
+    own = [short(name) for name in names]
+    said: list[str] = []
+    for name in own:
+        side, _, what = name.partition(" ")
+        other = {"port": "starboard", "starboard": "port"}.get(side)
+        if other is not None and f"{other} {what}" in own:
+            name = f"port and starboard {what}"
+        if name not in said:
+            said.append(name)
+    return in_a_row(said)
+
+
+def in_a_row(words: Sequence[str]) -> str:
+    """ "a", "a and b", "a, b and c", in the order given, commas alone where one has an "and" itself; "" for none."""
+    if len(words) < 2 or any(" and " in word for word in words):
+        return ", ".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def numbered(names: Iterable[str]) -> str:
+    """Screws or dowels of one frame by their numbers: "forward screws 1 to 4 and 7"."""
+    kinds: dict[str, list[int]] = {}
+    others: list[str] = []
+    for name in names:
+        match = _NUMBERED.fullmatch(short(name))
+        if match:
+            kinds.setdefault(match[1].rstrip(), []).append(int(match[2]))
+        else:
+            others.append(short(name))
+    said = [f"{kind}{'s' if len(numbers) > 1 else ''} {_runs(sorted(numbers))}" for kind, numbers in kinds.items()]
+    return in_a_row([*said, *others])
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    """ "1 to 4, 7 and 9"."""
+    runs = [[n for _, n in run] for _, run in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0])]
+    said: list[str] = []
+    for run in runs:
+        said += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(n) for n in run]
+    return in_a_row(said)
+
+
+def on_the_bench(way: Way) -> str:
+    """How a part comes to its place on the assembly board, or a leg on the frame that lies there."""
+    toward = in_plane(way.toward)
+    if way.how == "slide" and toward:
+        return f"set it down beside its place and slide it {toward}"
+    return f"straight down, {toward}" if toward else "straight down"
+
+
+def lying(face: str) -> str:
+    """How a frame lies with this face up; port is on the right of who looks at it from forward."""
+    return f"{face} face up: with the top away from you, port is on your {'right' if face == 'forward' else 'left'}"
+
+
+def in_plane(toward: Triple) -> str:
+    """The part of a way (y, v, w) in the frame's plane: "to port and towards the top"; empty if straight on to it."""
+    y, v, w = toward
+    if abs(w) > _FLAT * float(np.linalg.norm(toward)):
+        return ""
+    return ways((0.0, y, v)).replace("up", "towards the top").replace("down", "towards the bottom")
+
+
+def in_setting_up(toward: Triple, build: Literal["upright", "inverted"]) -> str:
+    """A way in hull axes as seen by who stands beside the boat: in an inverted build the boat's up is down."""
+    x, y, z = toward
+    return ways((x, y, z if build == "upright" else -z))

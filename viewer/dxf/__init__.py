@@ -1,0 +1,1 @@
+"""Drawings written as DXF: the assembly board, screw layouts, cures."""

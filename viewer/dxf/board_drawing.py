@@ -1,0 +1,133 @@
+"""The drawing of the assembly board: holes, the frames' numbers beside them, and the lines they are set out from.
+
+It is drawn as the builder sees it, in millimetres, the centreline at u = 0 and the datum line at v = 0.
+Layers: HOLES, FRAME NUMBERS, CENTRELINE, DATUM LINE, LEVEL LINE, BOARD EDGE, TITLE.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import floor
+
+import shapely
+from ezdxf.layouts.layout import Modelspace
+
+from scrieve.model.boat.board import Board, Hole
+from scrieve.model.drawing.dxf_file import new_drawing, text_of
+
+from ..reports.style import count, plain
+from .names_beside import CLEAR, LETTERS, placed
+
+HOLES, NUMBERS, EDGE, TITLE = "HOLES", "FRAME NUMBERS", "BOARD EDGE", "TITLE"
+CENTRELINE, DATUM, LEVEL = "CENTRELINE", "DATUM LINE", "LEVEL LINE"
+LAYERS = {HOLES: 1, NUMBERS: 7, CENTRELINE: 8, DATUM: 8, LEVEL: 8, EDGE: 5, TITLE: 7}
+"""The layers and the numbers of their colours."""
+
+_HEADING = 12.0  # mm; height of the title's letters
+_PAST = 30.0  # mm by which the lines of reference run on past the board
+_LEVELS = 100.0  # mm; a level line stands a whole number of these from the datum line
+
+
+def board_drawing(board: Board, boat: str) -> str:
+    """The text of the drawing of a boat's board, a DXF."""
+    document = new_drawing("R2010", layers=LAYERS)
+    space = document.modelspace()
+    sign = -1.0 if board.seen == "from aft" else 1.0
+    holes = sorted(((sign * hole.at[0], hole.at[1]), hole) for hole in board.holes)
+    _edge(space, board)
+    _lines(space, board)
+    for at, hole in holes:
+        space.add_circle(_round(at), _fine(hole.diameter / 2), dxfattribs={"layer": HOLES})
+    _numbers(space, board, holes)
+    _title(space, board, boat)
+    return text_of(document)
+
+
+def _edge(space: Modelspace, board: Board) -> None:
+    corners = [(-board.half, board.low), (board.half, board.low), (board.half, board.high), (-board.half, board.high)]
+    space.add_lwpolyline([_round(corner) for corner in corners], close=True, dxfattribs={"layer": EDGE})
+
+
+def _lines(space: Modelspace, board: Board) -> None:
+    """The centreline and the datum line, which cross in the origin; a level line if the datum line is off the board."""
+    low, high, wide = min(board.low, 0.0) - _PAST, max(board.high, 0.0) + _PAST, board.half + _PAST
+    _line(space, CENTRELINE, (0.0, low), (0.0, high))
+    _line(space, DATUM, (-wide, 0.0), (wide, 0.0))
+    _words(space, CENTRELINE, "centreline", (CLEAR, high - LETTERS))
+    _words(space, DATUM, "datum line", (board.half + _PAST + CLEAR, -LETTERS / 2))
+    level = level_of(board)
+    if level is not None:
+        way = "above" if level > 0 else "below"
+        _line(space, LEVEL, (-wide, level), (wide, level))
+        _words(space, LEVEL, f"{abs(level):g} {way} the datum line", (wide + CLEAR, level - LETTERS / 2))
+
+
+def level_of(board: Board) -> float | None:
+    """Where a line on the board stands for a datum line that is off it, mm up; None if that is on it or none fits."""
+    if board.low <= 0.0 <= board.high:
+        return None
+    level = _LEVELS * floor((board.low + board.high) / 2 / _LEVELS)
+    return next((v for v in (level, level + _LEVELS) if board.low < v < board.high), None)
+
+
+def _title(space: Modelspace, board: Board, boat: str) -> None:
+    size = f"{2 * board.half:g} x {board.high - board.low:g}"
+    kind = "board" if board.given else "least board"
+    diameters = sorted({hole.diameter for hole in board.holes})
+    across = ", ".join(f"{diameter:g}" for diameter in diameters)
+    facing = "port is on the right" if board.seen == "from forward" else "port is on the left"
+    lines = (
+        f"{plain(boat)}: assembly board, seen {board.seen} ({facing})",
+        f"Millimetres. {kind.capitalize()} {size}; {count(len(board.holes), 'hole')}, diameter {across}.",
+    )
+    top = max(board.high, 0.0) + _PAST + _HEADING
+    for number, words in enumerate(reversed(lines)):
+        _words(space, TITLE, words, (-board.half, top + number * 2 * _HEADING), height=_HEADING)
+
+
+# ---- the numbers
+
+
+def _numbers(space: Modelspace, board: Board, holes: Sequence[tuple[tuple[float, float], Hole]]) -> None:
+    """The names of the frames beside each hole; where there is no room, a key to a table beside the board."""
+    words = [" ".join(f"F{frame}" for frame in hole.frames) for _, hole in holes]
+    names = placed([(at, hole.diameter) for at, hole in holes], words, _in_the_way(board))
+    for name in names:
+        _words(space, NUMBERS, name.words, name.box[:2])
+        if name.lead is not None:
+            _line(space, NUMBERS, *name.lead)
+    keyed = [f"{name.words}  {said}" for name, said in zip(names, words, strict=True) if name.key]
+    for row, line in enumerate(keyed):
+        _words(space, NUMBERS, line, (board.half + _PAST + CLEAR, board.high - (row + 1) * 2 * LETTERS))
+
+
+def _in_the_way(board: Board) -> list[shapely.Geometry]:
+    """The lines that a number should not stand on."""
+    far = 4 * (board.half + board.high - board.low)
+    lines = [((0.0, -far), (0.0, far)), ((-far, 0.0), (far, 0.0))]
+    level = level_of(board)
+    if level is not None:
+        lines.append(((-far, level), (far, level)))
+    edge = shapely.box(-board.half, board.low, board.half, board.high).exterior
+    return [*(shapely.LineString(line) for line in lines), edge]
+
+
+# ---- what is put on paper
+
+
+def _words(space: Modelspace, layer: str, words: str, at: Iterable[float], *, height: float = LETTERS) -> None:
+    space.add_text(words, dxfattribs={"layer": layer, "height": height, "insert": _round(at)})
+
+
+def _line(space: Modelspace, layer: str, start: Iterable[float], end: Iterable[float]) -> None:
+    space.add_line(_round(start), _round(end), dxfattribs={"layer": layer})
+
+
+def _round(point: Iterable[float]) -> tuple[float, float]:
+    u, v = point
+    return _fine(u), _fine(v)
+
+
+def _fine(value: float) -> float:
+    """To a ten-thousandth of a millimetre, without a minus nought."""
+    return round(float(value), 4) + 0.0

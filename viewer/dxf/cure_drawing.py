@@ -1,0 +1,65 @@
+"""The moves that cure a boat's screws as a drawing (DXF): arrows from where they are to where they should go."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from scrieve.model.proposals.screws.drawn_moves import DrawnMove
+
+from .frame_blocks import FrameBlock, FrameBlocks
+
+AS_DRAWN, MOVES = "SCREWS AS DRAWN", "MOVES"
+_GREY, _RED = 8, 1
+_LETTERS = 3.0  # mm
+_HEAD = 2.0  # mm; length of an arrow's head, at most half the arrow
+
+
+def cure_drawing(moves: Sequence[DrawnMove], plan_layers: Sequence[str]) -> str:
+    """A DXF file with a block for each frame that has screws to move or to leave out (see `frame_blocks`).
+
+    New places are centre marks on the layers that the screws are drawn on, so that they can be copied into the
+    frame's drawing as they are; the screws as they stand and the arrows are on layers of their own.
+    """
+    views = {move.frame: move.view for move in moves}
+    blocks = FrameBlocks(views.values(), plan_layers)
+    for frame, view in views.items():
+        block = blocks.frame(frame, view, f"{frame.name}: {view.shown}, in {view.unit}")
+        for screw in frame.screws:
+            block.circle(screw.at, screw.size.diameter, AS_DRAWN, _GREY)
+        for move in moves:
+            if move.frame is frame:
+                _draw(block, move)
+    return blocks.text(() if moves else ("No screw has to be moved.",))
+
+
+def _draw(block: FrameBlock, move: DrawnMove) -> None:
+    size = move.screw.size
+    if move.to is None:
+        arm = size.head_diameter / 2
+        y, v = move.at
+        if move.deed == "leave out":
+            block.line((y - arm, v - arm), (y + arm, v + arm), MOVES, _RED)
+            block.line((y - arm, v + arm), (y + arm, v - arm), MOVES, _RED)
+        block.say(f"{move.screw.name}: {move.deed}", (y, v + arm + 1.0), MOVES, height=_LETTERS)
+        return
+    layer = move.layer or AS_DRAWN
+    block.mark(move.to, layer, size.diameter, (size.head_diameter - size.diameter) / 2)
+    _arrow(block, move.at, move.to)
+    after = " (after the others)" if move.deed == "move after the others" else ""
+    block.say(f"{move.screw.name}{after}", (move.to[0], move.to[1] + size.head_diameter), MOVES, height=_LETTERS)
+
+
+def _arrow(block: FrameBlock, start: tuple[float, float], end: tuple[float, float]) -> None:
+    """A line with a head at its end."""
+    way = np.subtract(end, start)
+    length = float(np.hypot(*way))
+    if length == 0.0:
+        return
+    along = way / length
+    back = np.asarray(end) - along * min(_HEAD, length / 2)
+    aside = np.array([-along[1], along[0]]) * min(_HEAD, length / 2) / 2
+    block.line(start, end, MOVES, _RED)
+    for corner in (back + aside, back - aside):
+        block.line(end, (float(corner[0]), float(corner[1])), MOVES, _RED)

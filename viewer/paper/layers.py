@@ -1,0 +1,87 @@
+"""What of a frame is seen, from the side that the plan looks from: what covers what, and what is hidden."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.relations.fouls.passing import RAILS, battens_passing, rail_passage
+
+from .sight import Seen
+
+_SAME = 0.3
+"""mm; hidden lines this close to ones that are seen are not drawn."""
+
+_INSIDE = 0.02
+"""mm; a line this little inside another part's edge is that edge."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Layer:
+    """A part of the frame: in (y, v), mm, what is seen of it and of its outline, and the outline that others hide.
+
+    `near`: it lies on the face of the core that is looked at.
+    """
+
+    part: Part
+    visible: shapely.Geometry
+    outline: shapely.Geometry
+    hidden: shapely.Geometry
+    near: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Timber:
+    """A batten or rail where the frame's plane cuts it, (y, v), mm."""
+
+    name: str
+    shape: shapely.Polygon
+    rail: bool
+
+
+def layers_of(parts: Iterable[Part], seen: Seen) -> tuple[Layer, ...]:
+    """The parts from the farthest to the nearest."""
+    forward_first = seen == "from forward"
+    out: list[Layer] = []
+    covered: shapely.Geometry = shapely.Polygon()
+    edges: shapely.Geometry = shapely.LineString()
+    for part in sorted(parts, key=lambda part: (-part.high if forward_first else part.low, part.name)):
+        visible = shapely.difference(part.shape, covered)
+        under = shapely.buffer(covered, -2 * _INSIDE, join_style="mitre")
+        outline = shapely.difference(part.shape.boundary, under)
+        hidden = shapely.intersection(part.shape.boundary, under)
+        if not hidden.is_empty:
+            hidden = shapely.difference(hidden, shapely.buffer(edges, _SAME, quad_segs=2))
+        near = part.face == ("forward" if forward_first else "aft")
+        out.append(Layer(part=part, visible=visible, outline=outline, hidden=hidden, near=near))
+        coarse = shapely.simplify(part.shape, _INSIDE)  # a buffer takes its time over every corner of an arc
+        covered = shapely.union(covered, coarse)
+        edges = shapely.union(edges, shapely.simplify(coarse.boundary, _SAME / 3))
+    return tuple(reversed(out))
+
+
+def timbers_of(frame: Frame, assembly: Assembly) -> tuple[Timber, ...]:
+    """What passes the frame lengthwise: the battens, then the rails that reach it."""
+    low, high = frame.core_low, frame.core_high
+    out = [
+        Timber(name=crossing.batten.name, shape=crossing.passage(low, high), rail=False)
+        for crossing in battens_passing(frame, assembly)
+    ]
+    if assembly.strongback is not None:
+        for side in RAILS:
+            rail = rail_passage(assembly.strongback, side, frame.placement, low, high)
+            if rail is not None:
+                out.append(Timber(name=f"{side} rail", shape=rail, rail=True))
+    return tuple(out)
+
+
+def bounds_of(frame: Frame, timbers: Sequence[Timber]) -> tuple[float, float, float, float]:
+    """Left, low, right and high of all that is drawn of a frame, and of the datum line, (y, v), mm."""
+    shapes = [*(part.shape for part in frame.parts), *(timber.shape for timber in timbers), shapely.Point(0.0, 0.0)]
+    left, low, right, high = shapely.total_bounds(shapes).tolist()
+    return left, low, right, high

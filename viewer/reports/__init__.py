@@ -1,0 +1,1 @@
+"""Findings and steps as text and data: one writer a format."""

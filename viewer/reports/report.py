@@ -1,0 +1,82 @@
+"""The report: what was read and found on one plan. Every writer of a format takes these."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from scrieve.model.boat.assembly import Assembly
+from scrieve.shared.errors import Mistake
+from scrieve.shared.findings import Finding, Level
+
+Unread: TypeAlias = Mapping[str, Sequence[Mistake]]
+"""The plans that could not be read, as the user wrote them, and a mistake for each cause."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """What was found on one plan.
+
+    `plan` is its path as the user wrote it, `file` that of the plan file itself (what drawings and other
+    sources are relative to the folder of), `boat` its name. `frames` are the numbers from aft
+    forward; `parts`, `screws` and `battens` are counts. `ran` and `left_out` are the slugs of the
+    checks that did and did not run, `findings` come as `review` sorts them.
+    """
+
+    plan: str
+    file: str = ""
+    boat: str
+    frames: tuple[str, ...] = ()
+    parts: int = 0
+    screws: int = 0
+    battens: int = 0
+    ran: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    @classmethod
+    def of(
+        cls,
+        assembly: Assembly,
+        findings: Iterable[Finding],
+        *,
+        plan: str,
+        ran: Iterable[str],
+        left_out: Iterable[str],
+    ) -> Report:
+        """The report on a boat that was set up and reviewed."""
+        return cls(
+            plan=plan,
+            file=plan if os.path.basename(plan) == assembly.source.file else os.path.join(plan, assembly.source.file),
+            boat=assembly.name,
+            frames=tuple(frame.number for frame in assembly.frames),
+            parts=sum(1 for _ in assembly.parts()),
+            screws=sum(len(frame.screws) for frame in assembly.frames),
+            battens=len(assembly.battens),
+            ran=tuple(ran),
+            left_out=tuple(left_out),
+            findings=tuple(findings),
+        )
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many findings of each level stand, worst first, and how many are `waived`: these count nowhere else."""
+        standing = self.standing
+        levels = {str(level): sum(finding.level == level for finding in standing) for level in Level}
+        return {**levels, "waived": len(self.findings) - len(standing)}
+
+    @property
+    def standing(self) -> tuple[Finding, ...]:
+        """The findings that are not waived."""
+        return tuple(finding for finding in self.findings if not finding.waived)
+
+    def fails(self, level: Level | None) -> bool:
+        """Whether a standing finding is at this level or worse; never, for None."""
+        return any(failing(finding, level) for finding in self.standing)
+
+
+def failing(finding: Finding, level: Level | None) -> bool:
+    """Whether a finding stands, at this level or worse; never, for None."""
+    return level is not None and not finding.waived and finding.level.rank <= level.rank

@@ -1,0 +1,81 @@
+"""The build order as JSON, for machines.
+
+    {"version": 1, "plan": ..., "steps": [
+      {"number", "stage", "frame", "kind", "title",
+       "adds": [{"names", "way", "toward"}],
+       "screws": [{"screws", "size", "driven_from", "stop", "pilot", "clearance"}],
+       "watch", "cautions",
+       "turning": [{"part", "either_way", "twins"}],
+       "after"}],
+     "cautions": {...}, "defer": ..., "fit_only": ...}
+
+`stage` is "bench" or "setting up"; `kind` is one of "dowels", "core", "screws", "plates", "turn", "apart",
+"wet out", "glue", "legs" on the bench and "strongback", "frame", "batten", "fair" in setting up. `frame` is
+a frame's number, "" for what concerns the whole boat. `adds` is what comes to its place: `names` move
+together along `toward`, a unit vector, on the bench in the frame's axes (y to port, v up, w forward), in
+setting up in hull axes (x forward, y to port, z up); null where nothing moves straight. `stop` is how far the
+drill's point goes below the face that the head sits on, `pilot` [in soft wood, in hard wood] or null, all mm.
+`cautions` of a step are topics; what each says stands once, at the end, under its topic.
+`turning` has the parts that may go another way round: either face up in their own place, or turned over in
+that of a twin. `after` are the numbers of the steps that have to be done before. A step a line, keys
+always in this order, in ASCII: the same boat gives the same bytes on any machine.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+
+from scrieve.model.sequence.steps import Step
+from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
+
+VERSION = 1
+_PLACES = 4  # of a millimetre, or of a unit vector
+
+
+def steps_json(plan: str, steps: Sequence[Step]) -> str:
+    """The text of these steps, a newline at its end; `plan` is the plan as the user named it."""
+    listed = ",\n    ".join(json.dumps(_step(step), allow_nan=False) for step in steps)
+    inside = f"[\n    {listed}\n  ]" if steps else "[]"
+    topics = {CAUTIONS[key].topic: CAUTIONS[key].text for key in CAUTIONS for step in steps if key in step.cautions}
+    return (
+        f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(plan)},\n  "steps": {inside},\n'
+        f'  "cautions": {json.dumps(topics)},\n'
+        f'  "defer": {json.dumps(DEFER)},\n  "fit_only": {json.dumps(FIT_ONLY)}\n}}\n'
+    )
+
+
+def _step(step: Step) -> dict[str, object]:
+    return {
+        "number": step.number,
+        "stage": step.stage,
+        "frame": step.frame,
+        "kind": step.kind,
+        "title": step.title,
+        "adds": [{"names": a.names, "way": a.way, "toward": _rounded(a.toward)} for a in step.adds],
+        "screws": [
+            {
+                "screws": d.screws,
+                "size": d.size,
+                "driven_from": d.driven_from,
+                "stop": _number(d.stop),
+                "pilot": _rounded(d.pilot),
+                "clearance": _number(d.clearance),
+            }
+            for d in step.screws
+        ],
+        "watch": step.watch,
+        "cautions": [CAUTIONS[key].topic for key in step.cautions],
+        "turning": [asdict(turning) for turning in step.turnings],
+        "after": step.after,
+    }
+
+
+def _rounded(values: tuple[float, ...] | None) -> list[float] | None:
+    return None if values is None else [_number(value) for value in values]
+
+
+def _number(value: float) -> float:
+    """Rounded, never -0.0."""
+    return round(float(value), _PLACES) + 0.0

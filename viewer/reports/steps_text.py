@@ -1,0 +1,85 @@
+"""The build order as text, for a builder with glue on the fingers.
+
+Stage by stage and frame by frame: numbered steps, a line of what to do, then what to watch and how to
+drill. A caution stands in full where it first belongs and by its name after that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
+from scrieve.model.sequence.steps import Driving, Step
+from scrieve.model.sequence.steps.words import numbered
+from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
+
+from .style import Style, count, plain
+
+_MARGIN = " " * 5
+_TITLES = {"bench": "On the bench", "setting up": "Setting up"}
+_ABOUT = {
+    "bench": "A frame at a time, flat on the assembly board. Everything is tried dry before glue is mixed.",
+    "setting up": "On the strongback.",
+}
+
+
+def steps_text(plan: str, assembly: Assembly, steps: Sequence[Step], style: Style) -> str:
+    """The text of these steps of a boat, a newline at its end; `plan` is the plan as the user named it."""
+    shown = f"{plain(assembly.name)} ({plain(plan)}): " + ", ".join(
+        (count(len(steps), "step"), count(len({step.frame for step in steps if step.frame}), "frame"))
+    )
+    lines = style.lines(shown, rest="  ", sign="strong")
+    frames = {frame.number: frame for frame in assembly.frames}
+    told: dict[str, int] = {}
+    for stage, in_stage in groupby(steps, key=lambda step: step.stage):
+        lines += ["", *style.lines(_TITLES[stage], sign="strong"), *style.lines(_ABOUT[stage])]
+        for number, of_frame in groupby(in_stage, key=lambda step: step.frame if stage == "bench" else ""):
+            lines.append("")
+            if number:
+                lines += style.lines(_heading(frames[number]), sign="strong")
+            for step in of_frame:
+                lines += _step(step, told, style)
+    lines += ["", *style.lines(DEFER, sign="quiet"), *style.lines(FIT_ONLY, sign="quiet")]
+    return "\n".join(lines) + "\n"
+
+
+def _heading(frame: Frame) -> str:
+    return f"{plain(frame.name)}, {frame.kind}: {count(len(frame.parts), 'part')}, {count(len(frame.screws), 'screw')}"
+
+
+def _step(step: Step, told: dict[str, int], style: Style) -> Iterator[str]:
+    yield from style.lines(f"{plain(step.title)}.", first=f"{step.number:>3}  ", rest=_MARGIN)
+    for driving in step.screws:
+        yield from style.lines(plain(_drilling(driving)), first=f"{_MARGIN}screws: ", rest=_MARGIN + "  ")
+    for watch in step.watch:
+        yield from style.lines(plain(watch), first=f"{_MARGIN}- ", rest=_MARGIN + "  ")
+    yield from _cautions(step.number, step.cautions, told, style)
+
+
+def _drilling(driving: Driving) -> str:
+    """ "forward screws 1 to 16, No. 8 x 3/4 in; drill 2.3 mm in soft wood, 3.0 mm in hard, ..." """
+    drill = "drill as the screw's maker says"
+    if driving.pilot is not None:
+        soft, hard = driving.pilot
+        drill = f"drill {soft:.1f} mm in soft wood, {hard:.1f} mm in hard"
+    return (
+        f"{numbered(driving.screws)}, {driving.size}; {drill}, stop {driving.stop:.1f} mm below the face; "
+        f"{driving.clearance:.1f} mm through the first ply"
+    )
+
+
+def _cautions(number: int, topics: Iterable[str], told: dict[str, int], style: Style) -> Iterator[str]:
+    again: dict[int, list[str]] = {}
+    for topic in topics:
+        caution = CAUTIONS[topic]
+        if topic in told:
+            again.setdefault(told[topic], []).append(caution.topic)
+            continue
+        told[topic] = number
+        text = f"{caution.topic[:1].upper()}{caution.topic[1:]}. {caution.text}"
+        yield from style.lines(text, first=f"{_MARGIN}! ", rest=_MARGIN + "  ", sign="warning")
+    if again:
+        said = "; ".join(f"{', '.join(topics)} (step {step})" for step, topics in sorted(again.items()))
+        yield from style.lines(said, first=f"{_MARGIN}! ", rest=_MARGIN + "  ", sign="warning")

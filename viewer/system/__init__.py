@@ -1,0 +1,1 @@
+"""What touches the machine: terminal, files, displays, signals, and how a run ends."""

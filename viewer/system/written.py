@@ -1,0 +1,119 @@
+"""Files that a verb writes: whole or not at all, and never over another without leave."""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
+
+from scrieve.model.plan.plan import Plan
+from scrieve.model.plan.plan_reader import PLAN_NAME
+from scrieve.model.plan.toml_reader import MOST_BYTES
+from scrieve.shared.errors import UseError
+from scrieve.shared.regular_file import read_whole
+
+_OWN = (".toml", ".dxf")
+_NAMED = re.compile(r"""\bdrawing["']?\s*=\s*(["'])([^"'\n]+)\1""")
+
+
+def may_write(path: str, *, replace: bool) -> Path:
+    """The place to write to, links followed. Raises UseError where a file stands in the way and may not be replaced.
+
+    Asked before long work, so that an hour is not spent on what will be refused.
+    """
+    target = Path(path).resolve()
+    if wrong := _no_file(path):
+        raise UseError.at(f"cannot be written: {wrong}", path=path)
+    if target.exists() and not replace:
+        raise UseError.at("is there already; --replace writes over it", path=path)
+    if not target.parent.is_dir():
+        raise UseError.at("cannot be written: there is no such folder", path=path)
+    return target
+
+
+def _no_file(path: str) -> str:
+    """Why what stands at a path is none to write over, links followed; empty for a file, and where nothing is.
+
+    A link such as /dev/stdout may lead to what has no path: so it is asked what it opens, not where it leads.
+    """
+    try:
+        there = os.stat(path)
+    except (OSError, ValueError):
+        return ""
+    if stat.S_ISDIR(there.st_mode):
+        return "an ordinary file is wanted (got a folder)"
+    if any(os.path.samestat(there, own) for own in _own_streams()):
+        return "a file of its own is wanted (what the command says goes there already)"
+    return "" if stat.S_ISREG(there.st_mode) else "an ordinary file is wanted (got a device or pipe)"
+
+
+def _own_streams() -> Iterator[os.stat_result]:
+    """What stdout and stderr are open on, as far as they are open."""
+    for number in (1, 2):
+        with suppress(OSError):
+            yield os.fstat(number)
+
+
+def keep_off(path: str, plan: Plan) -> None:
+    """Raises UseError where the place to write to is the plan itself or a drawing that it names, leave or none.
+
+    Links are followed: what the designer drew is nobody's to write over.
+    """
+    target = Path(path).resolve()
+    if not target.exists():
+        return
+    for name in ("", *(frame.drawing for frame in plan.frames), *(sheet.drawing for sheet in plan.cut_sheets)):
+        own = plan.folder / name if name else plan.file
+        if own.exists() and target.samefile(own):
+            what = f"the plan's own drawing {name}" if name else "the plan itself"
+            raise UseError.at(f"cannot be written: it is {what}", path=path)
+
+
+def keep_off_unread(path: str, plan: str) -> None:
+    """The same for a plan, a folder or a file, that could not be read: what in it is its own is not known for sure.
+
+    So whatever it seems to name counts, and so does every plan and drawing in its folder and below.
+    """
+    target = Path(path).resolve()
+    if not target.exists():
+        return
+    file = Path(plan) / PLAN_NAME if os.path.isdir(plan) else Path(plan)
+    if file.exists() and target.samefile(file):
+        raise UseError.at("cannot be written: it is the plan itself", path=path)
+    folder = file.parent.resolve()
+    if target.suffix.casefold() in _OWN and target.is_relative_to(folder):
+        raise UseError.at(f"cannot be written: it may be a drawing of {plan}, which could not be read", path=path)
+    for name in _seem_named(file):
+        own = folder / name
+        if os.path.isfile(own) and target.samefile(own):
+            raise UseError.at(f"cannot be written: it is the plan's own drawing {name}", path=path)
+
+
+def _seem_named(file: Path) -> list[str]:
+    """The drawings that a broken plan names, line by line, whatever else is wrong with it."""
+    try:
+        text = read_whole(file, most=MOST_BYTES, error=UseError).decode("utf-8", errors="replace")
+    except UseError:
+        return []
+    return [name for _, name in _NAMED.findall(text) if name.isprintable()]
+
+
+def write_whole(path: str, content: str | bytes, *, replace: bool) -> None:
+    """Writes bytes, or text as UTF-8, beside its place and then moves it there: nobody ever sees half of it.
+
+    Raises UseError where it may not or cannot be written; what stood there is then untouched.
+    """
+    target = may_write(path, replace=replace)
+    written = content if isinstance(content, bytes) else content.encode("utf-8", errors="backslashreplace")
+    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        try:
+            beside.write_bytes(written)
+            os.replace(beside, target)
+        finally:
+            beside.unlink(missing_ok=True)
+    except OSError as error:
+        raise UseError.at(f"cannot be written ({error.strerror})", path=path) from error

@@ -1,0 +1,143 @@
+"""`scrieve check`: the findings of one plan or several."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from datetime import date
+from importlib import import_module
+from pathlib import Path
+from types import ModuleType
+from typing import Annotated, Literal
+
+from cyclopts import Parameter
+
+from scrieve.model.assemble import assemble
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.checks import CHECKS
+from scrieve.model.plan.plan import Plan
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.review import review
+from scrieve.shared.errors import Mistake, ScrieveError, UseError
+from scrieve.shared.findings import Level
+
+from ..reports.formats import TELL_UNREAD, Format, written_as
+from ..reports.report import Report
+from ..reports.style import Style
+from ..system.endings import Ending
+from ..system.progress import ProgressBar
+from ..system.terminal import complain, remark, say, style_of
+from ..system.written import keep_off, keep_off_unread, may_write, write_whole
+from .misuse import got
+
+
+def check(
+    *plans: Annotated[str, Parameter(help="Plan folders, or plan files.")],
+    form: Annotated[Format, Parameter(name="--format", help="What to write: for eyes, or for machines.")] = "text",
+    output: Annotated[str | None, Parameter(help="Write to this file instead of the terminal.", metavar="FILE")] = None,
+    replace: Annotated[bool, Parameter(help="Let --output and --cure write over a file.", show_default=False)] = False,
+    cure: Annotated[
+        str | None,
+        Parameter(help="Write the computed moves of screws to this drawing (.dxf) or table (.csv).", metavar="FILE"),
+    ] = None,
+    fail_on: Annotated[
+        Literal["error", "warning", "note", "never"],
+        Parameter(help="End 1 if there is a finding of this level or worse; waived ones do not count."),
+    ] = "error",
+    only: Annotated[
+        tuple[str, ...],
+        Parameter(help="Run these checks only; more by commas or repeated.", metavar="CHECK", show_default=False),
+    ] = (),
+    skip: Annotated[
+        tuple[str, ...],
+        Parameter(help="Leave these checks out; more by commas or repeated.", metavar="CHECK", show_default=False),
+    ] = (),
+) -> Ending:
+    """The ending, after the findings of all plans that could be read were written.
+
+    A plan that cannot be read hides nothing of the others: why is on stderr, and the ending is `COULD_NOT`.
+    Where none could be read, only a format that has a place for such plans is written. Raises UseError for what
+    cannot be asked.
+    """
+    ran = _chosen(plans, only, skip)
+    if output is not None:
+        may_write(output, replace=replace)
+    if cure is not None:
+        _cures().may_cure(cure, plans, output=output, replace=replace)
+    threshold = None if fail_on == "never" else Level(fail_on)
+    reports: list[Report] = []
+    boats: list[tuple[Plan, Assembly]] = []
+    errors: dict[str, ScrieveError] = {}
+    with ProgressBar(sys.stderr) as progress:
+        for plan in plans:
+            try:
+                report, read, boat = _examined(plan, ran, progress)
+                reports.append(report)
+                boats.append((read, boat))
+            except ScrieveError as error:
+                errors[plan] = error
+    for target in (output, cure):
+        if target is not None:
+            for read, _ in boats:
+                keep_off(target, read)
+            for plan in errors:
+                keep_off_unread(target, plan)
+    if reports or form in TELL_UNREAD:
+        style = Style() if output is not None else style_of(sys.stdout)
+        unread = {plan: cause.mistakes for plan, cause in errors.items()}
+        text = written_as(form, reports, unread=unread, several=len(plans) > 1, fails_on=threshold, style=style)
+        if output is not None:
+            write_whole(output, text, replace=replace)
+            remark(f"wrote {output}")
+        else:
+            say(text)
+    if cure is not None and reports:
+        remark(_cures().write_cure(cure, *boats[0], reports[0].findings, replace=replace))
+    for cause in errors.values():
+        complain(cause)
+    if errors:
+        return Ending.COULD_NOT
+    return Ending.FINDINGS if any(report.fails(threshold) for report in reports) else Ending.CLEAN
+
+
+def _examined(plan: str, ran: tuple[str, ...], progress: ProgressBar) -> tuple[Report, Plan, Assembly]:
+    """The report on one plan, the plan and its boat. Raises what reading and setting up raise."""
+    read = read_plan(Path(plan))
+    progress.expect(len(read.frames) + len(ran))
+    assembly = assemble(read, progress=progress.tell)
+    findings = review(assembly, only=ran, waivers=read.waivers, today=date.today(), progress=progress.tell)
+    left_out = [slug for slug in CHECKS if slug not in ran]
+    report = Report.of(assembly, findings, plan=plan, ran=ran, left_out=left_out)
+    return report, read, assembly
+
+
+def _cures() -> ModuleType:
+    """What `--cure` needs, loaded for it alone."""
+    return import_module("..dxf.cure_file", __package__)
+
+
+def _chosen(plans: tuple[str, ...], only: Iterable[str], skip: Iterable[str]) -> tuple[str, ...]:
+    """The slugs of the checks to run. Raises UseError for unknown ones, for none at all, and for no plan."""
+    wanted, unwanted = _named(only), _named(skip)
+    mistakes = [
+        _misused(f"{option} must name a check {got(word, CHECKS)}")
+        for option, words in (("--only", wanted), ("--skip", unwanted))
+        for word in words
+        if word not in CHECKS
+    ]
+    if not plans:
+        mistakes.append(_misused("name at least one plan, a folder or a file"))
+    ran = tuple(slug for slug in CHECKS if (not wanted or slug in wanted) and slug not in unwanted)
+    if not mistakes and not ran:
+        mistakes.append(_misused("--skip leaves no check to run"))
+    if mistakes:
+        raise UseError(mistakes)
+    return ran
+
+
+def _named(options: Iterable[str]) -> list[str]:
+    return [word for option in options for word in (part.strip() for part in option.split(",")) if word]
+
+
+def _misused(what: str) -> Mistake:
+    return Mistake(path="scrieve check", what=what)

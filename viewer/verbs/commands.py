@@ -1,0 +1,175 @@
+"""The command `scrieve`: its verbs, and what becomes of whatever goes wrong in them.
+
+A verb's module is loaded when the verb is asked for, not before, so that `--help` is quick and no verb
+pays for what another needs.
+"""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+import traceback
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib.metadata import version
+
+from cyclopts import App, CycloptsError, Parameter
+
+from scrieve.shared.errors import ScrieveError
+
+from ..system.endings import Ending
+from ..system.stopping import STOPPED, end_when_told
+from ..system.terminal import complain, hush, remark
+from .misuse import misuse
+
+_HELP = "Tries a plywood boat's frames together before a sheet is cut, from its plan and DXF drawings."
+_ENDINGS = (
+    "Ends 0 if nothing at or above the failing level was found, 1 if something was, 2 if it could not be done.\n\n"
+    "It checks fit. It says nothing of strength, stability or seaworthiness."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verb:
+    """One verb: `module:function` in here, what it does in a sentence, and how it is called."""
+
+    name: str
+    where: str
+    does: str
+    usage: str
+
+
+VERBS = (
+    Verb(
+        name="check",
+        where="check:check",
+        does="Says what will not go together, and what would cure it.",
+        usage="scrieve check PLAN... [OPTIONS]",
+    ),
+    Verb(
+        name="explain",
+        where="explain:explain",
+        does="Explains a check; without a name, lists them all.",
+        usage="scrieve explain [CHECK]",
+    ),
+    Verb(
+        name="view",
+        where="view:view",
+        does="Opens the window: the boat in 3D, its findings and its build order.",
+        usage="scrieve view PLAN",
+    ),
+    Verb(
+        name="picture",
+        where="picture:picture",
+        does="Makes a picture: the boat, a frame, a step, a finding; or a drawing of a frame or finding.",
+        usage="scrieve picture PLAN OUT.png [OPTIONS]    or OUT.svg, with --frame or --finding",
+    ),
+    Verb(
+        name="screws",
+        where="screws:screws",
+        does="Lays out screws for the gussets that have none, as a drawing.",
+        usage="scrieve screws PLAN OUT.dxf [--screw NAME] [--replace]",
+    ),
+    Verb(
+        name="steps",
+        where="steps:steps",
+        does="Says how the boat is put together, step by step.",
+        usage="scrieve steps PLAN [OPTIONS]",
+    ),
+    Verb(
+        name="board",
+        where="board:board",
+        does="Draws the assembly board: dowel holes, frame numbers, reference lines.",
+        usage="scrieve board PLAN OUT.dxf [--replace]",
+    ),
+    Verb(
+        name="draft",
+        where="draft:draft",
+        does="Drafts a first framing plan from a table of offsets.",
+        usage="scrieve draft LINES FOLDER [--replace]",
+    ),
+)
+
+
+_LITTER = 100_000
+"""objects; how many a run makes before it looks for dead ones. At the default of 700 that looking is 5 % of a check."""
+
+
+def main() -> None:
+    """Runs the command line and leaves the process with its ending."""
+    end_when_told()
+    gc.freeze()
+    gc.set_threshold(_LITTER)
+    # no other package's plugins take a part in reading a plan, nor the time to look for them
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(words: Sequence[str]) -> int:
+    """How the command line `words` (without the program's name) ended: an exit code.
+
+    Whatever goes wrong ends here in a line for each cause, never in a traceback; for a mistake in Scrieve
+    itself SCRIEVE_DEBUG=1 shows where it happened.
+    """
+    try:
+        ending = _app()(list(words), exit_on_error=False, print_error=False, result_action="return_value")
+        return int(ending or Ending.CLEAN)
+    except CycloptsError as error:
+        complain(misuse(error, verbs=[verb.name for verb in VERBS]))
+    except ScrieveError as error:
+        complain(error)
+    except KeyboardInterrupt:
+        remark(STOPPED)
+        return Ending.STOPPED
+    except (BrokenPipeError, SystemExit):  # the parser's own help found nobody to read it; our writing is quiet itself
+        hush(sys.stdout)
+        return Ending.CLEAN
+    except OSError as error:
+        hush(sys.stdout)
+        remark(f"scrieve: {_about(error)} ({error.strerror or error})")
+    except Exception as error:  # the one place that catches everything: a bug must not look like a bad plan
+        cause = _first_cause(error)
+        remark(f"scrieve: a mistake in Scrieve, not in your plan; please report it ({type(cause).__name__}: {cause})")
+        if os.environ.get("SCRIEVE_DEBUG"):
+            traceback.print_exc()
+    return Ending.COULD_NOT
+
+
+def _about(error: OSError) -> str:
+    """What could not be done with which file; without a name it is what we were writing to."""
+    if error.filename is None:
+        return "the output could not be written"
+    return f"{error.filename} could not be read or written"
+
+
+def _first_cause(error: BaseException) -> BaseException:
+    """What began it, where one error was raised from another."""
+    while error.__cause__ is not None:
+        error = error.__cause__
+    return error
+
+
+def _app() -> App:
+    app = App(
+        name="scrieve",
+        help=_HELP,
+        help_epilogue=_ENDINGS,
+        version=lambda: version("scrieve"),
+        help_format="plaintext",
+        help_formatter="plain",
+        help_on_error=False,
+        suppress_keyboard_interrupt=False,
+        default_parameter=Parameter(negative=()),
+    )
+    package = __name__.rpartition(".")[0]
+    for place, verb in enumerate(VERBS):
+        app.command(
+            f"{package}.{verb.where}",
+            name=verb.name,
+            help=verb.does,
+            usage=f"Usage: {verb.usage}",
+            help_epilogue="",
+            sort_key=place,
+        )
+    return app
