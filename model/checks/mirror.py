@@ -10,7 +10,7 @@ import numpy as np
 from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
 from scrieve.shared.marks import Ghost, Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
-from scrieve.shared.tolerances import COINCIDENT, exceeds
+from scrieve.shared.tolerances import exceeds
 from scrieve.shared.wording import at_least, mm, place, plates, ways
 
 from ..boat.assembly import Assembly
@@ -221,7 +221,7 @@ def _battens(
         off = float(np.hypot(*step))
         apart = [np.hypot(*np.subtract(at, s.centre)) for at in places for s in (port, starboard)]
         reach = battens[port.batten].long if port.batten in battens else 0.0
-        if off <= limit + COINCIDENT or min(apart, default=np.inf) <= reach:
+        if not exceeds(off, limit) or min(apart, default=np.inf) <= reach:
             continue
         names = Name(port.batten), Name(starboard.batten)
         yield _finding(
