@@ -321,7 +321,7 @@ def test_the_pictures_of_a_page_are_as_large_as_it_lets_them_with_all_words_belo
     assert LEAST <= given.cell[0] <= given.step
     for grid in (free, given):
         assert [" ".join(rows) for rows in grid.titles] == [title.strip() for _, title in many(count)]
-        room = grid.cell[0] - grid.beside
+        room = grid.step - grid.beside
         assert max(wide(row, grid.size) for rows in grid.titles for row in rows) <= room
         tops = [grid.place(n)[1] for n in range(0, count, grid.columns)]
         for n, (top, after) in enumerate(zip(tops, [*tops[1:], grid.height], strict=True)):

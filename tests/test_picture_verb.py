@@ -70,7 +70,7 @@ def test_a_picture_is_never_written_over_without_leave(capsys):
     ],
 )
 def test_each_kind_of_picture(words):
-    assert run(["picture", FAULTY, "out.png", "--size", "600x480", *words]) == 0
+    assert run(["picture", FAULTY, "out.png", "--size", "900x720", *words]) == 0
     assert pixels(Path("out.png").read_bytes()).std() > 3.0
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, sqrt
 
 from ..paper.letters import LINE
@@ -13,14 +13,13 @@ from .canvas import wide, wrapped
 WIDTH = 2400
 """points; how wide a page is, if no other size is asked for."""
 
-LEAST = 100
+LEAST = 64
 """points; a small picture is not made narrower."""
 
 _TALL = 0.68  # height of a small picture, of its width
 _GAP = 0.03  # of the width of a small picture, to each side of it
 _HEAD = 5.0  # times the words, above all pictures
 _BELOW = 1.4  # times the words, below each picture besides the lines of its title
-_COARSE = 4  # points; small pictures are no finer fitted to their page
 _SMALLEST = 9.0  # points; words
 _MOST = 12  # small pictures in a row, where no size is asked for
 
@@ -51,7 +50,7 @@ class Grid:
             max(map(len, self.titles[row * self.columns : (row + 1) * self.columns]), default=0) for row in range(rows)
         )
         top = rows * (self.cell[1] + _BELOW * self.size) + (_HEAD + LINE * lines) * self.size
-        return self.step * (n % self.columns) + (self.step - self.cell[0]) / 2, top
+        return self.step * (n % self.columns + _GAP), top
 
     @property
     def height(self) -> float:
@@ -70,20 +69,18 @@ def grid_of(numbered: Sequence[tuple[int, str]], size: tuple[int, int] | None) -
         cell = int(WIDTH / columns * (1 - 2 * _GAP))
         made = _grid(numbered, columns, cell, (WIDTH, 0))
         return _grid(numbered, columns, cell, (WIDTH, round(made.height + made.size)))
-    best: Grid | None = None
-    for columns in range(1, count + 1):
-        least, most = LEAST if best is None else best.cell[0] + 1, int(size[0] / columns * (1 - 2 * _GAP))
-        most = min(most, int((size[1] / ceil(count / columns) - (LINE + _BELOW) * _SMALLEST) / _TALL))
-        for cell in range(most, least - 1, -_COARSE):  # not halved: narrower pictures may be higher, with more lines
-            made = _grid(numbered, columns, cell, size)
-            if made.height <= size[1]:
-                best = made
-                break
-    return best
+    fitted = (_grid(numbered, columns, None, size) for columns in range(1, min(count, size[0] // LEAST) + 1))
+    best = max(fitted, key=lambda grid: grid.cell[0], default=None)
+    return best if best is not None and best.cell[0] >= LEAST else None
 
 
-def _grid(numbered: Sequence[tuple[int, str]], columns: int, cell: int, page: tuple[int, int]) -> Grid:
-    words = max(_SMALLEST, min(cell / 24, 15.0))
+def _grid(numbered: Sequence[tuple[int, str]], columns: int, cell: int | None, page: tuple[int, int]) -> Grid:
+    """The grid with pictures of this width, or for None with the largest for which the titles leave room."""
+    column = int(page[0] / columns * (1 - 2 * _GAP))
+    words = max(_SMALLEST, min(column / 24, 15.0))
     beside = max(wide(str(number), 0.9 * words, bold=True) for number, _ in numbered) + 1.5 * words
-    titles = tuple(tuple(wrapped(plain(title), words, cell - beside)) for _, title in numbered)
-    return Grid(columns=columns, cell=(cell, int(cell * _TALL)), size=words, page=page, beside=beside, titles=titles)
+    titles = tuple(tuple(wrapped(plain(title), words, column - beside)) for _, title in numbered)
+    made = Grid(columns=columns, cell=(0, 0), size=words, page=page, beside=beside, titles=titles)
+    if cell is None:
+        cell = min(column, int((page[1] - made.height) / ceil(len(numbered) / columns) / _TALL))
+    return replace(made, cell=(cell, int(cell * _TALL)))

@@ -33,7 +33,7 @@ def page(grid: Grid, title: str, said: str, pictures: Iterable[Small]) -> Canvas
         taken.append((left, top, small))
     canvas = Canvas(sheet, grid.page)
     size = grid.size
-    edge = (grid.step - grid.cell[0]) / 2
+    edge = grid.place(0)[0]
     canvas.words((edge, 2.4 * size), plain(title), 1.9 * size, INK, bold=True)
     canvas.words((edge, 3.9 * size), plain(said), size, QUIET)
     for (left, top, small), rows in zip(taken, grid.titles, strict=True):

@@ -50,7 +50,9 @@ def _page(subject: Subject, asked: Asked, tell: Callable[[str], None]) -> bytes:
     items = subject.on_page(asked)
     grid = grid_of([(number, _title(item)) for number, item in items], asked.size)
     if grid is None:
-        raise misused(f"--size is too small for a page of {len(items)} pictures: {LEAST} points each at least")
+        raise misused(
+            f"--size is too small for a page of {len(items)} pictures: {LEAST} points each at least, and their words"
+        )
     about = subject.assembly.name if asked.frame is None else f"{subject.assembly.name}, {asked.frame.name}"
     with _studio(subject, grid.cell) as studio:
         pictures = [
