@@ -17,7 +17,7 @@ from ..scene.looks import INK, PAPER, STRONG
 from ..scene.sides import View
 from ..scene.signs import Ends
 from ..scene.triple import Triple
-from .canvas import Box, Canvas, Point, overlap, wide
+from .canvas import Box, Canvas, Point, overlap, wide, wrapped
 from .studio import Studio
 
 _REACH = 9.0  # times common words: a measure shorter than this has its arrows outside
@@ -127,11 +127,15 @@ class Page:
     def _slip(self, at: NDArray[np.float64], words: str) -> None:
         """The number of a measure on a slip of paper, all of it inside the picture."""
         size = self.size
-        half = np.array([wide(words, _MEASURE * size, bold=True) / 2 + 0.4 * size, size])
+        rows = wrapped(words, _MEASURE * size, self.canvas.width - 2 * size, bold=True)
+        widest = max(wide(row, _MEASURE * size, bold=True) for row in rows)
+        half = np.array([widest / 2 + 0.4 * size, size * (0.2 + 0.8 * len(rows))])
         edge = half + 0.5 * size
         x, y = _point(np.clip(at, edge, np.maximum(edge, np.array([self.canvas.width, self.low]) - edge)))
         self.canvas.box(x - half[0], y - half[1], x + half[0], y + half[1], PAPER, radius=0.4 * size)
-        self.canvas.words((x, y), words, _MEASURE * size, STRONG, bold=True, anchor="mm")
+        for n, row in enumerate(rows):
+            middle = (x, y + (n - (len(rows) - 1) / 2) * 1.6 * size)
+            self.canvas.words(middle, row, _MEASURE * size, STRONG, bold=True, anchor="mm")
         self.taken.append((x - half[0], y - half[1], x + half[0], y + half[1]))
 
 
