@@ -6,7 +6,7 @@ nothing reads a number or a name out of prose.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from string import Formatter
 from types import MappingProxyType
 from typing import Protocol, Self, runtime_checkable
@@ -61,12 +61,6 @@ class Sentence(str):
         made = cls(template.format_map(said))
         made.template, made.values = template, MappingProxyType(said)
         return made
-
-
-def joined(said: Sequence[str], between: str) -> Sentence:
-    """Several sentences as one, with these words between each two."""
-    values = {f"part{n}": part for n, part in enumerate(said)}
-    return Sentence.of(between.join(f"{{{key}}}" for key in values), **values)
 
 
 def form(text: str) -> object:

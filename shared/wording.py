@@ -67,7 +67,7 @@ def place(y: float, v: float) -> Name:
     return Name(f"y {round(y, 1) + 0.0:.1f}, z {round(v, 1) + 0.0:.1f}")
 
 
-def listed(names: Iterable[str]) -> Name:
+def listed(names: Iterable[str]) -> str:
     """ "a", "a and b", "a, b and c", sorted."""
     return joined(sorted(names))
 
@@ -90,7 +90,7 @@ def several(names: Sequence[str], what: str) -> Name:
     return Name(names[0] if len(names) == 1 else f"{len(names)} {what}")
 
 
-def plates(names: Iterable[str]) -> Name:
+def plates(names: Iterable[str]) -> str:
     """The same as `listed`, but "F5 port chine gusset on both faces" for the two plates of one outline."""
     both: dict[str, list[str]] = {}
     for name in names:

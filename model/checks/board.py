@@ -15,7 +15,7 @@ from scrieve.shared.wording import at_least, listed, mm, plain
 
 from ..boat.assembly import Assembly
 from ..boat.board import Board, Hole, board_of
-from ..boat.evidence import Marker, subject
+from ..boat.evidence import Marker, subjects
 from .check import Check, Page
 
 
@@ -161,7 +161,7 @@ def _finding(
         unit="mm",
         cure=cure,
         source=dowel.source,
-        subjects=(*map(subject, named), Subject(kind="board", name="assembly board")),
+        subjects=subjects(*named, Subject(kind="board", name="assembly board")),
         measure=Measure(value=measured, limit=limit, sense="least", words=words),
         evidence=(
             *evidence,
@@ -178,7 +178,7 @@ def _marker(hole: Hole, assembly: Assembly) -> Marker:
     return Marker(frame=frame, w=frame.core_low)
 
 
-def _names(hole: Hole) -> Name:
+def _names(hole: Hole) -> str:
     return listed(dowel.name for dowel in hole.dowels)
 
 

@@ -14,7 +14,7 @@ from scrieve.shared.tolerances import exceeds
 from scrieve.shared.wording import listed, place, ways
 
 from ..boat.assembly import Assembly
-from ..boat.evidence import Marker, subject
+from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..proposals.dowels.dowels_proposed import proposed, wants_dowels
@@ -131,7 +131,7 @@ def _finding(frame: Frame, motions: dict[Part, Motion], assembly: Assembly) -> F
         at=mark.at(parts[0].shape.representative_point().coords[0]),
         cure=_cure(frame, parts, assembly),
         source=parts[0].source,
-        subjects=tuple(map(subject, named)),
+        subjects=subjects(*named),
         evidence=(
             *(top.arrow(path) for part, motion in motions.items() for path in motion.paths(part)),
             *(line for motion in motions.values() for line in _about(top, motion)),

@@ -10,12 +10,12 @@ import shapely
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark, Span
-from scrieve.shared.sentences import Name, Sentence, joined
+from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import COINCIDENT, SLIVER
-from scrieve.shared.wording import at_least, mm, several
+from scrieve.shared.wording import at_least, joined, mm, several
 
 from ..boat.assembly import Assembly
-from ..boat.evidence import Marker, subject
+from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..boat.screw import Screw
@@ -103,7 +103,7 @@ def _finding(
         unit="mm",
         cure=_cure(frame, assembly.order, part, screws, width / 2 - off, barred),
         source=worst.source,
-        subjects=tuple(map(subject, (*named, part))),
+        subjects=subjects(*named, part),
         measure=Measure(value=measured, limit=limit, sense="least"),
         evidence=(
             *_clear(frame, worst, part, length, ahead),
@@ -176,7 +176,7 @@ def _cure(
     ]
     return Sentence.of(
         "drive {it} before {part} goes on ([[order]] in the plan: {pairs}), or {move}",
-        it=it, part=part, pairs=joined(pairs, "; "), move=move,
+        it=it, part=part, pairs=joined(pairs, "; ", "; "), move=move,
     )  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from scrieve.shared.tolerances import SLIVER
 from scrieve.shared.wording import at_least, listed, mm, place
 
 from ..boat.assembly import Assembly
-from ..boat.evidence import Marker, subject
+from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..relations.joints.gusset import ALLOWED_BARE, Cover, covers, gussets_of, member_edge
@@ -31,8 +31,8 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for forward, aft in zip(found[::2], found[1::2], strict=True):
         if frame.kind == "bulkhead":
             if forward and aft and forward.is_bare and aft.is_bare:
-                cover = min(forward, aft, key=lambda cover: cover.bare)
-                yield _finding(frame, assembly, cover, (), "on either face")
+                worse = min(forward, aft, key=lambda cover: cover.bare)
+                yield _finding(frame, assembly, worse, (), "on either face")
             continue
         for cover, opposite in ((forward, aft),) if frame.kind == "transom" else ((forward, aft), (aft, forward)):
             if cover and cover.is_bare:
@@ -101,7 +101,7 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[
         unit="mm",
         cure=cure,
         source=joint.first.source,
-        subjects=tuple(map(subject, (joint.first, joint.second, *cover.gussets))),
+        subjects=subjects(joint.first, joint.second, *cover.gussets),
         measure=Measure(value=cover.bare, limit=cover.allowed, words="no gusset along {value}"),
         evidence=(
             *((mark.span(*ends),) if is_straight else ()),

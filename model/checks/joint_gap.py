@@ -9,12 +9,12 @@ import shapely
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
-from scrieve.shared.sentences import Name, Quantity, Sentence, joined
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, exceeds
-from scrieve.shared.wording import at_least, listed, mm, place
+from scrieve.shared.wording import at_least, joined, listed, mm, place
 
 from ..boat.assembly import Assembly
-from ..boat.evidence import Marker, subject
+from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
@@ -74,7 +74,7 @@ def _marker(frame: Frame, joint: Joint) -> Marker:
     return Marker(frame=frame, w=(joint.first.low + joint.first.high) / 2)
 
 
-def _wedge(joint: Joint) -> Sentence:
+def _wedge(joint: Joint) -> str:
     """What to add or take off at the two places where it is most and least; no place where it is 0.0 mm."""
     ends = [(d, p) for s in joint.stretches for d, p in zip(s.apart, s.middle, strict=True)]
     least, most = min(ends), max(ends)
@@ -87,7 +87,7 @@ def _wedge(joint: Joint) -> Sentence:
         )
         for d, p, amount in told
     ]
-    return joined(said, " and ")
+    return joined(said)
 
 
 def _to_recut(joint: Joint) -> Part:
@@ -125,7 +125,7 @@ def _standing_apart(frame: Frame, apart: Apart, limit: float) -> Finding:
             first=first, second=second, distance=mm(apart.distance), gussets=gussets,
         ),
         source=first.source,
-        subjects=(subject(first), subject(second)),
+        subjects=subjects(first, second),
         measure=Measure(value=apart.distance, limit=limit),
         evidence=(mark.span(*apart.across),),
     )  # fmt: skip
@@ -184,7 +184,7 @@ def _finding(
         unit="mm",
         cure=cure,
         source=_to_recut(joint).source,
-        subjects=(subject(joint.first), subject(joint.second)),
+        subjects=subjects(joint.first, joint.second),
         measure=Measure(value=measured, limit=limit),
         evidence=evidence,
     )

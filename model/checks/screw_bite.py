@@ -15,7 +15,7 @@ from scrieve.shared.tolerances import COINCIDENT, falls_short
 from scrieve.shared.wording import at_least, mm, plain, several
 
 from ..boat.assembly import Assembly
-from ..boat.evidence import Marker, subject, subjects
+from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.screw import Screw
 from .check import Check, Page
@@ -65,7 +65,7 @@ def _one_bare(frame: Frame, screw: Screw) -> Finding:
         at=frame.placement.point(*screw.at, screw.head),
         cure="move it onto the parts it is meant to hold, or take it out of the drawing",
         source=screw.source,
-        subjects=(subject(screw),),
+        subjects=subjects(screw),
         evidence=(Marker(frame=frame).screw(screw),),
     )
 
@@ -253,7 +253,7 @@ def _short(frame: Frame, screws: list[Screw], limits: Limits) -> Finding:
         unit="mm",
         cure="none needed where glue carries the joint",
         source=worst.source,
-        subjects=tuple(map(subject, screws)),
+        subjects=subjects(*screws),
         measure=Measure(value=min(held), limit=need, sense="least", words="holds {value}, {limit} wanted"),
         evidence=(*mark.spans(*((*worst.at, w) for w in ends)), mark.screw(worst)),
     )

@@ -9,9 +9,9 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding, Level, Measure
-from scrieve.shared.sentences import Name, Sentence, joined
+from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP, falls_short
-from scrieve.shared.wording import listed, place, plain
+from scrieve.shared.wording import joined, listed, place, plain
 
 from ..boat.assembly import Assembly
 from ..boat.evidence import Marker, subjects
@@ -77,7 +77,7 @@ class _Cures:
             else:
                 none = f"{what} (there is no room for any, {clear})"
                 said.append(Sentence.of(none, more=plain(more), member=member))
-        return Sentence.of("add {screws}", screws=joined(said, "; and "))
+        return Sentence.of("add {screws}", screws=joined(said, "; and ", "; and "))
 
 
 def _counts(frame: Frame) -> Counter[tuple[Part, Part]]:

@@ -12,7 +12,7 @@ from scrieve.shared.tolerances import COINCIDENT
 from scrieve.shared.wording import at_least, mm, plain
 
 from ..boat.assembly import Assembly
-from ..boat.evidence import Marker, shared, subject
+from ..boat.evidence import Marker, shared, subjects
 from ..boat.frame import Frame
 from ..boat.screw import Screw
 from ..boat.solid import screw_solid
@@ -47,7 +47,7 @@ def _finding(frame: Frame, pair: TooClose, cure: str) -> Finding:
         unit="mm",
         cure=cure,
         source=first.source,
-        subjects=(subject(first), subject(second)),
+        subjects=subjects(first, second),
         measure=Measure(value=pair.axes, limit=pair.limit, sense="least"),
         evidence=(
             *mark.spans(first.at, second.at),

@@ -19,9 +19,9 @@ from numpy.typing import NDArray
 
 from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.findings import Finding, Level, Source
-from scrieve.shared.sentences import Sentence, joined
+from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
-from scrieve.shared.wording import listed, place
+from scrieve.shared.wording import joined, listed, place
 
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
@@ -107,7 +107,7 @@ class Moves:
             return ""
         first = Sentence.of("move {it} {how}to {place}", it=name or found[0].screw, how=how, place=place(*found[0].at))
         more = [Sentence.of("{screw} to {place}", screw=move.screw, place=place(*move.at)) for move in found[1:]]
-        said = joined([first, *more], ", and ")
+        said = joined([first, *more], ", and ", ", and ")
         if any(move.after for move in found):
             said = Sentence.of("{said}, once the other screws have moved", said=said)
         beside = sorted(other.screw.name for move in found for other in self._with(move) if other not in found)
