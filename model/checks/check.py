@@ -34,8 +34,7 @@ class Check:
     `spanless` says why what it measures in mm may be no length between two points of the boat, where that is so.
 
     Exactly one of `on_frame`, `on_batten` and `on_boat` is given: the scope, so that after a change
-    to one frame only what depends on it need be checked again. `without_span` says why some of what it
-    measures in mm does not lie between two points; empty where all of it does.
+    to one frame only what depends on it need be checked again.
     """
 
     slug: str
@@ -47,7 +46,6 @@ class Check:
     on_frame: OnFrame | None = None
     on_batten: OnBatten | None = None
     on_boat: OnBoat | None = None
-    without_span: str = ""
 
     def run(self, assembly: Assembly) -> Iterator[Finding]:
         """The findings on the whole boat, in no particular order."""

@@ -237,7 +237,7 @@ CHECK = Check(
     title="A dowel of the assembly board is in the way of a part, or touches nothing",
     level=Level.ERROR,
     limits=("dowel_foul", "dowel_gap"),
-    without_span="By how much a dowel is thicker or thinner than the plan's lies half to either side of it.",
+    spanless="by how much a dowel is thicker or thinner than the plan's lies half to either side of it",
     page=Page(
         looks_at=(
             "Every dowel of a frame against the core parts of that frame, their outlines as cut. The core lies on the "

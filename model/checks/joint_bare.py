@@ -143,6 +143,7 @@ def _is_plate_over(part: Part, cover: Cover) -> bool:
 
 CHECK = Check(
     slug="joint-bare",
+    spanless="what is bare of a joint may lie in several pieces or go round a bend",
     title="A butt joint without a gusset",
     level=Level.ERROR,
     limits=(),
