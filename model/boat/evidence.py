@@ -13,7 +13,6 @@ from scrieve.shared.findings import Subject
 from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Place, Polyhedron, Prism, Region, Ring, Span
 from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
-from ..geometry.overlap import overlaps
 from .batten import Batten
 from .frame import Frame
 from .part import Part
@@ -101,10 +100,9 @@ class Marker:
         wide = [piece for piece in pieces if 4 * piece.area > SLIVER * piece.length]
         return tuple(self.region(piece, low, high) for piece in wide if high - low > COINCIDENT)
 
-    def common(self, one: shapely.Geometry, other: shapely.Geometry, low: float, high: float) -> Iterator[Region]:
+    def common(self, one: shapely.Geometry, other: shapely.Geometry, low: float, high: float) -> tuple[Region, ...]:
         """What two flat shapes share, piece by piece; slivers left out."""
-        for overlap in overlaps(one, other):
-            yield self.region(overlap.region, low, high)
+        return self.regions(shapely.intersection(one, other), low, high)
 
     def images(self, parts: Sequence[Part]) -> Iterator[Ghost | Line]:
         """Parts as a mirror on the centreline would show them, and their outlines as they are drawn."""

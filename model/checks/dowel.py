@@ -135,11 +135,7 @@ def _fouling(frame: Frame, dowel: Dowel, into: list[Part], depth: float, assembl
         cure=_cure(frame, dowel, assembly),
         evidence=(
             mark.span(*_deepest(dowel, into)),
-            *(
-                region
-                for part in into
-                for region in mark.regions(shapely.intersection(disc, part.shape), part.low, part.high)
-            ),
+            *(region for part in into for region in mark.common(disc, part.shape, part.low, part.high)),
         ),
     )
 

@@ -11,7 +11,7 @@ from scrieve.shared.findings import Finding, Level
 from scrieve.shared.marks import Line
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import exceeds
-from scrieve.shared.wording import listed, place, ways
+from scrieve.shared.wording import listed, place, plain, ways
 
 from ..boat.assembly import Assembly
 from ..boat.evidence import Marker, subjects
@@ -42,10 +42,15 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         yield Finding(
             check="dowel-hold",
             level=Level.NOTE,
-            message=f"whether the dowels of {frame.name} hold those of its {len(frame.core)} parts that lean on one "
-            "another was not found out: too crowded",
+            message=Sentence.of(
+                "whether the dowels of {frame} hold those of its {count} parts that lean on one another was not found "
+                "out: too crowded",
+                frame=frame,
+                count=plain(len(frame.core)),
+            ),
             frame=frame.number,
             source=frame.source,
+            subjects=subjects(frame),
         )
 
 

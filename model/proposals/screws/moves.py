@@ -21,9 +21,10 @@ from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.findings import Finding, Level, Source
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
-from scrieve.shared.wording import joined, listed, place
+from scrieve.shared.wording import joined, listed, place, plain
 
 from ...boat.assembly import Assembly
+from ...boat.evidence import subjects
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw
@@ -163,10 +164,15 @@ def crowding_notes(check: str, frame: Frame, moves: Moves, screws: Iterable[Scre
         yield Finding(
             check=check,
             level=Level.NOTE,
-            message=f"places for {count} screws of {frame.name} that stand too close were not looked for: too crowded",
+            message=Sentence.of(
+                "places for {count} screws of {frame} that stand too close were not looked for: too crowded",
+                count=plain(count),
+                frame=frame,
+            ),
             frame=frame.number,
             cure="lay the screws out afresh, and check again",
             source=frame.source,
+            subjects=subjects(frame),
         )
 
 

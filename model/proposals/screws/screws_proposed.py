@@ -10,8 +10,9 @@ import shapely
 
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.screw_table import ScrewSize
+from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import COINCIDENT, falls_short
-from scrieve.shared.wording import listed, mm
+from scrieve.shared.wording import listed, mm, plain
 
 from ...boat.assembly import Assembly
 from ...boat.defect import Defect
@@ -147,11 +148,20 @@ def _note(plan: Plan, proposals: Sequence[Proposal], kind: Kind) -> Defect:
     many = sum(len(each.screws) for each in proposals)
     where = listed(each.frame.name for each in proposals if each.screws)
     lacks = [lack for each in proposals if each.screws for lack in each.lacks]
-    short = f"; too few fit into {lacks[0].member} through {lacks[0].gusset}" if lacks else ""
-    more = f" and {len(lacks) - 1} more" if len(lacks) > 1 else ""
+    message = Sentence.of(
+        "no screws are drawn in {frames}: {many} of {size} were laid out there by computation, and those the checks "
+        "looked at",
+        frames=where, many=plain(many), size=Name(kind.size.name),
+    )  # fmt: skip
+    if lacks:
+        member, gusset = Name(lacks[0].member), Name(lacks[0].gusset)
+        message = Sentence.of(
+            "{said}; too few fit into {member} through {gusset}", said=message, member=member, gusset=gusset
+        )
+    if len(lacks) > 1:
+        message = Sentence.of("{said} and {more} more", said=message, more=plain(len(lacks) - 1))
     return Defect(
-        message=f"no screws are drawn in {where}: {many} of {kind.size.name} were laid out there by computation, "
-        f"and those the checks looked at{short}{more}",
+        message=message,
         level=Level.NOTE,
         source=Source(file=plan.file.name),
         cure="`scrieve screws` writes them as a drawing",
