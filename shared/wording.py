@@ -67,12 +67,12 @@ def place(y: float, v: float) -> Name:
     return Name(f"y {round(y, 1) + 0.0:.1f}, z {round(v, 1) + 0.0:.1f}")
 
 
-def listed(names: Iterable[str]) -> str:
+def listed(names: Iterable[str]) -> Name | Sentence:
     """ "a", "a and b", "a, b and c", sorted."""
     return joined(sorted(names))
 
 
-def joined(words: Sequence[str], last: str = " and ", between: str = ", ") -> str:
+def joined(words: Sequence[str], last: str = " and ", between: str = ", ") -> Name | Sentence:
     """Names in their order as one name; a sentence where any of them is one, or a number."""
     if not any(isinstance(word, Sentence | Quantity) for word in words):
         return Name(last.join(part for part in (between.join(words[:-1]), *words[-1:]) if part))
@@ -90,7 +90,7 @@ def several(names: Sequence[str], what: str) -> Name:
     return Name(names[0] if len(names) == 1 else f"{len(names)} {what}")
 
 
-def plates(names: Iterable[str]) -> str:
+def plates(names: Iterable[str]) -> Name | Sentence:
     """The same as `listed`, but "F5 port chine gusset on both faces" for the two plates of one outline."""
     both: dict[str, list[str]] = {}
     for name in names:

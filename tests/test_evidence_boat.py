@@ -28,6 +28,7 @@ CONVERTED = (
 )  # fmt: skip
 NEAR = 100.0  # mm that a finding's place may lie past the box around its marks
 ALONG = 1234.5
+FLIP = (1.0, -1.0, 1.0)
 
 Reviewed = tuple[Assembly, tuple[Finding, ...]]
 
@@ -132,6 +133,35 @@ def test_marks_move_with_the_boat(boats, faulty):
         for mark, again in zip(one.evidence, other.evidence, strict=True):
             by = np.subtract(points_of(again), points_of(mark))
             np.testing.assert_allclose(by, np.broadcast_to((ALONG, 0.0, 0.0), by.shape), atol=1e-4)
+
+
+def test_marks_are_mirrored_with_the_boat(boats, faulty):
+    plan = read_plan(faulty)
+    _, there = _reviewed(assemble(replace(plan, seen="from forward" if plan.seen == "from aft" else "from aft")))
+    matched: set[str] = set()
+    for one in boats[0][1]:
+        # the middle is its own mirror image, and of twins that differ either may be named
+        for other in there:
+            if one.at is None or other.at is None or abs(one.at[1]) < 1.0 or one.check != other.check:
+                continue
+            if not np.allclose(one.at, np.multiply(other.at, FLIP), atol=1e-3):
+                continue
+            (low, high), (other_low, other_high) = _box(one, (1.0, 1.0, 1.0)), _box(other, FLIP)
+            np.testing.assert_allclose([low, high], [other_low, other_high], atol=0.01)
+            spans = [[mark for mark in each.evidence if isinstance(mark, Span)][:1] for each in (one, other)]
+            for here, image in zip(*spans, strict=True):
+                mirrored = np.multiply([image.start, image.end], FLIP)
+                apart = min(
+                    np.abs(np.subtract([here.start, here.end], ends)).max() for ends in (mirrored, mirrored[::-1])
+                )
+                assert apart < 0.01, one.message
+            matched.add(one.check)
+    assert {"corner", "way-in", "bend", "fair", "leg-bottom", "leg-pair", "mirror", "outline"} <= matched
+
+
+def _box(finding: Finding, flip: Place) -> tuple[np.ndarray, np.ndarray]:
+    points = np.array([point for mark in finding.evidence for point in points_of(mark)]) * flip
+    return points.min(axis=0), points.max(axis=0)
 
 
 def test_spans_are_those_that_the_displays_found_again(boats):
