@@ -53,7 +53,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
                 if (b := s.footing.bearing) is not None and not s.low
             ]
         )
-        if exceeds(low is not None and low.size, limit):
+        if low is not None and exceeds(low.size, limit):
             yield _not_flush(frame, leg, low, "bearing", limit)
             standings = [replace(standing, low=True) for standing in standings]
         wide = _step(
@@ -63,7 +63,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
                 if (e := s.footing.locating) is not None and not s.wide
             ]
         )
-        if exceeds(wide is not None and wide.size, limit):
+        if wide is not None and exceeds(wide.size, limit):
             yield _not_flush(frame, leg, wide, "locating", limit)
             standings = [replace(standing, wide=True) for standing in standings]
         settled.append(standings)

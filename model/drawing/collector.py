@@ -17,6 +17,7 @@ from ezdxf.entities.text import Text
 
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
+from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..boat.defect import Defect
 from .broken import decoded, plain
@@ -84,37 +85,43 @@ class Collector:
     def defects(self) -> list[Defect]:
         """What was left out, a note or warning for each reason."""
         source = Source(file=self._shown)
-        told = []
-        if self.unnamed:
-            many = counted(sum(self.unnamed.values()), "object")
-            told.append((Level.NOTE, f"not read: {many} on layers that the plan does not name: {_tally(self.unnamed)}"))
-        if self._no_outline:
-            kinds = Counter({f"{kind} on layer {layer}": n for (kind, layer), n in self._no_outline.items()})
-            many = counted(sum(kinds.values()), "object")
-            told.append((Level.NOTE, f"not read, as they draw no outline: {many}: {_tally(kinds)}"))
-        if self._tilted:
-            kinds = Counter({f"{kind} on layer {layer}": n for (kind, layer), n in self._tilted.items()})
-            many = counted(sum(kinds.values()), "object")
-            told.append(
-                (Level.WARNING, f"left out, as they do not lie flat in the drawing's plane: {many}: {_tally(kinds)}")
+        left: tuple[tuple[Level, str, str, Counter[str]], ...] = (
+            (Level.NOTE, "not read: {many} on layers that the plan does not name: {tally}", "object", self.unnamed),
+            (Level.NOTE, "not read, as they draw no outline: {many}: {tally}", "object", _on_layers(self._no_outline)),
+            (
+                Level.WARNING,
+                "left out, as they do not lie flat in the drawing's plane: {many}: {tally}",
+                "object",
+                _on_layers(self._tilted),
+            ),
+            (
+                Level.WARNING,
+                "left out, as the drawing does not hold their block: {many}: {tally}",
+                "insert",
+                self._no_block,
+            ),
+        )
+        defects = [
+            Defect(
+                message=Sentence.of(template, many=counted(counts.total(), what), tally=_tally(counts)),
+                level=level,
+                source=source,
             )
-        if self._no_block:
-            many = counted(sum(self._no_block.values()), "insert")
-            told.append(
-                (Level.WARNING, f"left out, as the drawing does not hold their block: {many}: {_tally(self._no_block)}")
-            )
-        defects = [Defect(message=message, level=level, source=source) for level, message in told]
+            for level, template, what, counts in left
+            if counts
+        ]
         unread = dict.fromkeys(self._unread)  # one object of a block inserted often is told once
         defects += [
             Defect(
-                message=f"{what} cannot be read, and is left out: {why}",
+                message=Sentence.of("{what} cannot be read, and is left out: {why}", what=Name(what), why=why),
                 source=Source(file=self._shown, handle=handle),
                 cure="draw it anew, or take it out of the drawing",
             )
             for what, why, handle in islice(unread, _TOLD)
         ]
         if len(unread) > _TOLD:
-            defects.append(Defect(message=f"{len(unread) - _TOLD} more objects cannot be read", source=source))
+            more = Quantity.of(len(unread) - _TOLD, str(len(unread) - _TOLD))
+            defects.append(Defect(message=Sentence.of("{more} more objects cannot be read", more=more), source=source))
         return defects
 
     def _take(self, entity: DXFEntity, place: PlaneMap, layer: str, handle: str, within: tuple[str, ...]) -> bool:
@@ -246,14 +253,18 @@ def _own_layer(entity: DXFEntity) -> str:
     return decoded(str(entity.dxf.layer)) if entity.dxf.hasattr("layer") else _BLOCK_LAYER
 
 
-def counted(number: int, what: str) -> str:
+def counted(number: int, what: str) -> Quantity:
     """ "1 object", "3 objects"."""
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
+    return Quantity.of(number, f"1 {what}" if number == 1 else f"{number} {what}s")
 
 
-def _tally(counts: Counter[str]) -> str:
+def _on_layers(counts: Counter[tuple[str, str]]) -> Counter[str]:
+    return Counter({f"{kind} on layer {layer}": number for (kind, layer), number in counts.items()})
+
+
+def _tally(counts: Counter[str]) -> Name:
     """ "HATCH (3), LEADER (1)", those that are most first; past a few only how many more there are."""
     ranked: Sequence[tuple[str, int]] = sorted(counts.items(), key=lambda item: (-item[1], item[0]))
     said = ", ".join(f"{name} ({number})" for name, number in ranked[:_NAMED])
     rest = sum(number for _, number in ranked[_NAMED:])
-    return f"{said} and {rest} more" if rest else said
+    return Name(f"{said} and {rest} more" if rest else said)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from scrieve.shared.findings import Level, Source
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.wording import listed
 
 from ..boat.assembly import Assembly
@@ -55,10 +56,14 @@ def with_incomplete_frames(plan: Plan, assembly: Assembly, drawings: Mapping[str
 def _coreless(plan: Plan, spec: FrameSpec, line: int, drawings: Mapping[str, Drawing]) -> Defect:
     unread = _unread(plan, [drawings[spec.drawing]])
     return Defect(
-        message=f"frame {spec.number} has no core part: its drawing {spec.drawing} holds no closed outline "
-        "on a layer that makes parts of the core",
+        message=Sentence.of(
+            "frame {frame} has no core part: its drawing {drawing} holds no closed outline on a layer that makes parts "
+            "of the core",
+            frame=Name(spec.number),
+            drawing=Name(spec.drawing),
+        ),
         source=Source(file=plan.file.name, line=line),
-        cure=f"draw it, or name its layer under [layers] in the plan{unread}",
+        cure=Sentence.of("draw it, or name its layer under [layers] in the plan{unread}", unread=unread),
     )
 
 
@@ -68,16 +73,23 @@ def _no_core_at_all(plan: Plan, drawings: Mapping[str, Drawing]) -> Defect:
         message="no frame has a core part: no drawing holds a closed outline on a layer that makes parts of the core; "
         "the other checks look at no frame",
         source=Source(file=plan.file.name),
-        cure=f'name the layer of the core under [layers] in the plan, makes = "part", face = "core"{unread}',
+        cure=Sentence.of(
+            'name the layer of the core under [layers] in the plan, makes = "part", face = "core"{unread}',
+            unread=unread,
+        ),
     )
 
 
 def _left_out(plan: Plan, frame: Frame, boat: Assembly) -> Defect:
     loose = sorted({batten.name for batten, *_ in unheld(replace(boat, aside=(Exclusion(frame=frame.number),)))})
-    battens = f", and the {listed(loose)} from the frame before it to the next" if loose else ""
-    sheets = ", what is drawn for it on the cut sheets" if boat.sheets else ""
+    battens = Sentence.of(", and the {battens} from the frame before it to the next", battens=listed(loose))
     return Defect(
-        message=f"not looked at, as {frame.name} has no core part: {frame.name} itself{sheets}{battens}",
+        message=Sentence.of(
+            "not looked at, as {frame} has no core part: {frame} itself{sheets}{battens}",
+            frame=frame,
+            sheets=", what is drawn for it on the cut sheets" if boat.sheets else "",
+            battens=battens if loose else "",
+        ),
         level=Level.NOTE,
         source=Source(file=plan.file.name),
     )
@@ -107,39 +119,57 @@ def _gussetless(
     plan: Plan, spec: FrameSpec, frame: Frame, assembly: Assembly, drawings: Mapping[str, Drawing]
 ) -> Defect:
     joints = len({cover.joint for cover in covers(frame, assembly)})
-    bare = "its joint is bare" if joints == 1 else f"its {joints} joints are bare"
-    screws = f", and its {len(frame.screws)} screws have nothing to hold" if len(frame.screws) > 1 else ""
+    count = len(frame.screws)
+    screws = Sentence.of(", and its {count} screws have nothing to hold", count=Quantity.of(count, str(count)))
     layers = sorted(name for name, layer in plan.layers.items() if layer.makes == "part" and layer.role == "gusset")
     return Defect(
-        message=f"{frame.name} has no gusset: {bare}{screws}",
+        message=Sentence.of(
+            "{frame} has no gusset: {bare}{screws}",
+            frame=frame,
+            bare=Quantity.of(joints, "its joint is bare" if joints == 1 else f"its {joints} joints are bare"),
+            screws=screws if count > 1 else "",
+        ),
         source=Source(file=spec.drawing),
-        cure=f"draw the gussets on layer {' or '.join(layers)}{_unread(plan, [drawings[spec.drawing]])}",
+        cure=Sentence.of(
+            "draw the gussets on layer {layers}{unread}",
+            layers=Name(" or ".join(layers)),
+            unread=_unread(plan, [drawings[spec.drawing]]),
+        ),
     )
 
 
 def _no_gusset_at_all(plan: Plan, frames: Sequence[Frame], drawings: Mapping[str, Drawing]) -> Defect:
     screws = sum(len(frame.screws) for frame in frames)
     return Defect(
-        message=f"no frame has a gusset over its joints: {screws} screws in {listed(f.name for f in frames)} have "
-        "nothing to hold",
+        message=Sentence.of(
+            "no frame has a gusset over its joints: {count} screws in {frames} have nothing to hold",
+            count=Quantity.of(screws, str(screws)),
+            frames=listed(f.name for f in frames),
+        ),
         source=Source(file=plan.file.name),
-        cure=f'name their layer under [layers] in the plan, role = "gusset"{_unread(plan, drawings.values())}',
+        cure=Sentence.of(
+            'name their layer under [layers] in the plan, role = "gusset"{unread}',
+            unread=_unread(plan, drawings.values()),
+        ),
     )
 
 
 def _unscrewed(frame: Frame, boat: Assembly) -> Defect:
-    sheets = ", and what is drawn for it on the cut sheets besides" if boat.sheets else ""
     return Defect(
-        message=f"not looked at, as {frame.name} has no gusset: whether its joints are covered, its screws{sheets}",
+        message=Sentence.of(
+            "not looked at, as {frame} has no gusset: whether its joints are covered, its screws{sheets}",
+            frame=frame,
+            sheets=", and what is drawn for it on the cut sheets besides" if boat.sheets else "",
+        ),
         level=Level.NOTE,
         source=frame.source,
     )
 
 
-def _unread(plan: Plan, drawings: Iterable[Drawing]) -> str:
+def _unread(plan: Plan, drawings: Iterable[Drawing]) -> Name:
     """ " (not named there, but drawn on: KERN)": the layers that hold most of what is not read; empty for none."""
     counted: Counter[str] = Counter()
     for drawing in drawings:
         counted.update(drawing.unnamed)
     most = [layer for layer, _ in sorted(counted.items(), key=lambda each: (-each[1], each[0]))[:_NAMED]]
-    return f" (not named there, but drawn on: {', '.join(most)})" if most else ""
+    return Name(f" (not named there, but drawn on: {', '.join(most)})" if most else "")

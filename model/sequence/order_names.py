@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from scrieve.shared.nearest import did_you_mean
+from scrieve.shared.sentences import Name, Sentence
 
 from ..boat.batten import Batten
 from ..boat.defect import Defect
@@ -33,12 +34,18 @@ def unknown(wishes: Iterable[Before], frames: Iterable[Frame], battens: Iterable
     for wish in wishes:
         for name in (wish.first, wish.then):
             if wish.frame:
-                there, what = parts[wish.frame], f"a part that the drawing of F{wish.frame} does not show"
+                there = parts[wish.frame]
+                what: str = Sentence.of("a part that the drawing of F{frame} does not show", frame=Name(wish.frame))
             else:
                 there, what = [*followed, *(f"F{number}" for number in parts)], "a batten that the drawings do not show"
             if name not in there:
                 yield Defect(
-                    message=f"[[order]] names {what}{did_you_mean(name, there)} (got {quoted(name)})",
+                    message=Sentence.of(
+                        "[[order]] names {what}{meant} (got {name})",
+                        what=what,
+                        meant=Name(did_you_mean(name, there)),
+                        name=Name(quoted(name)),
+                    ),
                     source=wish.source,
                     cure="name it as reports do, with its face where there is one on each",
                 )

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level, Source
+from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..boat.cut_sheet import CutSheet, SheetShape
 from ..boat.defect import Defect
@@ -309,8 +310,13 @@ def _forked(drawing: Drawing) -> list[Defect]:
     first = {fork.layer: fork for fork in sorted(drawing.forks, key=lambda f: (f.layer, f.at), reverse=True)}
     return [
         Defect(
-            message=f"three or more ends of lines on layer {layer} of the cut sheet {drawing.shown} meet, at "
-            f"{number} {'place' if number == 1 else 'places'}: the outlines there cannot be told apart",
+            message=Sentence.of(
+                "three or more ends of lines on layer {layer} of the cut sheet {sheet} meet, at {places}: the outlines "
+                "there cannot be told apart",
+                layer=Name(layer),
+                sheet=Name(drawing.shown),
+                places=Quantity.of(number, f"{number} {'place' if number == 1 else 'places'}"),
+            ),
             level=Level.WARNING,
             source=first[layer].source,
             cure="draw each part as one closed polyline",

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.limits import Limits
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, ONE_HOLE, STOPPED
 
 from ...boat.defect import Defect
@@ -102,17 +103,34 @@ def dowel_notes(doweled: Doweled, source: Source) -> tuple[Defect, ...]:
     notes = []
     given = [frame for frame in frames if any(dowel.proposed for dowel in frame.dowels)]
     if given:
-        count = sum(len(frame.dowels) for frame in given)
-        size = f"{given[0].dowels[0].diameter:g} mm"
-        names = ", ".join(frame.name for frame in given)
-        notes.append(f"no dowels are drawn in {names}: {count} of {size} are proposed where they hold the parts")
+        count, diameter = sum(len(frame.dowels) for frame in given), given[0].dowels[0].diameter
+        notes.append(
+            Sentence.of(
+                "no dowels are drawn in {frames}: {count} of {size} are proposed where they hold the parts",
+                frames=_names(given),
+                count=Quantity.of(count, str(count)),
+                size=Quantity.of(diameter, f"{diameter:g} mm"),
+            )
+        )
     if without:
-        names = ", ".join(frame.name for frame in without)
-        notes.append(f"no dowels are drawn in {names}, and no places were found for any that hold all its parts")
+        notes.append(
+            Sentence.of(
+                "no dowels are drawn in {frames}, and no places were found for any that hold all its parts",
+                frames=_names(without),
+            )
+        )
     if crowded:
-        names = ", ".join(frame.name for frame in crowded)
-        notes.append(f"no dowels are drawn in {names}, and none are proposed: too crowded with parts or edges")
+        notes.append(
+            Sentence.of(
+                "no dowels are drawn in {frames}, and none are proposed: too crowded with parts or edges",
+                frames=_names(crowded),
+            )
+        )
     return tuple(Defect(message=message, level=Level.NOTE, source=source) for message in notes)
+
+
+def _names(frames: Sequence[Frame]) -> Name:
+    return Name(", ".join(frame.name for frame in frames))
 
 
 def wants_dowels(frame: Frame) -> bool:
