@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +21,7 @@ from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Place, Prism, Region, Span
+from scrieve.shared.sentences import Sentence, form
 from scrieve.viewer.paper.span import span_of
 
 CONVERTED = (
@@ -113,6 +115,26 @@ def _names(boat: Assembly) -> Iterator[str]:
     yield from (batten.name for batten in boat.battens)
     yield from (sheet.name for sheet in boat.sheets)
     yield from ("port rail", "starboard rail")
+
+
+def test_sentences_say_the_same_of_port_and_starboard_and_hold_their_numbers_as_values(boats):
+    pairs = 0
+    for _, findings in boats:
+        by_check: dict[str, list[Finding]] = defaultdict(list)
+        for finding in findings:
+            by_check[finding.check].append(finding)
+            for text in (finding.message, finding.cure):
+                assert isinstance(text, Sentence) or not any(letter.isdigit() for letter in text), text
+        for alike in by_check.values():
+            for one, other in combinations(alike, 2):
+                if other_side(one.message) == other.message:
+                    assert form(one.message) == form(other.message), one.message
+                    pairs += 1
+    assert pairs >= 3
+
+
+def other_side(text: str) -> str:
+    return text.replace("starboard", "*").replace("port", "starboard").replace("*", "port")
 
 
 def test_marks_move_with_the_boat(boats, faulty):

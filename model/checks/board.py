@@ -178,7 +178,7 @@ def _marker(hole: Hole, assembly: Assembly) -> Marker:
     return Marker(frame=frame, w=frame.core_low)
 
 
-def _names(hole: Hole) -> str:
+def _names(hole: Hole) -> Name | Sentence:
     return listed(dowel.name for dowel in hole.dowels)
 
 
