@@ -48,7 +48,7 @@ class _Remark:
     def logged(self) -> str:
         """The same as a line for the log."""
         place = f"{self.file}:{self.line}" if self.line else self.file
-        return _inert(f"{self.level}: {self.title}: {self.text.replace(chr(10), '; ')} ({place})")
+        return plain(f"{self.level}: {self.title}: {self.text.replace(chr(10), '; ')} ({place})")
 
 
 def github_report(reports: Sequence[Report], *, unread: Unread, here: Path) -> str:
@@ -63,8 +63,8 @@ def github_report(reports: Sequence[Report], *, unread: Unread, here: Path) -> s
         for finding in report.findings:
             if finding.waived:
                 said = f"waived {finding.level}: {finding.message}; accepted: {finding.waived}"
-                lines.append(_inert(f"{said} ({path_of(finding, report, root)})"))
-        lines.append(_inert(f"checked {plan} ({report.boat}): {counted(report)}"))
+                lines.append(plain(f"{said} ({path_of(finding, report, root)})"))
+        lines.append(plain(f"checked {plan} ({report.boat}): {counted(report)}"))
     return "\n".join([*lines, FIT_ONLY]) + "\n"
 
 
@@ -88,7 +88,7 @@ def _of(report: Report, root: Path) -> Iterator[_Remark]:
             file=path_of(finding, report, root),
             line=source.line if source is not None else 0,
             title=title,
-            text="\n".join(plain(line) for line in lines),
+            text="\n".join(" ".join(line.split()) for line in lines),
         )
 
 
@@ -106,7 +106,7 @@ def _of_unread(unread: Unread, root: Path) -> Iterator[_Remark]:
                 file=relative(mistake.path or plan, root),
                 line=mistake.line,
                 title="the plan cannot be read",
-                text=plain(mistake.what),
+                text=mistake.what,
             )
 
 
@@ -126,18 +126,10 @@ def _shown(level: Level, remarks: list[_Remark]) -> Iterator[str]:
 
 
 def _message(text: str) -> str:
-    """Text as the data of a command."""
-    return text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+    """Text as the data of a command, its lines plain."""
+    return "%0A".join(plain(line).replace("%", "%25") for line in text.split("\n"))
 
 
 def _property(text: str) -> str:
     """Text as a property of a command."""
-    return _message(plain(text)).replace(":", "%3A").replace(",", "%2C")
-
-
-def _inert(text: str) -> str:
-    """A line for the log that no label of a drawing turns into a command: the old form counts anywhere in a line.
-
-    The new form counts only where a line begins with it, and ours all begin with a word.
-    """
-    return plain(text).replace("##[", "## [")
+    return _message(text).replace(":", "%3A").replace(",", "%2C")

@@ -6,6 +6,7 @@ import textwrap
 from dataclasses import dataclass
 
 from scrieve.shared.findings import Level
+from scrieve.shared.plain_text import plain as plain
 
 _SIGNS = {
     Level.ERROR: "\x1b[1;31m",
@@ -42,15 +43,6 @@ class Style:
             room = max(self.width - max(len(first), len(hang)), 20)
             pieces = textwrap.wrap(text, room, break_long_words=False, break_on_hyphens=False) or [""]
         return [(first if i == 0 else hang) + self.paint(piece, sign) for i, piece in enumerate(pieces)]
-
-
-def plain(text: str) -> str:
-    """The text on one line and without control characters, whatever a drawing's labels hold.
-
-    White space becomes single spaces; what a terminal could obey is shown as `\\x1b`.
-    """
-    spaced = " ".join(text.split())
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in spaced)
 
 
 def count(number: int, noun: str) -> str:

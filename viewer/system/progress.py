@@ -9,6 +9,8 @@ from typing import TextIO
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
+from ..reports.style import plain
+
 PATIENCE = 1.0
 """Seconds of work before a bar appears; shorter work is not worth a flicker."""
 
@@ -44,7 +46,7 @@ class ProgressBar:
     def tell(self, step: str) -> None:
         """This step begins, and so the one before is done."""
         if self._bar is not None:
-            self._bar.update(self._task, description=step, completed=self._begun)
+            self._bar.update(self._task, description=plain(step), completed=self._begun)
         self._begun += 1
 
     def __enter__(self) -> ProgressBar:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import sys
 from collections.abc import Mapping
@@ -35,6 +36,10 @@ _SPELLED = str.maketrans(
         "≤": "<=",
     }
 )
+
+
+_RAW = re.compile(r"(\x1b\[[0-9;]*m)|[\x00-\x09\x0b-\x1f\x7f-\x9f]")
+"""What a terminal obeys, our own colours apart."""
 
 
 def style_of(stream: TextIO | None, environ: Mapping[str, str] = os.environ) -> Style:
@@ -87,7 +92,8 @@ def _write(stream: TextIO | None, text: str) -> None:
     if stream is None:
         return
     try:
-        stream.write(spelled(text, stream.encoding or "utf-8"))
+        shown = _RAW.sub(lambda raw: raw[1] or f"\\x{ord(raw[0]):02x}", text)
+        stream.write(spelled(shown, stream.encoding or "utf-8"))
         stream.flush()
     except BrokenPipeError:
         hush(stream)

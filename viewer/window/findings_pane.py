@@ -66,7 +66,7 @@ class FindingsPane(QWidget):
         for finding in findings:
             item = QListWidgetItem(finding.message)
             item.setData(FINDING, finding)
-            item.setToolTip(finding.cure)
+            item.setToolTip(f"<p>{_plain(finding.cure)}</p>" if finding.cure else "")
             self.list.addItem(item)
         self.list.setCurrentRow(-1)
         self.list.blockSignals(False)

@@ -17,6 +17,8 @@ class Headway(QWidget):
         self.setObjectName("paper" if large else "")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.head, self.word, self.bar = QLabel(), QLabel(), QProgressBar()
+        for label in (self.head, self.word):
+            label.setTextFormat(Qt.TextFormat.PlainText)
         self.bar.setTextVisible(False)
         self.bar.setAccessibleName("Progress")
         self.stop, self.again = QPushButton("Stop"), QPushButton("Read again")

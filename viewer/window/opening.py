@@ -72,6 +72,7 @@ def open_window(path: Path, verb: str, connected: Callable[[], None]) -> Ending:
 def greet(path: Path) -> QLabel:
     """A slip of paper that says what is being opened, for the second until the window is there."""
     slip = QLabel(f"Reading {path.resolve().name}")
+    slip.setTextFormat(Qt.TextFormat.PlainText)
     slip.setWindowFlag(Qt.WindowType.SplashScreen)
     slip.setAlignment(Qt.AlignmentFlag.AlignCenter)
     slip.setFont(sized(slip.font(), by=1.4, bold=True))
