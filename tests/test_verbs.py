@@ -201,7 +201,11 @@ def test_a_mistake_in_scrieve_is_owned_in_one_line_and_shown_only_on_demand(monk
         ("check x --format text --format json", "scrieve check: --format may be given once only"),
         ("check x --replace=maybe", 'scrieve check: --replace takes no value (got "maybe")'),
         ("check", "scrieve check: name at least one plan, a folder or a file"),
-        ("draft lines.toml", "scrieve draft: FOLDER is missing"),
+        (
+            "draft lines.toml",
+            "scrieve draft: FOLDER is missing: where the plan and its drawings go "
+            "(scrieve draft LINES FOLDER [--replace])",
+        ),
         ("draft a b c", 'scrieve draft: one word too many (got "c" besides what was asked for)'),
         (
             "check x --only screwfoul",

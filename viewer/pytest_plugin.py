@@ -34,5 +34,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     """Loads what makes the tests, if plans are asked for."""
     if config.getoption("plans"):
-        items = import_module(f"{__name__.rpartition('.')[0]}.plan_items")
+        try:
+            items = import_module(f"{__name__.rpartition('.')[0]}.plan_items")
+        except SystemExit as told:  # a run that a library ends with 0 would pass for one without findings
+            raise pytest.UsageError(f"--plans: a library ended the run (exit {told.code!r})") from told
         config.pluginmanager.register(items.Plans(config), "scrieve-plans")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import struct
 
-from ezdxf.lldxf.const import DXFError
+from ..dxf_library import DXFError
 
 BROKEN = (
     DXFError,

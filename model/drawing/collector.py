@@ -6,20 +6,13 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from itertools import islice
 
-from ezdxf.document import Drawing as Document
-from ezdxf.entities.attrib import AttDef
-from ezdxf.entities.circle import Circle
-from ezdxf.entities.dxfentity import DXFEntity
-from ezdxf.entities.insert import Insert
-from ezdxf.entities.mtext import MText
-from ezdxf.entities.point import Point
-from ezdxf.entities.text import Text
-
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..boat.defect import Defect
+from ..dxf_library import AttDef, Circle, DXFEntity, Insert, MText, Point, Text
+from ..dxf_library import Drawing as Document
 from .broken import decoded, plain
 from .drawn import DrawnCircle, DrawnPoint, DrawnText
 from .plane_map import PlaneMap

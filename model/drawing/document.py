@@ -9,16 +9,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from ezdxf import recover
-from ezdxf.document import Drawing as Document
-from ezdxf.entities.dxfentity import DXFEntity
-from ezdxf.filemanagement import dxf_stream_info, read
-from ezdxf.lldxf.const import DXFStructureError
-from ezdxf.lldxf.tagger import binary_tags_loader
-
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.regular_file import MIB, read_whole
 
+from ..dxf_library import Drawing as Document
+from ..dxf_library import DXFEntity, DXFStructureError, binary_tags_loader, dxf_stream_info, read, recover
 from .broken import BROKEN, reason
 
 LARGEST = 64 * MIB

@@ -10,15 +10,15 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from io import StringIO
 
-from ezdxf import options  # type: ignore[attr-defined]  # public by its manual, not by its __all__
-from ezdxf.document import Drawing
-from ezdxf.filemanagement import new
-from ezdxf.sections.classes import ClassesSection
-
+from scrieve.shared.plain_text import plain
 from scrieve.shared.units import INSUNITS
+
+from ..dxf_library import ClassesSection, Drawing, new, options
 
 UNIT_CODES: Mapping[str, int] = {unit: code for code, unit in INSUNITS.items()}
 """Unit -> $INSUNITS of a header."""
+
+_NOT_IN_NAMES = frozenset('<>/\\":;?*=|`')  # in names of layers, from R2000 on
 
 _ENGLISH = ("in", "ft", "yd", "mil")
 
@@ -37,10 +37,16 @@ def new_drawing(version: str, *, unit: str = "mm", layers: Mapping[str, int] | N
     return document
 
 
+def layer_name(name: str) -> str:
+    """The name as one that a layer may have: what DXF does not allow in it, and older files have, is a low line."""
+    return "".join("_" if letter in _NOT_IN_NAMES else letter for letter in plain(name))
+
+
 def text_of(document: Drawing) -> str:
     """The document as the text of a file."""
     stream = StringIO()
     _name_classes(document)
+    _make_plain(document)
     with _fixed_data():
         document.write(stream)
     return stream.getvalue()
@@ -53,6 +59,14 @@ def _name_classes(document: Drawing) -> None:
     required = [each.dxf.name for each in always.classes.values()]
     for name in (*required, *sorted(document.entitydb.dxf_types_in_use())):
         document.classes.add_class(name)
+
+
+def _make_plain(document: Drawing) -> None:
+    """Makes every name and text of the document plain: a line end in one would begin other things in the file."""
+    for entity in document.entitydb.values():
+        for name, value in entity.dxf.all_existing_dxf_attribs().items():
+            if isinstance(value, str) and not value.isprintable():
+                entity.dxf.unprotected_set(name, plain(value))
 
 
 @contextmanager

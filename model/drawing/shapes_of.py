@@ -12,22 +12,24 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
-from ezdxf.entities.arc import Arc
-from ezdxf.entities.attrib import BaseAttrib
-from ezdxf.entities.circle import Circle
-from ezdxf.entities.dxfentity import DXFEntity
-from ezdxf.entities.ellipse import Ellipse
-from ezdxf.entities.insert import Insert
-from ezdxf.entities.line import Line
-from ezdxf.entities.lwpolyline import LWPolyline
-from ezdxf.entities.mtext import MText
-from ezdxf.entities.point import Point as PointObject
-from ezdxf.entities.polyline import Polyline
-from ezdxf.entities.spline import Spline
-from ezdxf.entities.text import Text
-from ezdxf.tools.text import plain_mtext
 from numpy.typing import NDArray
 
+from ..dxf_library import (
+    Arc,
+    BaseAttrib,
+    Circle,
+    DXFEntity,
+    Ellipse,
+    Insert,
+    Line,
+    LWPolyline,
+    MText,
+    Polyline,
+    Spline,
+    Text,
+    plain_mtext,
+)
+from ..dxf_library import Point as PointObject
 from .broken import BROKEN, plain, reason
 from .drawn import Point
 from .plane_map import PlaneMap, insert_map

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Sequence
 from math import floor
 
 import shapely
-from ezdxf.layouts.layout import Modelspace
 
 from scrieve.model.boat.board import Board, Hole
 from scrieve.model.drawing.dxf_file import new_drawing, text_of
+from scrieve.model.dxf_library import Modelspace
 
 from ..reports.style import count, plain
 from .names_beside import CLEAR, LETTERS, placed

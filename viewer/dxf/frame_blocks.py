@@ -14,7 +14,7 @@ import numpy as np
 
 from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
-from scrieve.model.drawing.dxf_file import UNIT_CODES, new_drawing, text_of
+from scrieve.model.drawing.dxf_file import UNIT_CODES, layer_name, new_drawing, text_of
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.proposals.screws.drawn_view import View
 from scrieve.shared.units import INSUNITS, MM_PER_UNIT
@@ -46,7 +46,8 @@ class FrameBlocks:
         return name
 
     def layer(self, name: str, colour: int = _OTHER_COLOUR) -> str:
-        """The name, once there is a layer of this name."""
+        """The name as DXF allows it, once there is a layer of this name."""
+        name = layer_name(name)
         if name not in self._document.layers:
             self._document.layers.add(name, color=_COLOURS.get(name, colour))
         return name

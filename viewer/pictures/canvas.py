@@ -6,10 +6,8 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache, partial
 from io import BytesIO
 from itertools import pairwise
-from pathlib import Path
 from typing import Any, Literal
 
-import matplotlib
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageColor, ImageDraw, ImageFont
@@ -17,6 +15,7 @@ from PIL import Image, ImageColor, ImageDraw, ImageFont
 from ..paper.letters import lines_of
 from ..scene.forms import Form
 from ..scene.looks import INK, PAPER
+from ..system.extra import package_folder
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -203,7 +202,7 @@ def overlap(one: Box, other: Box) -> bool:
 def _font(size: int, bold: bool) -> ImageFont.FreeTypeFont:
     """A font that comes with a library, so that pictures are alike on every machine."""
     name: Literal["DejaVuSans.ttf", "DejaVuSans-Bold.ttf"] = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    return ImageFont.truetype(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name, max(size, 6))
+    return ImageFont.truetype(package_folder("matplotlib") / "mpl-data" / "fonts" / "ttf" / name, max(size, 6))
 
 
 def _halo(width: float) -> float:

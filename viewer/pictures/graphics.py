@@ -12,7 +12,7 @@ from types import TracebackType
 from scrieve.shared.errors import UseError
 
 from ..system.extra import from_extra, have_extra
-from ..system.probe import Probe
+from ..system.probe import Answer, Probe
 
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
 """The name under which the renderer is told what to render into."""
@@ -22,6 +22,9 @@ RENDERER = "vtkmodules.vtkRenderingOpenGL2"
 
 NOT_LOADED = 3
 """How the process that asks ends where it cannot even be loaded."""
+
+RENDERS = Answer(lines=("it renders",), ending=0)
+"""The answer of that process where it can be done; an ending of 0 alone, as a library may bring about, is none."""
 
 NEEDED = ("pyvista", "vtkmodules", "PIL", "matplotlib")
 
@@ -69,9 +72,9 @@ class Graphics:
             answer = self._probe.answer(PATIENCE)
             self._left.close()
             if answer.ending == NOT_LOADED:
-                with from_extra(verb=_VERB, instead=_INSTEAD):
+                with rendering():
                     import_module(RENDERER)
-            if answer.ending == 0:
+            if answer == RENDERS:
                 if self._way:
                     os.environ[WINDOW] = self._way
                 return

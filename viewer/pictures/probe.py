@@ -6,10 +6,11 @@ What cannot be done here often ends in a segmentation fault, which must not be t
 from __future__ import annotations
 
 import os
+import sys
 from importlib import import_module
 from typing import Any
 
-from .graphics import NOT_LOADED, RENDERER
+from .graphics import NOT_LOADED, RENDERER, RENDERS
 
 
 def loaded() -> Any:
@@ -31,7 +32,11 @@ def main() -> int:
     window.SetSize(16, 16)
     window.AddRenderer(core.vtkRenderer())
     window.Render()
-    return 0 if window.SupportsOpenGL() else 1
+    if not window.SupportsOpenGL():
+        return 1
+    sys.stdout.write("\n".join(RENDERS.lines) + "\n")
+    sys.stdout.flush()
+    return 0
 
 
 if __name__ == "__main__":

@@ -17,8 +17,11 @@ class Ending(IntEnum):
     COULD_NOT = 2
     """Not done; a line for each cause is on stderr."""
 
+    HUNG_UP = 129
+    """The terminal went: 128 plus the number of the signal, as shells have it."""
+
     STOPPED = 130
-    """Stopped by Ctrl-C: 128 plus the number of the signal, as shells have it."""
+    """Stopped by Ctrl-C, likewise."""
 
     TERMINATED = 143
     """Told to end by SIGTERM, likewise."""

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import logging
 import os
+import sys
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import chdir, contextmanager
+from importlib import import_module
 from importlib.util import find_spec
+from pathlib import Path
 
 from scrieve.shared.errors import UseError
 
@@ -24,11 +27,22 @@ def have_extra(names: Iterable[str], *, verb: str, instead: str = "") -> None:
         raise _not_installed(f"missing: {', '.join(missing)}", verb, instead)
 
 
+def package_folder(name: str) -> Path:
+    """Where a package lies that is needed for its files alone: loading it would have it read its configuration.
+
+    Raises ModuleNotFoundError where it is not installed.
+    """
+    spec = find_spec(name)
+    if spec is None or spec.origin is None:
+        raise ModuleNotFoundError(f"No module named {name!r}", name=name)
+    return Path(spec.origin).parent
+
+
 @contextmanager
 def from_extra(*, verb: str, instead: str = "") -> Iterator[None]:
     """Raises UseError, in the name of `verb`, where what is loaded meanwhile lacks a package, or a library."""
-    _quieten()
     try:
+        _quieten()
         yield
     except ImportError as error:
         name = error.name or ""
@@ -63,6 +77,18 @@ def _library(words: str) -> str:
 
 
 def _quieten() -> None:
-    """What libraries tell of caches and fonts is nothing to whoever looks at a boat, nor is how others draw charts."""
-    os.environ["MPLBACKEND"] = "agg"
+    """What libraries tell of caches and fonts is nothing to whoever looks at a boat, nor is how others draw charts.
+
+    pyvista loads matplotlib, which reads `matplotlibrc` from the working folder meanwhile: so it is loaded from another
+    one. Its list of fonts goes into a cache folder of ours, where that can be written to.
+    """
     logging.getLogger("matplotlib").addHandler(logging.NullHandler())
+    if "matplotlib" in sys.modules:
+        return
+    os.environ["MPLBACKEND"] = "agg"
+    os.environ.pop("MATPLOTLIBRC", None)
+    cache = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
+    if os.path.isabs(cache):
+        os.environ["MPLCONFIGDIR"] = os.path.join(cache, "scrieve", "matplotlib")
+    with chdir(Path(__file__).parent):
+        import_module("matplotlib")

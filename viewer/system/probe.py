@@ -10,7 +10,7 @@ from threading import Thread
 from types import TracebackType
 from typing import NamedTuple
 
-from .stopping import tidied_away
+from scrieve.shared.tidying import tidied_away
 
 ALL_SAID = "."
 """The line after which a process that stays has nothing more to say."""

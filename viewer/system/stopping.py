@@ -1,4 +1,4 @@
-"""Being told to stop, by Ctrl-C or by SIGTERM: the process says so and is gone, whatever it was doing.
+"""Being told to stop, by Ctrl-C, SIGTERM or a terminal that goes: the process says so and is gone, whatever it did.
 
 Such a signal comes at any moment, in the middle of a library as well, where an exception would be lost, turned into
 another, or end in an abort. So none is raised: what must not be left behind is tidied away, and that is all.
@@ -8,18 +8,19 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from types import FrameType
 from typing import NoReturn
 
-SIGNALS = (signal.SIGINT, signal.SIGTERM)
-"""Those that tell a process to stop."""
+from scrieve.shared.tidying import tidy_all
+
+SIGNALS = (signal.SIGINT, signal.SIGTERM, *(s for s in signal.Signals if s.name == "SIGHUP"))
+"""Those that tell a process to stop; the last, where the system has it, that its terminal is gone."""
 
 STOPPED = "scrieve: stopped"
 
 _STDERR = 2
-_TIDYING: list[Callable[[], object]] = []
+_EXIT = os._exit  # ours, whatever stands in its place for others
 
 
 def end_when_told() -> None:
@@ -32,24 +33,12 @@ def end_when_told() -> None:
             signal.signal(number, _end)
 
 
-@contextmanager
-def tidied_away(tidy: Callable[[], object]) -> Iterator[None]:
-    """Meanwhile `tidy` is called if the process is told to stop: it takes no lock and raises nothing but OSError."""
-    _TIDYING.append(tidy)
-    try:
-        yield
-    finally:
-        _TIDYING.remove(tidy)
-
-
 def end_at_once(ending: int, line: str) -> NoReturn:
     """Ends this process with a line on stderr, after what is to be tidied away; nothing else of it is called."""
-    for tidy in reversed(_TIDYING):
-        with suppress(OSError):
-            tidy()
+    tidy_all()
     with suppress(OSError):  # past Python's own stream, which may be in the middle of something
         os.write(_STDERR, f"{line}\n".encode("utf-8", "backslashreplace"))
-    os._exit(ending)
+    _EXIT(ending)
 
 
 def _end(number: int, _: FrameType | None) -> None:

@@ -11,17 +11,21 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from importlib.metadata import version
+from typing import NoReturn
 
 from cyclopts import App, CycloptsError, Parameter
 
 from scrieve.shared.errors import ScrieveError
+from scrieve.shared.library_exits import exits_refused
+from scrieve.shared.memory_shortage import SHORT_OF_MEMORY, short_of_memory
 
 from ..system.endings import Ending
 from ..system.stopping import STOPPED, end_when_told
 from ..system.terminal import complain, hush, remark
-from .misuse import misuse
+from .misuse import misuse, refuse_empty
 
 _HELP = "Tries a plywood boat's frames together before a sheet is cut, from its plan and DXF drawings."
 _ENDINGS = (
@@ -103,37 +107,65 @@ def main() -> None:
     gc.set_threshold(_LITTER)
     # no other package's plugins take a part in reading a plan, nor the time to look for them
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    os._exit = _exit_refused  # type: ignore[assignment]
     sys.exit(run(sys.argv[1:]))
+
+
+def _exit_refused(code: int) -> NoReturn:
+    """In the place of `os._exit` for whatever else is loaded: what ends the process is one of our endings."""
+    raise SystemExit(code)
 
 
 def run(words: Sequence[str]) -> int:
     """How the command line `words` (without the program's name) ended: an exit code.
 
     Whatever goes wrong ends here in a line for each cause, never in a traceback; for a mistake in Scrieve
-    itself SCRIEVE_DEBUG=1 shows where it happened.
+    itself SCRIEVE_DEBUG=1 shows where it happened. Only a verb that has done its work, and the parser's own help,
+    end 0.
     """
     try:
-        ending = _app()(list(words), exit_on_error=False, print_error=False, result_action="return_value")
-        return int(ending or Ending.CLEAN)
+        return int(_ending(words))
     except CycloptsError as error:
-        complain(misuse(error, verbs=[verb.name for verb in VERBS]))
+        complain(misuse(error, usages={verb.name: verb.usage for verb in VERBS}))
     except ScrieveError as error:
         complain(error)
     except KeyboardInterrupt:
         remark(STOPPED)
         return Ending.STOPPED
-    except (BrokenPipeError, SystemExit):  # the parser's own help found nobody to read it; our writing is quiet itself
-        hush(sys.stdout)
-        return Ending.CLEAN
-    except OSError as error:
-        hush(sys.stdout)
-        remark(f"scrieve: {_about(error)} ({error.strerror or error})")
     except Exception as error:  # the one place that catches everything: a bug must not look like a bad plan
-        cause = _first_cause(error)
-        remark(f"scrieve: a mistake in Scrieve, not in your plan; please report it ({type(cause).__name__}: {cause})")
+        remark(f"scrieve: {_why(error)}")
         if os.environ.get("SCRIEVE_DEBUG"):
             traceback.print_exc()
     return Ending.COULD_NOT
+
+
+def _ending(words: Sequence[str]) -> Ending:
+    """What the verb that `words` ask for ended with. Raises what the parser and the verb raise."""
+    refuse_empty(words)
+    with exits_refused():  # the verb's module is loaded by parsing
+        do, given, _ = _app().parse_args(list(words), exit_on_error=False, print_error=False)
+    if isinstance(getattr(do, "__self__", None), App):
+        with suppress(BrokenPipeError, SystemExit):  # the parser's own help found nobody to read it
+            do(*given.args, **given.kwargs)
+            return Ending.CLEAN
+        hush(sys.stdout)
+        return Ending.CLEAN
+    with exits_refused():
+        ending = do(*given.args, **given.kwargs)
+    if not isinstance(ending, Ending):
+        raise TypeError(f"a verb ended with {ending!r}")
+    return ending
+
+
+def _why(error: Exception) -> str:
+    """What went wrong that no verb has words for."""
+    if short_of_memory(error):
+        return SHORT_OF_MEMORY
+    if isinstance(error, OSError):
+        hush(sys.stdout)
+        return f"{_about(error)} ({error.strerror or error})"
+    cause = _first_cause(error)
+    return f"a mistake in Scrieve, not in your plan; please report it ({type(cause).__name__}: {cause})"
 
 
 def _about(error: OSError) -> str:

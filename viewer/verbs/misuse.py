@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
 from typing import get_args
 
 from cyclopts import (
@@ -20,10 +21,27 @@ from scrieve.shared.errors import Mistake, UseError
 from scrieve.shared.nearest import did_you_mean
 
 
-def misuse(error: CycloptsError, *, verbs: Iterable[str]) -> UseError:
-    """The error to show in place of the parser's; names the nearest of what there is."""
+def misuse(error: CycloptsError, *, usages: Mapping[str, str]) -> UseError:
+    """The error to show in place of the parser's; names the nearest of what there is.
+
+    `usages` has how each verb is called, by its name.
+    """
     verb = " ".join(error.command_chain or ())
-    return UseError([Mistake(path=f"scrieve {verb}".strip(), what=_what(error, tuple(verbs)))])
+    what = _what(error, tuple(usages), usages.get(verb, ""))
+    return UseError([Mistake(path=f"scrieve {verb}".strip(), what=what)])
+
+
+def refuse_empty(words: Sequence[str]) -> None:
+    """Raises UseError for words of a command line that hold nothing, as a script's unset variable leaves them."""
+    verb = " ".join(("scrieve", *words[:1])).strip()
+    for before, word in pairwise(("", *words)):
+        option, equals, value = word.partition("=")
+        if not word:
+            option = before if before.startswith("--") else ""
+        elif value or not equals or not word.startswith("--"):
+            continue
+        what = f"{option} needs a value" if option else "a name is wanted"
+        raise UseError([Mistake(path=verb, what=f'{what} (got "")')])
 
 
 def got(found: str, known: Iterable[str]) -> str:
@@ -31,7 +49,7 @@ def got(found: str, known: Iterable[str]) -> str:
     return f'(got "{found}"{did_you_mean(found, known)})'
 
 
-def _what(error: CycloptsError, verbs: tuple[str, ...]) -> str:
+def _what(error: CycloptsError, verbs: tuple[str, ...], usage: str) -> str:
     match error:
         case UnknownCommandError():
             word = (error.unused_tokens or [""])[0]
@@ -43,8 +61,7 @@ def _what(error: CycloptsError, verbs: tuple[str, ...]) -> str:
             names = [name for argument in error.argument_collection for name in argument.names if name.startswith("-")]
             return f"no such option {got(word, [*names, '--help'])}"
         case MissingArgumentError() if error.argument is not None:
-            name = _name(error.argument)
-            return f"{name} needs a value" if name.startswith("-") else f"{name} is missing"
+            return _missing(error.argument, usage)
         case RepeatArgumentError():
             return f"{error.token.keyword} may be given once only"
         case CoercionError() if error.token is not None:
@@ -54,6 +71,14 @@ def _what(error: CycloptsError, verbs: tuple[str, ...]) -> str:
             return f'one word too many (got "{extra}" besides what was asked for)'
         case _:
             return str(error)
+
+
+def _missing(argument: Argument, usage: str) -> str:
+    name = _name(argument)
+    if name.startswith("-"):
+        return f"{name} needs a value"
+    wanted = argument.parameter.help or ""
+    return f"{name} is missing: {wanted[:1].lower()}{wanted[1:].rstrip('.')} ({usage})"
 
 
 def _wrong_value(error: CoercionError) -> str:

@@ -26,7 +26,7 @@ from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Level
 
 from ..paper.sheet import A4, frame_sheet
-from ..pictures.graphics import Graphics, have_packages
+from ..pictures.graphics import Graphics, have_packages, rendering
 from ..pictures.subject import Asked, Subject
 from ..reports.style import plain
 from ..scene.sides import Side
@@ -88,8 +88,9 @@ def picture(
                 return Ending.CLEAN
             graphics.use()
             progress.expect(len(items))
-            module = import_module("..pictures.picture", __package__)
-            made = module.picture(subject, asked, progress.tell)
+            with rendering():
+                module = import_module("..pictures.picture", __package__)
+                made = module.picture(subject, asked, progress.tell)
     write_whole(out, made, replace=replace)
     hint = f"To see a finding close up: {VERB} {plain(plan)} OUT.png --finding NUMBER"
     _say([f"wrote {plain(out)}", *([hint] if subject.telling and not (asked.finding or asked.many) else [])])

@@ -8,6 +8,8 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, Signal
 
+from scrieve.shared.memory_shortage import SHORT_OF_MEMORY, tells_shortage
+
 from .file_states import FileStates, states_of
 from .messages import Expect, Inbox, Refused, Tell, Wanted
 from .mishaps import OUR_MISTAKE
@@ -81,7 +83,8 @@ class Loading(QObject):
         if not self._ended:
             self._ended = True
             last = bytes(self._process.readAllStandardError().data()).decode(errors="replace").strip().splitlines()
-            self._refuse(f"{OUR_MISTAKE} ({last[-1] if last else 'the reading ended without a word'})")
+            said = last[-1] if last else "the reading ended without a word"
+            self._refuse(SHORT_OF_MEMORY if tells_shortage(said) else f"{OUR_MISTAKE} ({said})")
 
     def _fail(self, error: QProcess.ProcessError) -> None:
         if error is QProcess.ProcessError.FailedToStart and not self._ended:

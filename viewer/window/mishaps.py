@@ -9,6 +9,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import TracebackType
 
+from scrieve.shared.memory_shortage import SHORT_OF_MEMORY, short_of_memory
+
 OUR_MISTAKE = "a mistake in Scrieve, not in your plan; please report it"
 
 
@@ -27,7 +29,8 @@ def mishaps_told(say: Callable[[str, tuple[str, ...]], None]) -> Iterator[None]:
             return
         if os.environ.get("SCRIEVE_DEBUG"):
             traceback.print_exception(kind, error, trace)
-        say(OUR_MISTAKE[0].upper() + OUR_MISTAKE[1:], (f"{kind.__name__}: {error}",))
+        what = SHORT_OF_MEMORY if short_of_memory(error) else OUR_MISTAKE
+        say(what[0].upper() + what[1:], (f"{kind.__name__}: {error}",))
 
     sys.excepthook = tell
     try:

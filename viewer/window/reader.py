@@ -20,6 +20,7 @@ from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.errors import ScrieveError
+from scrieve.shared.library_exits import exits_refused
 
 from ..scene.bodies import bodies_of
 from ..scene.coarse import coarse_bodies
@@ -66,7 +67,8 @@ def main() -> None:
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # whatever else is printed must not come between
     path = Path(sys.argv[1])
     try:
-        boat = read_boat(path, lambda message: send(pipe, message))
+        with exits_refused():
+            boat = read_boat(path, lambda message: send(pipe, message))
     except ScrieveError as error:
         send(pipe, Refused(why=tuple(str(mistake) for mistake in error.mistakes)))
     except OSError as error:
