@@ -17,10 +17,12 @@ from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks import CHECKS
 from scrieve.model.plan.plan import Plan
-from scrieve.model.plan.plan_reader import PLAN_NAME, read_plan
+from scrieve.model.plan.plan_place import PLAN_NAME
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.errors import ScrieveError
 from scrieve.shared.findings import Level
+from scrieve.shared.library_exits import exits_refused
 
 from .reports.report import Report
 from .reports.style import Style
@@ -72,8 +74,9 @@ class PlanTests(pytest.File):
         """A test for each check by name, or the one that fails for a plan that cannot be read."""
         shown = Path(os.path.relpath(self.path, self.config.invocation_params.dir))
         try:
-            plan = read_plan(shown)
-            assembly = assemble(plan)
+            with exits_refused():
+                plan = read_plan(shown)
+                assembly = assemble(plan)
         except ScrieveError as error:
             yield UnreadPlan.from_parent(self, name=UNREAD, error=error)
             return

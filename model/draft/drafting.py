@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -12,9 +11,10 @@ from pathlib import Path
 import numpy as np
 
 from scrieve.shared.errors import DraftError, Mistake, PlanError, UseError
+from scrieve.shared.whole_files import same_file, write_files
 
 from ..geometry.placement import Placement
-from ..plan.plan_reader import PLAN_NAME
+from ..plan.plan_place import PLAN_NAME
 from ..plan.toml_places import TomlPlaces
 from .dowels import with_dowels_laid
 from .frame_drawing import frame_drawing
@@ -43,11 +43,11 @@ class Drafted:
 def draft(lines_file: Path, folder: Path, *, replace: bool = False) -> Drafted:
     """The files of a first framing plan, written into `folder`: the plan, a drawing a frame, and one a cut sheet.
 
-    Nothing is written before all is computed. Raises PlanError for a lines file that cannot be taken,
-    DraftError where no plan can be made of it, UseError where a file is in the way or cannot be written.
+    All of them are written or none. Raises PlanError for a lines file that cannot be taken, DraftError where no plan
+    can be made of it, UseError where a file is in the way or cannot be written.
     """
     texts, remarks = drafted_files(lines_file)
-    paths = {folder / name: content for name, content in texts.items()}
+    paths = [folder / name for name in texts]
     if not replace:
         for path in paths:
             if os.path.lexists(path):
@@ -55,10 +55,9 @@ def draft(lines_file: Path, folder: Path, *, replace: bool = False) -> Drafted:
     for path in paths:
         if not path.resolve().is_relative_to(folder.resolve()):
             raise UseError.at(f"{path} lies outside {folder}: a link leads away from it")
-        if path.is_dir() or _same(path, lines_file):
+        if path.is_dir() or same_file(path, lines_file):
             raise UseError.at(f"{path} is in the way: it is {'a folder' if path.is_dir() else 'the lines file itself'}")
-    for path, content in paths.items():
-        _put(path, content)
+    write_files(folder, texts)
     return Drafted(files=tuple(paths), remarks=remarks)
 
 
@@ -266,24 +265,3 @@ def _sketches(
     if wrong:
         raise DraftError(wrong)
     return out
-
-
-def _same(path: Path, other: Path) -> bool:
-    return path.exists() and other.exists() and path.samefile(other)
-
-
-def _put(path: Path, content: bytes) -> None:
-    """Puts a file in place in one go: whoever looks finds the old one or the new one, never a half."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(content)
-            os.chmod(name, 0o644)
-            os.replace(name, path)
-        except OSError:
-            os.unlink(name)
-            raise
-    except OSError as problem:
-        raise UseError.at(f"{path} cannot be written ({problem.strerror or problem})") from None

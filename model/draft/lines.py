@@ -11,6 +11,7 @@ from pydantic import AfterValidator, BeforeValidator, ValidationInfo
 
 from scrieve.shared.units import LONGEST, feet_inches_eighths, in_mm, length
 
+from ..plan.plan_place import lines_file
 from ..plan.plan_tables import (
     STEEPEST,
     BattenSpec,
@@ -263,4 +264,4 @@ class LinesFile(Table):
 
 def read_lines(path: Path) -> tuple[LinesFile, TomlPlaces]:
     """The lines file and the places of its keys. Raises PlanError with every mistake and its line."""
-    return read_toml(path, LinesFile, units_at=("boat", "units"))
+    return read_toml(lines_file(path), LinesFile, units_at=("boat", "units"))

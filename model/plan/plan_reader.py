@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -12,11 +11,10 @@ from scrieve.shared.findings import Source
 from .label_reading import LabelReader
 from .plan import Plan, PlanFile, is_frame_number
 from .plan_order import Before, as_reported, order_mistakes
+from .plan_place import plan_file
 from .toml_places import TomlPlaces
 from .toml_reader import Loc, read_toml
 from .toml_words import quoted
-
-PLAN_NAME = "plan.toml"
 
 
 def read_plan(path: Path) -> Plan:
@@ -24,7 +22,7 @@ def read_plan(path: Path) -> Plan:
 
     Raises PlanError with all its mistakes, sorted by line; the paths in them begin as `path` does.
     """
-    file = path / PLAN_NAME if os.path.isdir(path) else path
+    file = plan_file(path)
     read, places = read_toml(file, PlanFile, units_at=("plan", "units"), rules=_rules)
     reader = LabelReader(numbers=tuple(spec.number for spec in read.frames), words=read.labels)
     return Plan(

@@ -34,6 +34,12 @@ MOST_BYTES = 4 * MIB
 MOST_MISTAKES = 300
 """Mistakes that are told one by one; nobody reads more, and a hostile file could ask for a million."""
 
+_KINDS = {
+    "plan": ("a plan", "`scrieve draft` wants a lines file, with a table of offsets"),
+    "boat": ("a lines file", "`scrieve draft` makes a plan of it"),
+}
+"""The table that each kind of file is known by, what it is called, and what is done with it."""
+
 _BYTE_ORDER_MARKS = (b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)")
 _PLAIN = {
@@ -62,6 +68,8 @@ def read_toml(path: Path, kind: type[Read], *, units_at: Loc, rules: Rules | Non
     except (ValueError, RecursionError) as problem:
         raise _not_toml(problem, path, text) from None
 
+    if wrong := _another(content, units_at):
+        raise PlanError.at(wrong, path=str(path), line=1)
     reading = Reading(units=_units(content, units_at), content=content, folder=path.parent)
     refused: list[ErrorDetails] = []
     try:
@@ -94,6 +102,15 @@ def _not_toml(problem: Exception, path: Path, text: str) -> PlanError:
     line, column = (int(n) for n in place.groups()) if place and place[1] else (text.rstrip().count("\n") + 1, 0)
     what = _PLACE.sub("", said).rstrip(".") + (f", at column {column}" if column else ", at the end of the file")
     return PlanError([Mistake(path=str(path), line=line, what=f"not TOML: {what[:1].lower()}{what[1:]}")])
+
+
+def _another(content: Mapping[str, Any], units_at: Loc) -> str:
+    """What is wrong with a file that is whole, but of the other kind; empty for any other."""
+    wanted = str(units_at[0])
+    got = next((head for head in _KINDS if head in content), wanted)
+    if wanted in content or got == wanted:
+        return ""
+    return f"{_KINDS[wanted][0]} is wanted, with a table [{wanted}] (got {_KINDS[got][0]}; {_KINDS[got][1]})"
 
 
 def _units(content: Mapping[str, Any], units_at: Loc) -> str:

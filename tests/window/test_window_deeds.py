@@ -208,6 +208,26 @@ def test_saves_the_picture_as_it_is_seen(clean, tmp_path):
     assert "boat.png" in clean.word.text()
 
 
+def test_saves_it_as_every_writer_does(clean, tmp_path):
+    """Capitals or not, its permissions kept, no link in its way followed to a file of the plan."""
+    old = tmp_path / "BOAT.PNG"
+    old.write_bytes(b"old")
+    old.chmod(0o600)
+    clean.matters.save_picture_to(old)
+    with Image.open(old) as picture:
+        assert picture.format == "PNG"
+    assert old.stat().st_mode & 0o777 == 0o600
+    own = clean.path / "frames" / "2.dxf"
+    drawn = own.read_bytes()
+    (tmp_path / "link.png").symlink_to(own)
+    clean.matters.save_picture_to(tmp_path / "link.png")
+    assert clean.banner.isVisible() and "cannot be written: it " in clean.banner.lines.text()
+    assert own.read_bytes() == drawn
+    assert {path.name for path in tmp_path.iterdir()} >= {"BOAT.PNG", "link.png"}
+    assert not [path for path in tmp_path.iterdir() if path.name.startswith(".scrieve-")]
+    clean.banner.say("")
+
+
 def test_says_why_a_picture_cannot_be_saved(clean, tmp_path):
     clean.matters.save_picture_to(tmp_path / "nowhere" / "boat.png")
     assert clean.banner.isVisible()

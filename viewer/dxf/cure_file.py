@@ -10,6 +10,7 @@ from scrieve.model.plan.plan import Plan
 from scrieve.model.proposals.screws.drawn_moves import drawn_moves
 from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding
+from scrieve.shared.whole_files import same_file
 
 from ..reports.cure_table import cure_table
 from ..reports.style import count
@@ -25,7 +26,8 @@ def may_cure(path: str, plans: Sequence[str], *, output: str | None, replace: bo
         raise UseError.at("--cure takes one plan at a time", path=path)
     if PurePath(path).suffix.lower() not in ENDINGS:
         raise UseError.at("--cure writes a drawing or a table: a name ending in .dxf or .csv is wanted", path=path)
-    if may_write(path, replace=replace) == (output and Path(output).resolve()):
+    target = may_write(path, replace=replace)
+    if output is not None and same_file(target, Path(output).resolve()):
         raise UseError.at("--cure and --output want two files", path=path)
 
 

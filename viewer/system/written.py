@@ -10,10 +10,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from scrieve.model.plan.plan import Plan
-from scrieve.model.plan.plan_reader import PLAN_NAME
+from scrieve.model.plan.plan_place import PLAN_NAME
 from scrieve.model.plan.toml_reader import MOST_BYTES
 from scrieve.shared.errors import UseError
 from scrieve.shared.regular_file import read_whole
+from scrieve.shared.whole_files import same_file, write_file
 
 _OWN = (".toml", ".dxf")
 _NAMED = re.compile(r"""\bdrawing["']?\s*=\s*(["'])([^"'\n]+)\1""")
@@ -67,13 +68,13 @@ def keep_off(path: str, plan: Plan) -> None:
         return
     for name in ("", *(frame.drawing for frame in plan.frames), *(sheet.drawing for sheet in plan.cut_sheets)):
         own = plan.folder / name if name else plan.file
-        if own.exists() and target.samefile(own):
+        if same_file(target, own):
             what = f"the plan's own drawing {name}" if name else "the plan itself"
             raise UseError.at(f"cannot be written: it is {what}", path=path)
 
 
 def keep_off_unread(path: str, plan: str) -> None:
-    """The same for a plan, a folder or a file, that could not be read: what in it is its own is not known for sure.
+    """The same for a plan, a folder or a file, that was not read: what in it is its own is not known for sure.
 
     So whatever it seems to name counts, and so does every plan and drawing in its folder and below.
     """
@@ -81,14 +82,13 @@ def keep_off_unread(path: str, plan: str) -> None:
     if not target.exists():
         return
     file = Path(plan) / PLAN_NAME if os.path.isdir(plan) else Path(plan)
-    if file.exists() and target.samefile(file):
+    if same_file(target, file):
         raise UseError.at("cannot be written: it is the plan itself", path=path)
     folder = file.parent.resolve()
     if target.suffix.casefold() in _OWN and target.is_relative_to(folder):
-        raise UseError.at(f"cannot be written: it may be a drawing of {plan}, which could not be read", path=path)
+        raise UseError.at(f"cannot be written: it may be a drawing of {plan}", path=path)
     for name in _seem_named(file):
-        own = folder / name
-        if os.path.isfile(own) and target.samefile(own):
+        if same_file(target, folder / name):
             raise UseError.at(f"cannot be written: it is the plan's own drawing {name}", path=path)
 
 
@@ -102,18 +102,10 @@ def _seem_named(file: Path) -> list[str]:
 
 
 def write_whole(path: str, content: str | bytes, *, replace: bool) -> None:
-    """Writes bytes, or text as UTF-8, beside its place and then moves it there: nobody ever sees half of it.
+    """Writes bytes, or text as UTF-8 (see `shared.whole_files`).
 
     Raises UseError where it may not or cannot be written; what stood there is then untouched.
     """
     target = may_write(path, replace=replace)
     written = content if isinstance(content, bytes) else content.encode("utf-8", errors="backslashreplace")
-    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        try:
-            beside.write_bytes(written)
-            os.replace(beside, target)
-        finally:
-            beside.unlink(missing_ok=True)
-    except OSError as error:
-        raise UseError.at(f"cannot be written ({error.strerror})", path=path) from error
+    write_file(target, written, shown=path)

@@ -11,6 +11,7 @@ from typing import Annotated
 
 from cyclopts import Parameter
 
+from scrieve.model.plan.plan_place import plan_file
 from scrieve.shared.errors import UseError
 
 from ..system.display import Display
@@ -24,14 +25,15 @@ _VERB = "scrieve view"
 def view(plan: Annotated[str, Parameter(help="The plan's folder, or its file.")], /) -> Ending:
     """The ending, after the window was closed.
 
-    Raises UseError where there is no such plan, where the extra `window` is not installed, and where there is
-    neither display nor OpenGL.
+    Raises PlanError for a folder without a plan and for a drawing, UseError where there is no such file, where the
+    extra `window` is not installed, and where there is neither display nor OpenGL.
     """
     path = Path(plan)
     if not path.exists():
         raise UseError.at("is not there", path=plan)
+    plan_file(path)
     have_extra(_EXTRA, verb=_VERB)
-    with from_extra(verb=_VERB), Display(_VERB) as display:
+    with Display(_VERB) as display, from_extra(verb=_VERB):
         opening = import_module("..window.opening", __package__)
         display.require()
         ending: Ending = opening.open_window(path, _VERB, display.leave)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from io import BytesIO
 
 import numpy as np
+from PIL import Image
 from PySide6.QtCore import QElapsedTimer, QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
@@ -197,9 +198,11 @@ class Canvas(QWidget):
         """What lies in the middle of the picture."""
         return self.pick(QPointF(self.view.width() / 2, self.view.height() / 2))
 
-    def save(self, file: Path) -> None:
-        """Writes the picture. Raises OSError or ValueError where it cannot be written."""
-        self.view.screenshot(str(file))
+    def encoded(self, form: str) -> bytes:
+        """The picture as it is seen, as a file of one of Pillow's formats."""
+        out = BytesIO()
+        Image.fromarray(self.view.screenshot(return_img=True)).save(out, form)
+        return out.getvalue()
 
     def close_view(self) -> None:
         """Ends everything that could still paint, then the plotter."""

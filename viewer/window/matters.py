@@ -7,13 +7,17 @@ from pathlib import Path
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QFileDialog, QLabel, QWidget
 
+from scrieve.shared.errors import UseError
+
+from ..system.written import keep_off_unread, write_whole
 from .banner import Banner
 from .canvas import Canvas
 from .keys_page import KeysPage
 from .reading import Reading
 from .selection import Hand
 
-PICTURES = (".png", ".jpg", ".jpeg", ".bmp", ".tif", ".tiff")
+PICTURES = {".png": "PNG", ".jpg": "JPEG", ".jpeg": "JPEG", ".bmp": "BMP", ".tif": "TIFF", ".tiff": "TIFF"}
+"""The endings of a picture's name, and the format of each."""
 
 
 class Matters:
@@ -56,11 +60,14 @@ class Matters:
     def save_picture_to(self, file: Path) -> None:
         """Writes the picture, and says so; or says why it could not be written."""
         try:
-            if file.suffix.lower() not in PICTURES:
-                raise ValueError(f"a picture's name ends in one of {', '.join(PICTURES)} (got {file.suffix or 'none'})")
-            self.canvas.save(file)
-        except (OSError, ValueError) as error:
-            self.banner.say("The picture was not saved", (f"{file}: {error}",))
+            form = PICTURES.get(file.suffix.lower())
+            if form is None:
+                what = f"a picture's name ends in one of {', '.join(PICTURES)} (got {file.suffix or 'none'})"
+                raise UseError.at(what, path=str(file))
+            keep_off_unread(str(file), str(self.reading.path))
+            write_whole(str(file), self.canvas.encoded(form), replace=True)
+        except UseError as error:
+            self.banner.say("The picture was not saved", tuple(map(str, error.mistakes)))
             return
         self.settings.setValue("pictures", str(file.parent))
         self.word.setText(f"Saved {file}")

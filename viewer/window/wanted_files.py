@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from scrieve.model.plan.plan_reader import PLAN_NAME
+from scrieve.model.plan.plan_place import PLAN_NAME
 from scrieve.model.plan.toml_reader import MOST_BYTES
 from scrieve.shared.errors import PlanError
 from scrieve.shared.regular_file import read_whole

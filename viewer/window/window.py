@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 )
 from vtkmodules.vtkCommonCore import vtkLogger
 
+from ..reports.style import plain
 from .actions import DEEDS, Deed
 from .arranging import Arranging
 from .banner import Banner
@@ -70,6 +71,7 @@ class Window(QMainWindow):
         self.building = Building(self.hand, self.looking, self)
         self.reading = Reading(path, self)
         self.banner, self.word = Banner(), QLabel()
+        self.word.setTextFormat(Qt.TextFormat.PlainText)
         self.matters = Matters(self, self.hand, self.canvas, self.reading, settings, self.banner, self.word)
         self.pages, self.findings, self.steps = QTabWidget(), FindingsPane(), StepsPane()
         self.panes = Panes(self.pages, self.findings, self.steps, self.canvas)
@@ -184,7 +186,7 @@ class Window(QMainWindow):
         first = self.canvas.stage is None
         plays, comes = self.building.playing, self.building.moving
         self.building.stop()
-        self.setWindowTitle(f"{boat.assembly.name}: Scrieve")
+        self.setWindowTitle(f"{plain(boat.assembly.name)}: Scrieve")
         self.strip.show_boat(boat.assembly, boat.findings)
         self.findings.show_findings(boat.findings)
         self.steps.show_steps(boat.steps, (body.name for body in boat.bodies))
