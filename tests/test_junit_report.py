@@ -108,7 +108,7 @@ def test_whatever_labels_hold_it_is_xml_and_in_one_line():
     text = written(report(odd, plan="h&<\x01"), unread={HOSTILE: UNREAD["hulls/bad"]})
     failure = cases(text)["foul"].find("failure")
     assert failure.get("message") == (
-        "label \\x1b[2J\\x00 ::error::a ##[error]b <b>&\"' \\udc80\\ufffe 100% {0} new line"
+        "label \\x1b[2J\\x00 ::error::a ## [error]b <b>&\"' \\udc80\\ufffe 100% {0} new line"
     )
     assert text.encode("utf-8").decode("utf-8") == text
     assert len(failure.text.strip().split("\n")) == 2
