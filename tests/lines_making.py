@@ -95,7 +95,8 @@ def lines(
     frames: Sequence[Mapping[str, object]] = FRAMES,
     **changes: Mapping[str, object] | None,
 ) -> str:
-    """The text of a lines file. `changes` go into its tables ("__" for "." in their names); None leaves one out."""
+    """The text of a lines file. `changes` go into its tables ("__" for "." in their names); None leaves one
+    out."""
     columns = hull() if columns is None else columns
     tables = {name: dict(entries) for name, entries in DEFAULTS.items()}
     for name, change in changes.items():
@@ -103,7 +104,8 @@ def lines(
         if change is None:
             del tables[key]
         else:
-            tables[key] = {**tables.get(key, {}), **change}
+            both = {**tables.get(key, {}), **change}
+            tables[key] = {name: value for name, value in both.items() if value is not None}
     edges: dict[str, dict[str, object]] = {}
     for name, values in columns.items():
         edge, _, column = name.rpartition(".")
@@ -141,9 +143,9 @@ def written(folder: Path, text: str) -> Path:
     return file
 
 
-def drafted(folder: Path, text: str) -> Path:
+def drafted(folder: Path, text: str, *, replace: bool = False) -> Path:
     """The folder of the plan drafted from these lines."""
-    draft(written(folder, text), folder / "boat", replace=False)
+    draft(written(folder, text), folder / "boat", replace=replace)
     return folder / "boat"
 
 

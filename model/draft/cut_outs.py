@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from scrieve.shared.errors import DraftError
 from scrieve.shared.tolerances import SLIVER
 
 from ..boat.batten import Batten
 from ..geometry.placement import Placement
+from .refusal import STATION, Refused
 from .shape import Circle, Vector, mirrored, polygon
 from .stringers import Seat, Stringer
 
@@ -64,23 +64,21 @@ def notch(
     """The notch of a batten in the frame whose core lies between the planes `core`, all its plies between `outer`.
 
     Its walls are parallel to the sides of the drawn rectangle and touch what the batten takes up; its
-    inside corners have `radius`. Raises DraftError where the batten's arris is too sharp for them.
+    inside corners have `radius`. Raises Refused where the batten passes too askew for them.
     """
     passage = batten.passage(placement, *core)
-    if batten.arris < radius:
-        raise DraftError.at(
-            f"the {stringer.kind} batten's arris of {batten.arris:g} mm is sharper than the corners of its notch can "
-            f"be cut, {radius:g} mm: give it an arris of {radius:g} mm or more, or take a smaller cutter and dowel"
-        )
     for opened in np.arange(0.0, _MOST + _STEP, _STEP):
         room = _room(stringer, seat, passage, radius, float(opened), frame)
         bitten = passage.difference(room.shape)
         if bitten.area <= SLIVER * SLIVER or bitten.buffer(-SLIVER / 4).is_empty:
             break
     else:
-        raise DraftError.at(
+        raise Refused(
             f"frame {frame}: the {stringer.kind} batten passes so askew that the corners of its notch, {radius:g} mm, "
-            f"bite into its arris of {batten.arris:g} mm: give it more arris"
+            f"bite into its arris of {batten.arris:g} mm",
+            f"battens.{stringer.key}.arris",
+            "dowels.diameter",
+            STATION,
         )
     throughout = batten.passage(placement, *outer)
     return Notch(
@@ -98,7 +96,11 @@ def _room(stringer: Stringer, seat: Seat, passage: shapely.Polygon, radius: floa
     inner = float(np.max(ring @ seat.inward)) + clear
     out = float(np.min(ring @ seat.inward)) - 4 * stringer.spec.section[0]
     if high - low < 2 * radius + 1.0:
-        raise DraftError.at(f"frame {frame}: the {stringer.kind} batten is too narrow for corners of {radius:g} mm")
+        raise Refused(
+            f"frame {frame}: the {stringer.kind} batten is too narrow for corners of {radius:g} mm",
+            f"battens.{stringer.key}.section.0",
+            "dowels.diameter",
+        )
 
     def place(along: float, inward: float) -> Vector:
         return np.asarray(seat.centre + seat.long * along + seat.inward * inward)

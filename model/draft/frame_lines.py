@@ -2,32 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 import shapely
 
-from scrieve.shared.errors import DraftError
+from .refusal import BEAM, BOARD, FLOOR, SIDE, Refused
+from .shape import Circle, Vector, crossing, left_of, polygon, unit, vector
 
-from .shape import FAR, Circle, Vector, crossing, left_of, polygon, unit, vector
+CORNER = np.radians(165.0)
+"""Panels that turn less than 15 degrees make no corner for two members to meet in. Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class FrameLines:
-    """The corners of a frame's outer line going up: keel, chine, perhaps upper chine, sheer.
+    """The points of a frame's outer line going up: keel, chine, perhaps upper chine, sheer.
 
-    `deck` is the circle of the deck's camber, None for a flat one. `depths` go with the panels from
-    corner to corner (bottom, then sides), `beam_depth` is that of the deck beam. `floor_top` says whether
-    the floor's upper edge follows the bottom or is level, `floor_depth` high above the keel.
+    `joints` are the numbers of those where two members meet, keel and sheer among them; at the others, a chine
+    flat's or a knuckle that fades out, one member runs on. A panel goes from joint to joint. `deck` is the
+    circle of the deck's camber, None for a flat one. `depths` go with the panels from joint to joint (bottom,
+    then sides), `beam_depth` is that of the deck beam. `floor_top` says whether the floor's upper edge follows
+    the bottom or is level, `floor_depth` high above the keel.
     """
 
     frame: str
-    corners: tuple[Vector, ...]
+    points: tuple[Vector, ...]
+    joints: tuple[int, ...]
     deck: Circle | None
     depths: tuple[float, ...]
     beam_depth: float
     level_floor: bool
+
+    @cached_property
+    def corners(self) -> tuple[Vector, ...]:
+        """The points where members meet, ends included."""
+        return tuple(self.points[n] for n in self.joints)
+
+    def stretch(self, panel: int) -> tuple[Vector, ...]:
+        """The outer line of a panel, from joint to joint."""
+        return self.points[self.joints[panel] : self.joints[panel + 1] + 1]
 
     @property
     def keel(self) -> Vector:
@@ -40,7 +55,7 @@ class FrameLines:
         return self.corners[-1]
 
     def along(self, panel: int) -> Vector:
-        """The unit direction of a panel, up or outboard; the hull's inside lies to its left."""
+        """The unit direction from end to end of a panel, up or outboard; the hull's inside lies to its left."""
         return unit(self.corners[panel + 1] - self.corners[panel])
 
     def length(self, panel: int) -> float:
@@ -52,11 +67,12 @@ class FrameLines:
         if panel == 0 and self.level_floor:
             return self.keel + vector(0.0, self.depths[0]), vector(1.0, 0.0)
         along = self.along(panel)
-        return self.corners[panel] + left_of(along) * self.depths[panel], along
+        hollow = max(float((point - self.corners[panel]) @ left_of(along)) for point in self.stretch(panel))
+        return self.corners[panel] + left_of(along) * (self.depths[panel] + hollow), along
 
     @cached_property
     def inner(self) -> tuple[Vector, ...]:
-        """Inner corners below the sheer, centreline first. Raises DraftError where lines run parallel."""
+        """Inner corners below the sheer, centreline first. Raises Refused where lines run parallel."""
         out = [self._cross(self.inner_line(0), (vector(0.0, 0.0), vector(0.0, 1.0)), "keel")]
         for panel in range(1, len(self.depths)):
             out.append(self._cross(self.inner_line(panel - 1), self.inner_line(panel), "chine"))
@@ -65,16 +81,18 @@ class FrameLines:
     def _cross(self, one: tuple[Vector, Vector], other: tuple[Vector, Vector], where: str) -> Vector:
         point = crossing(*one, *other)
         if point is None:
-            raise DraftError.at(f"frame {self.frame}: two panels meet in one line at the {where}, no corner is left")
+            raise Refused(
+                f"frame {self.frame}: two panels meet in one line at the {where}, no corner is left", SIDE, FLOOR, BOARD
+            )
         return point
 
     @cached_property
     def inner_deck(self) -> Circle | None:
-        """The circle of the deck beam's lower edge. Raises DraftError where the beam is deeper than the hull."""
+        """The circle of the deck beam's lower edge. Raises Refused where the beam is deeper than the hull."""
         if self.deck is None:
             return None
         if self.beam_depth >= min(self.sheer[1] - self.keel[1], self.deck.radius):
-            raise DraftError.at(f"frame {self.frame}: the deck beam is deeper than the hull; make beam_depth smaller")
+            raise Refused(f"frame {self.frame}: the deck beam is deeper than the hull", BEAM, BOARD)
         return Circle(centre=self.deck.centre, radius=self.deck.radius - self.beam_depth)
 
     @cached_property
@@ -89,7 +107,7 @@ class FrameLines:
         half = float(away @ along)
         root = half**2 - float(away @ away) + self.inner_deck.radius**2
         if root <= 0:
-            raise DraftError.at(f"frame {self.frame}: the deck beam's lower edge does not meet the side")
+            raise Refused(f"frame {self.frame}: the deck beam's lower edge does not meet the side", BEAM, SIDE, BOARD)
         return np.asarray(point + along * (-half + np.sqrt(root)))
 
     def sheer_end(self) -> Vector:
@@ -116,16 +134,49 @@ class FrameLines:
     @cached_property
     def outer(self) -> shapely.Polygon:
         """All within the outer line, notches not taken out."""
-        starboard = [corner * (-1.0, 1.0) for corner in reversed(self.corners[1:-1])]
-        return polygon([*self.corners[:-1], *self.deck_line(), *starboard])
-
-    def beyond_keel(self) -> shapely.Polygon:
-        """The port half of the plane."""
-        return polygon([(0, -FAR), (FAR, -FAR), (FAR, FAR), (0, FAR)])
+        starboard = [point * (-1.0, 1.0) for point in reversed(self.points[1:-1])]
+        return polygon([*self.points[:-1], *self.deck_line(), *starboard])
 
     def circles(self) -> list[Circle]:
         """The circles of its deck."""
         return [circle for circle in (self.deck, self.inner_deck) if circle is not None]
+
+
+def beside(points: Sequence[Vector], at: int, least: float) -> tuple[Vector, Vector] | None:
+    """From a point of a frame's outer line to the next below and above that are `least` mm off; None without such.
+
+    Below the keel lies the starboard side.
+    """
+    ways = [point - points[at] for point in points]
+    above = [way for way in ways[at + 1 :] if np.hypot(*way) >= least]
+    below = [way for way in reversed(ways[:at]) if np.hypot(*way) >= least]
+    if at == 0:
+        below = [way * (-1.0, 1.0) for way in above]
+    return (below[0], above[0]) if below and above else None
+
+
+def inside_angle(sides: tuple[Vector, Vector]) -> float:
+    """The angle inside the hull between the lines below and above a point, radians."""
+    below, above = (unit(side) for side in sides)
+    # counter-clockwise from the upper edge round the inside of the hull to the lower one
+    return float(np.arctan2(above[0] * below[1] - above[1] * below[0], above @ below)) % (2 * np.pi)
+
+
+def joints_of(points: Sequence[Vector], *, shortest: float) -> tuple[int, ...]:
+    """The numbers of the points where members are to meet: the ends, and what is corner enough.
+
+    Of two with less than `shortest` mm between them the lower one is run past where the panel between lies nearer
+    level than upright, as a chine flat does; else the upper one.
+    """
+    inner = range(1, len(points) - 1)
+    sides = {n: beside(points, n, 1.0) for n in inner}
+    angles = {n: np.pi if side is None else inside_angle(side) for n, side in sides.items()}
+    sharp = [n for n in inner if angles[n] < CORNER] or [min(inner, key=lambda n: angles[n])]
+    if len(sharp) == 2:
+        across, up = np.abs(points[2] - points[1])
+        if np.hypot(across, up) < shortest:
+            sharp = sharp[1:] if across > up else sharp[:1]
+    return (0, *sharp, len(points) - 1)
 
 
 def deck_circle(sheer: Vector, radius: float | None) -> Circle | None:

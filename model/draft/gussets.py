@@ -7,13 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from scrieve.shared.errors import DraftError
 from scrieve.shared.limits import LIMITS
+from scrieve.shared.tolerances import falls_short
+from scrieve.shared.wording import mm, told
 
 from .cut_outs import Notch, both_sides, circles_of
 from .frame_lines import FrameLines
 from .lines import Kind
 from .members import inner_corner
+from .refusal import ARM, BEAM, BOARD, FLOOR, SIDE, Knob, Refused
 from .shape import Circle, Vector, corner_fill, half_plane, joined, left_of, only_piece, polygon, unit
 
 APART = 6.0
@@ -50,7 +52,7 @@ def gussets(
     """The port gussets, from the chine up; none on a bulkhead, no sheer gusset on an open frame.
 
     `arm` is how far each reaches past the joint along either member, `core` the core's thickness.
-    Raises DraftError where a member is too short for them.
+    Raises Refused where a member is too short for them.
     """
     if kind == "bulkhead":
         return []
@@ -65,7 +67,8 @@ def gussets(
         whole, circles = _plate(lines, corner, arms[corner], radius, least_radius)
         shape = only_piece(whole.difference(taken))
         if shape is None:
-            raise DraftError.at(f"frame {lines.frame}: the battens cut the {name} gusset in two")
+            what = f"frame {lines.frame}: the battens cut the {name} gusset in two"
+            raise Refused(what, SIDE, FLOOR, ARM, BEAM, BOARD)
         mitre = inner_corner(lines, corner) - lines.corners[corner]
         out.append(
             Gusset(
@@ -81,7 +84,14 @@ def gussets(
 
 def _arms(lines: FrameLines, corners: list[int], arm: float, core: float) -> dict[int, tuple[float, float]]:
     """For each corner the arms along the panel below and the one above, shortened where there is no room."""
-    least = LIMITS["gusset_lap"].default * core + _SPARE
+    least = LIMITS["gusset_lap"].default * core
+    if falls_short(arm, least):
+        raise Refused(
+            f"frame {lines.frame}: gussets that reach {mm(arm, least)} past their joints, want {mm(least, arm)} "
+            "(4 core thicknesses)",
+            Knob(name=ARM, tries=(float(np.ceil(least * 10 - 0.01) / 10),)),
+        )
+    least += _SPARE
     arms = {corner: [arm, arm] for corner in corners}
     half_floor = _past(lines, corners[0], 0, below=True)
     room = lines.length(0) - half_floor - APART / 2
@@ -104,10 +114,12 @@ def _fit(
     if wanted <= room:
         return
     if room < least * len(ends):
-        raise DraftError.at(
-            f"frame {lines.frame}: its {name} leaves {max(room, 0.0):.0f} mm for the arms of {len(ends)} gusset"
-            f"{'s' if len(ends) > 1 else ''}, want {least * len(ends):.0f} mm (4 core thicknesses each); "
-            'give the members less depth, take a thinner core, or make it kind = "bulkhead"'
+        left, want = max(room, 0.0), least * len(ends)
+        raise Refused(
+            f"frame {lines.frame}: its {name} leaves {told(left, want, least=0)} mm for the arms of {len(ends)} gusset"
+            f"{'s' if len(ends) > 1 else ''}, want {told(want, left, least=0)} mm (4 core thicknesses each)",
+            *((FLOOR, SIDE, BEAM) if name == "side" else (SIDE, FLOOR)),
+            BOARD,
         )
     for corner, side in ends:
         arms[corner][side] = room / len(ends)
@@ -126,7 +138,7 @@ def _plate(
     outer, inner = lines.corners[corner], inner_corner(lines, corner)
     below = lines.along(corner - 1)
     lower_end = outer - below * (_past(lines, corner, corner - 1, below=True) + arms[0])
-    pieces = [_clipped(lines, _arm_along(lines, corner - 1, outer, inner), half_plane(lower_end, -left_of(below)))]
+    pieces = [_clipped(lines, _arm_along(lines, corner - 1, inner), half_plane(lower_end, -left_of(below)))]
     one = _inner_way(lines, corner - 1, inner)
     other: Vector | Circle
     if corner == len(lines.corners) - 1:
@@ -135,7 +147,7 @@ def _plate(
     else:
         above = lines.along(corner)
         upper_end = outer + above * (_past(lines, corner, corner, below=False) + arms[1])
-        pieces.append(_clipped(lines, _arm_above(lines, corner, outer, inner), half_plane(upper_end, left_of(above))))
+        pieces.append(_clipped(lines, _arm_above(lines, corner, inner), half_plane(upper_end, left_of(above))))
         other = above
     fill, short = None, min(arms) - 2.0
     while radius >= least_radius:
@@ -144,8 +156,11 @@ def _plate(
             break
         radius *= 0.8
     else:
-        raise DraftError.at(
-            f"frame {lines.frame}: no round of {least_radius:g} mm, the cutter's, fits into the gusset's inner corner"
+        raise Refused(
+            f"frame {lines.frame}: no round of {least_radius:g} mm, the cutter's, fits into the gusset's inner corner",
+            "framing.gusset_radius",
+            ARM,
+            "cutter.diameter",
         )
     circles = [] if fill is None else [fill.circle]
     if fill is not None:
@@ -155,7 +170,13 @@ def _plate(
 
 def _clipped(lines: FrameLines, arm: shapely.Polygon, end: shapely.Polygon) -> shapely.Polygon:
     if not arm.is_valid or arm.area <= 0:
-        raise DraftError.at(f"frame {lines.frame}: the depths of its members leave no room for a gusset between them")
+        raise Refused(
+            f"frame {lines.frame}: the depths of its members leave no room for a gusset between them",
+            SIDE,
+            FLOOR,
+            BEAM,
+            BOARD,
+        )
     return arm.intersection(end)
 
 
@@ -166,20 +187,19 @@ def _inner_way(lines: FrameLines, panel: int, inner: Vector) -> Vector:
     return -lines.along(panel)
 
 
-def _arm_along(lines: FrameLines, panel: int, outer: Vector, inner: Vector) -> shapely.Polygon:
+def _arm_along(lines: FrameLines, panel: int, inner: Vector) -> shapely.Polygon:
     """The port half of the member below a joint."""
-    low_inner = lines.inner[panel]
-    return polygon([lines.corners[panel], outer, inner, low_inner])
+    return polygon([*lines.stretch(panel), inner, lines.inner[panel]])
 
 
-def _arm_above(lines: FrameLines, corner: int, outer: Vector, inner: Vector) -> shapely.Polygon:
+def _arm_above(lines: FrameLines, corner: int, inner: Vector) -> shapely.Polygon:
     """The side above a joint, as if it went on past its upper end."""
     top = lines.corners[corner + 1]
     upper_inner = lines.inner[corner + 1] if corner + 1 < len(lines.inner) else None
     if upper_inner is None:
         point, along = lines.inner_line(corner)
         upper_inner = point + along * float((top - point) @ along)
-    return polygon([outer, top, upper_inner, inner])
+    return polygon([*lines.stretch(corner), upper_inner, inner])
 
 
 def _along_deck(lines: FrameLines, inner: Vector, arm: float) -> tuple[shapely.Polygon, Vector | Circle]:

@@ -73,13 +73,18 @@ def hull_of(lines: LinesFile, places: TomlPlaces, path: str) -> tuple[Hull, tupl
     Raises PlanError for heights out of order and for entries far off the curve through their neighbours.
     """
     table = lines.offsets
-    x = np.array(table.stations)
     wrong = [*_too_great(table, places, path), *_out_of_order(table, places, path)]
     if wrong:
         raise PlanError(wrong)
     wrong, remarks = _unfair(table, places, path)
     if wrong:
         raise PlanError(wrong)
+    return lines_of(table), tuple(remarks)
+
+
+def lines_of(table: Offsets) -> Hull:
+    """The hull of a table of offsets, whatever its entries are like."""
+    x = np.array(table.stations)
     edges = [np.column_stack([np.zeros(len(x)), table.keel])]
     edges += [np.column_stack([edge.half_breadth, edge.height]) for _, edge in _edges(table)]
     splines = tuple(NaturalSpline.through(x, np.add(edge, (0.0, table.base))) for edge in edges)
@@ -94,7 +99,7 @@ def hull_of(lines: LinesFile, places: TomlPlaces, path: str) -> tuple[Hull, tupl
         end=float(x[-1]),
         widest=float(along[int(np.argmax(breadths))]),
         deck_radius=(half**2 + camber**2) / (2 * camber) if camber > 0 else None,
-    ), tuple(remarks)
+    )
 
 
 def _edges(table: Offsets) -> list[tuple[str, Edge]]:

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from scrieve.shared.errors import DraftError
+from scrieve.shared.wording import mm, told
 
 from ..geometry.placement import Placement
 from ..plan.plan_tables import Build, StrongbackSpec
@@ -17,6 +17,7 @@ from .cut_outs import Notch
 from .frame_lines import FrameLines
 from .gussets import Gusset
 from .lines import Kind, Legs
+from .refusal import ARM, BASE, FLOOR, INSIDE, LAP, WIDTH, Knob, Refused
 from .shape import Circle, joined, largest, mirrored, polygon
 
 CLEAR = 2.0
@@ -70,9 +71,8 @@ def leg(
 ) -> LegShape:
     """The port leg. `span` is from where to where along w its two plies lie, `floor` the core part it may stand on.
 
-    Its inner ply butts against the frame, its outer ply laps it on the forward face. Raises DraftError,
-    with the inside width that would do, where the frame is too narrow or too wide for the strongback,
-    or too near it.
+    Its inner ply butts against the frame, its outer ply laps it on the forward face. Raises Refused where the frame
+    is too narrow or too wide for the strongback, or too near it.
     """
     y0, y1 = footing.span
     down = -1.0 if footing.build == "upright" else 1.0
@@ -80,8 +80,10 @@ def leg(
     wood, lap_over = _against(lines, kind, footing.build, floor)
     lap = footing.legs.lap
     if lap > lap_depth:
-        raise DraftError.at(
-            f"frame {lines.frame}: the legs lap {lap:g} mm over a member {lap_depth:g} mm deep; make legs.lap smaller"
+        raise Refused(
+            f"frame {lines.frame}: the legs lap {mm(lap, lap_depth)} over a member {mm(lap_depth, lap)} deep",
+            Knob(name=LAP, tries=(float(np.floor(lap_depth)),)),
+            LAP,
         )
     on_floor = footing.build == "upright" or kind == "open"
     _wide_enough(lines, footing, gussets, notches, on_floor=on_floor)
@@ -92,19 +94,22 @@ def leg(
     outer = _touching(strip.difference(lapped), foot)
     height = _shortest(inner)
     if inner.is_empty or height < SHORTEST:
-        raise DraftError.at(
-            f"frame {lines.frame}: only {0.0 if inner.is_empty else height:.0f} mm are left between the rails and the "
-            f"frame, want {SHORTEST:g} mm; {'raise' if down < 0 else 'lower'} offsets.base"
+        height = 0.0 if inner.is_empty else height
+        raise Refused(
+            f"frame {lines.frame}: only {told(height, SHORTEST, least=0)} mm are left between the rails and the frame, "
+            f"want {SHORTEST:g} mm",
+            BASE,
+            INSIDE,
         )
     tongue, relief, circle = _tongue(footing, foot, down)
     shapes = [largest(joined([ply, tongue]).difference(relief)) for ply in (inner, outer)]
     if footing.build == "upright" and kind in ("ring", "open"):
         past = shapes[1].difference(floor.union(shapes[0].buffer(CLEAR)))
         if past.area > 1.0:
-            raise DraftError.at(f"frame {lines.frame}: the legs lap past the floor's upper edge; make legs.lap smaller")
+            raise Refused(f"frame {lines.frame}: the legs lap past the floor's upper edge", LAP, FLOOR, INSIDE)
     for what, shape in [*((g.label, g.shape) for g in gussets), *((n.stringer.kind, n.passage) for n in notches)]:
         if shape.distance(shapes[1]) < CLEAR / 2:
-            raise DraftError.at(f"frame {lines.frame}: its legs would come onto the {what}")
+            raise Refused(f"frame {lines.frame}: its legs would come onto the {what}", LAP, INSIDE, WIDTH)
     return LegShape(inner=shapes[0], outer=shapes[1], circles=(circle, *_moved(lines, -down * lap)))
 
 
@@ -185,11 +190,11 @@ def _wide_enough(
     *,
     on_floor: bool,
 ) -> None:
-    """Raises DraftError, with the widths that would do, where a leg would come onto a gusset, a notch or a batten."""
+    """Raises Refused, with the widths to try, where a leg would come onto a gusset, a notch or a batten."""
     y0, y1 = footing.span
     taken = [gusset.shape.bounds for gusset in gussets if (gusset.corner == 1) == on_floor]
     for notch in notches:
-        at_bottom = notch.stringer.share is not None or notch.stringer.corner <= 1
+        at_bottom = notch.stringer.share is not None or notch.stringer.corner <= lines.joints[1]
         if at_bottom == on_floor:
             room = shapely.union_all([notch.passage, notch.core.shape.intersection(lines.outer)])
             taken.append(room.bounds)
@@ -210,13 +215,16 @@ def _wide_enough(
             free.append((reached, left))
         reached = max(reached, right)
     if not free:
-        raise DraftError.at(
-            f"frame {lines.frame}: there are nowhere {width:.0f} mm between battens and gussets for a leg; "
-            "make legs.width or framing.gusset_arm smaller"
+        raise Refused(
+            f"frame {lines.frame}: its battens and gussets nowhere leave the {width:g} mm that a leg is wide",
+            WIDTH,
+            ARM,
         )
-    ways = [(2 * (a + width - shoulder), 2 * (b - shoulder)) for a, b in free]
-    least, most = max(ways, key=lambda way: way[1] - way[0])
-    raise DraftError.at(
-        f"frame {lines.frame}: its legs would come onto a gusset, a notch or a batten with "
-        f"strongback.inside_width {inside:g} mm; from {np.ceil(least):.0f} to {np.floor(most):.0f} mm would do"
+    ways = [(float(np.ceil(2 * (a + width - shoulder))), float(np.floor(2 * (b - shoulder)))) for a, b in free]
+    raise Refused(
+        f"frame {lines.frame}: its legs would come onto a gusset, a notch or a batten with an inside width of "
+        f"{inside:g} mm",
+        Knob(name=INSIDE, spans=tuple(way for way in ways if way[0] <= way[1])),
+        WIDTH,
+        ARM,
     )

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from scrieve.shared.errors import DraftError
+from scrieve.shared.tolerances import falls_short
+from scrieve.shared.wording import told
 
 from .cut_outs import Notch, both_sides
 from .frame_lines import FrameLines
 from .lines import Kind
+from .refusal import BEAM, BOARD, FLOOR, SIDE, Knob, Refused
 from .shape import Circle, Fill, Vector, corner_fill, joined, left_of, mirrored, only_piece, polygon, unit
 
 BEHIND = 12.0
@@ -33,7 +35,7 @@ class Member:
 def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) -> list[Member]:
     """The core parts, from the floor up, port before starboard; the floor's inner edge rounded to `radius`.
 
-    Raises DraftError where the depths leave no opening or a notch leaves too little wood.
+    Raises Refused where the depths leave no opening or a notch leaves too little wood.
     """
     taken = both_sides(notches, gussets=False)
     if kind in ("transom", "bulkhead"):
@@ -42,7 +44,7 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
     _opening(lines, kind)
     joints = [_joint(lines, corner, notches) for corner in range(1, len(lines.corners) - (kind == "open"))]
     out = []
-    half = [*joints[0], lines.inner[0]]
+    half = [*lines.stretch(0)[1:-1], *joints[0], lines.inner[0]]
     floor = polygon([lines.keel, *half, *(p * (-1.0, 1.0) for p in reversed(half[:-1]))])
     fill = floor_fill(lines, radius)
     if fill is not None and floor.is_valid:
@@ -51,7 +53,7 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
     last = len(lines.depths) - 1
     for panel in range(1, last + 1):
         upper = [lines.sheer, lines.sheer_end()] if panel == last and kind == "open" else joints[panel]
-        side = polygon([*joints[panel - 1], *reversed(upper)])
+        side = polygon([*joints[panel - 1], *reversed(upper), *reversed(lines.stretch(panel)[1:-1])])
         label = "side" if last == 1 else "lower side" if panel == 1 else "upper side"
         port = _cut(f"port {label}", side, taken, lines.frame)
         out.append(port)
@@ -94,7 +96,7 @@ def _joint(lines: FrameLines, corner: int, notches: list[Notch]) -> list[Vector]
     """The joint at a corner as a line: from the outer corner by the notch's inboard wall to the inner corner."""
     outer, inner = lines.corners[corner], inner_corner(lines, corner)
     for notch in notches:
-        if notch.stringer.share is None and notch.stringer.corner == corner:
+        if notch.stringer.share is None and notch.stringer.corner == lines.joints[corner]:
             start, end = notch.core.wall
             along = unit(end - start)
             length = float(np.hypot(*(end - start)))
@@ -109,46 +111,52 @@ def _joint(lines: FrameLines, corner: int, notches: list[Notch]) -> list[Vector]
 
 def _cut(label: str, whole: shapely.Polygon, taken: shapely.Geometry, frame: str) -> Member:
     if not whole.is_valid or whole.area <= 0:
-        raise DraftError.at(f"frame {frame}: the depths of its members leave no room for the {label}")
+        what = f"frame {frame}: the depths of its members leave no room for the {label}"
+        raise Refused(what, SIDE, FLOOR, BEAM, BOARD)
     shape = only_piece(whole.difference(taken))
     if shape is None:
-        raise DraftError.at(f"frame {frame}: the notches cut the {label} in two; give it more depth")
+        raise Refused(f"frame {frame}: the notches cut the {label} in two", SIDE, FLOOR, BEAM, BOARD)
     return Member(label=label, shape=shape, whole=whole)
 
 
 def _opening(lines: FrameLines, kind: Kind) -> None:
-    """Raises DraftError where the members' depths meet, so that there is no opening left."""
+    """Raises Refused where the members' depths meet, so that there is no opening left."""
     corners = [*lines.inner, lines.inner_sheer if kind == "ring" else lines.sheer_end()]
     good = corners[1][0] > BEHIND
     for panel in range(1, len(lines.depths)):
         good = good and float((corners[panel + 1] - corners[panel]) @ lines.along(panel)) > BEHIND
     if not good:
-        raise DraftError.at(
-            f"frame {lines.frame}: its floor and sides are so deep that no opening is left; "
-            'give them less depth, or make it kind = "bulkhead"'
-        )
+        raise Refused(f"frame {lines.frame}: its members are so deep that no opening is left", SIDE, FLOOR, BEAM, BOARD)
 
 
 def _ends_of_floor(lines: FrameLines) -> None:
-    """Raises DraftError where a level floor is too shallow at the chine to be joined to the side."""
+    """Raises Refused where a level floor is too shallow at the chine to be joined to the side."""
     deep = float((lines.inner[1] - lines.keel) @ left_of(lines.along(0)))
     want = lines.depths[1] * SHALLOWEST
     if lines.level_floor and deep < want:
-        raise DraftError.at(
-            f"frame {lines.frame}: its level floor is {max(deep, 0.0):.0f} mm deep at the chine, want {want:.0f} mm; "
-            f'make floor_depth {np.ceil((want - deep) / lines.along(0)[0]):.0f} mm greater, or floor_top = "vee"'
+        deep = max(deep, 0.0)
+        raise Refused(
+            f"frame {lines.frame}: its level floor is {told(deep, want, least=0)} mm deep at the chine, "
+            f"want {told(want, deep, least=0)} mm",
+            FLOOR,
+            Knob(name="framing.floor_top", tries=("vee",)),
         )
 
 
 def _behind(lines: FrameLines, notches: list[Notch], cut: list[Member]) -> None:
-    """Raises DraftError where a notch leaves less than `BEHIND` up to the opening."""
+    """Raises Refused where a notch leaves less than `BEHIND` up to the opening."""
     opening = polygon(_opening_ring(lines, cut))
     for notch in notches:
         left = float(notch.core.shape.distance(opening))
-        if left < BEHIND:
-            raise DraftError.at(
-                f"frame {lines.frame}: {left:.1f} mm of wood are left behind the notch of the {notch.stringer.kind} "
-                f"batten, want {BEHIND:g} mm; give the members there {np.ceil(BEHIND - left):.0f} mm more depth"
+        if falls_short(left, BEHIND):
+            depths = (FLOOR, SIDE) if notch.stringer.corner < lines.joints[1] else (SIDE, FLOOR)
+            raise Refused(
+                f"frame {lines.frame}: {told(left, BEHIND, least=1)} mm of wood are left behind the notch of the "
+                f"{notch.stringer.kind} batten, want {told(BEHIND, left, least=0)} mm",
+                *depths,
+                BEAM,
+                f"battens.{notch.stringer.key}.section.1",
+                BOARD,
             )
 
 

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
 import shapely
 
-from scrieve.shared.errors import DraftError
 from scrieve.shared.limits import LIMITS
 
 from ..boat.batten import Batten
@@ -21,9 +21,11 @@ from .gussets import Gusset, gussets
 from .legs import Footing, leg
 from .lines import FrameLine, LinesFile
 from .members import Member, core_circles, members
+from .refusal import ARM, BEAM, FLOOR, SIDE, Knob, Refused, noted
 from .shape import Circle, largest, outline_of
 from .stringers import Seat, Stringer
 
+LONG = "screws.gusset.length"
 StationAt = Literal["aft face", "forward face"]
 
 CORE, GUSSETS, GUSSETS_FORWARD = "CORE", "GUSSETS", "GUSSETS FWD"
@@ -66,8 +68,14 @@ class Stand:
     core: tuple[float, float]
 
 
-def sketch(stand: Stand, file: LinesFile, battens: Sequence[tuple[Stringer, Seat, Batten]], footing: Footing) -> Sketch:
-    """The frame worked out. Raises DraftError, saying why, where it cannot be."""
+def sketch(
+    stand: Stand,
+    file: LinesFile,
+    battens: Sequence[tuple[Stringer, Seat, Batten]],
+    footing: Footing,
+    wrong: list[Refused],
+) -> Sketch | None:
+    """The frame worked out; None where it cannot be, and all that speaks against it added to `wrong`."""
     frame, lines = stand.frame, stand.lines
     framing = file.framing
     plate = file.stock[framing.gusset].real_thickness
@@ -76,31 +84,55 @@ def sketch(stand: Stand, file: LinesFile, battens: Sequence[tuple[Stringer, Seat
     forward = max(plate if frame.kind != "bulkhead" else 0.0, file.stock[framing.legs].real_thickness)
     outer = (low - plate if both_faces else low, high + forward)
     radius = file.dowels.diameter / 2
-    notches = [
-        notch(stringer, seat, batten, stand.placement, frame=frame.number, core=stand.core, outer=outer, radius=radius)
-        for stringer, seat, batten in battens
-    ]
-    core = members(lines, frame.kind, notches, framing.gusset_radius)
-    plates = gussets(
-        lines,
-        frame.kind,
-        notches,
-        arm=framing.gusset_arm,
-        radius=framing.gusset_radius,
-        core=high - low,
-        least_radius=file.cutter.diameter / 2,
-    )
-    port_leg = leg(
-        lines,
-        frame.kind,
-        footing,
-        stand.placement,
-        span=(low, high + file.stock[framing.legs].real_thickness),
-        floor=core[0].shape,
-        gussets=plates,
-        notches=notches,
-        lap_depth=_lap_depth(stand, file),
-    )
+    notches = []
+    for stringer, seat, batten in battens:
+        with noted(wrong):
+            notches.append(
+                notch(
+                    stringer,
+                    seat,
+                    batten,
+                    stand.placement,
+                    frame=frame.number,
+                    core=stand.core,
+                    outer=outer,
+                    radius=radius,
+                )
+            )
+    if wrong:
+        return None
+    core: list[Member] = []
+    plates: list[Gusset] = []
+    port_leg, screws = None, None
+    with noted(wrong):
+        core = members(lines, frame.kind, notches, framing.gusset_radius)
+    with noted(wrong):
+        plates = gussets(
+            lines,
+            frame.kind,
+            notches,
+            arm=framing.gusset_arm,
+            radius=framing.gusset_radius,
+            core=high - low,
+            least_radius=file.cutter.diameter / 2,
+        )
+    if core:
+        with noted(wrong):
+            port_leg = leg(
+                lines,
+                frame.kind,
+                footing,
+                stand.placement,
+                span=(low, high + file.stock[framing.legs].real_thickness),
+                floor=core[0].shape,
+                gussets=plates,
+                notches=notches,
+                lap_depth=_lap_depth(stand, file),
+            )
+        with noted(wrong):
+            screws = _screws(stand, file, core, plates, plate, both_faces=both_faces)
+    if wrong or port_leg is None or screws is None:
+        return None
     shapes = _core_shapes(core, core_circles(lines, notches, framing.gusset_radius, frame.kind))
     layer = GUSSETS if both_faces else GUSSETS_FORWARD
     for plate_shape in plates:
@@ -117,7 +149,7 @@ def sketch(stand: Stand, file: LinesFile, battens: Sequence[tuple[Stringer, Seat
         frame=frame,
         station_at=stand.station_at,
         shapes=tuple(shapes),
-        screws=_screws(stand, file, core, plates, plate, both_faces=both_faces),
+        screws=screws,
     )
 
 
@@ -159,14 +191,17 @@ def _screws(
     stack = thickness + stand.core[1] - stand.core[0] + (thickness if both_faces else 0.0)
     bite = LIMITS["screw_bite"].default
     if size.length > stack - bite:
-        raise DraftError.at(
+        raise Refused(
             f"frame {stand.frame.number}: a screw of {size.length:g} mm comes through {stack:g} mm of wood, "
-            f"want {stack - bite:g} mm at most; take a shorter one or thicker stock"
+            f"want {stack - bite:g} mm at most",
+            Knob(name=LONG, tries=(stack - bite,)),
         )
     if size.length < thickness + size.diameter:
-        raise DraftError.at(
+        least = float(np.ceil((thickness + size.diameter) * 10) / 10)
+        raise Refused(
             f"frame {stand.frame.number}: a screw of {size.length:g} mm does not get through a gusset of "
-            f"{thickness:g} mm into the core, want {thickness + size.diameter:.1f} mm at least"
+            f"{thickness:g} mm into the core, want {least:g} mm at least",
+            Knob(name=LONG, tries=(least, stack - bite)),
         )
     wood = [Sheet(name=member.label, shape=member.shape) for member in core]
     sheets = [Sheet(name=plate.label, shape=plate.shape) for plate in plates]
@@ -188,10 +223,14 @@ def _screws(
     places = [place for layout in layouts for place in layout.places]
     if short:
         first = short[0]
-        raise DraftError.at(
+        raise Refused(
             f"frame {stand.frame.number}: there is room for {first.got} screws through the {first.gusset} into the "
-            f"{first.member.removeprefix('port ')} from {first.driven_from}, want {first.wanted}; make "
-            "framing.gusset_arm or the member's depth greater, or take a thinner screw"
+            f"{first.member.removeprefix('port ')} from {first.driven_from}, want {first.wanted}",
+            ARM,
+            BEAM if "beam" in first.member else FLOOR if first.member == "floor" else SIDE,
+            "screws.gusset.gauge" if file.screws.gusset.gauge is not None else "screws.gusset.diameter",
+            "framing.screw_spacing",
+            SIDE,
         )
     starboard = [
         ScrewPlace(

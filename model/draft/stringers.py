@@ -7,22 +7,29 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scrieve.shared.errors import DraftError
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import LIMITS
-from scrieve.shared.wording import at_most
+from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import told
 
 from ..boat.batten import Batten, Section
 from ..geometry.outline import Outline
 from ..geometry.placement import Placement
 from ..plan.plan_tables import BattenSpec
 from ..relations.battens.bending import layers_enough, thin_enough, worst_bend
-from .frame_lines import FrameLines
+from .frame_lines import FrameLines, beside, inside_angle
 from .lines import Battens
+from .refusal import STATION, Knob, Refused
 from .shape import Vector, left_of, unit, vector
 
-STRAIGHT = np.radians(176.0)
-"""Two panels that turn less than 4 degrees make no corner to set a batten into. Common practice, no source."""
+FADING = "upper chine"
+"""The batten that may end where its corner runs into another one."""
+
+BETWEEN = 12.0
+"""mm of the outer line between the battens of two corners, at least. Common practice, no source."""
+
+
+_ROUNDED = 0.05  # R/t; what the rounding of the drawings may take from a bend, with frames 100 mm apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,11 +80,15 @@ def stringers(battens: Battens) -> tuple[Stringer, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Seat:
-    """A batten's section in a frame as drawn: its centre, the unit way of its long side, the way inboard of it."""
+    """A batten's section in a frame as drawn: its centre, the unit way of its long side, the way inboard of it.
+
+    `reach` is how much of the outer line it takes on either side of its corner, mm; 0 for a floor batten.
+    """
 
     centre: Vector
     long: Vector
     inward: Vector
+    reach: float
 
     def outline(self, spec: BattenSpec) -> Outline:
         """The rectangle."""
@@ -93,48 +104,70 @@ class Seat:
 def seat(stringer: Stringer, lines: FrameLines) -> Seat:
     """Where a batten's section lies in a frame, wholly within its outer line.
 
-    In a corner: square to the corner's bisector, its outer arrises on the two panels. On the bottom and
-    at the sheer: with its outer face on the panel. Raises DraftError where it does not fit.
+    In a corner: square to the corner's bisector, its outer arrises on the two edges, or where these are in line or
+    hollow its outer face on the corner. On the bottom and at the sheer: with its outer face on the edge. Raises
+    Refused where it does not fit.
     """
     long_side, short_side = stringer.spec.section
-    corner = lines.corners[stringer.corner]
+    corner = lines.points[stringer.corner]
     if stringer.share is not None:
-        along = lines.along(0)
-        return _on_panel(corner + along * stringer.share * lines.length(0), along, short_side)
+        way = lines.points[1] - corner
+        return _on_panel(corner + way * stringer.share, unit(way), short_side)
     if stringer.at_sheer:
-        panel = len(lines.depths) - 1
-        along = lines.along(panel)
+        below = lines.points[-2]
+        along = unit(corner - below)
         # shifted down until neither upper corner stands above the sheer
         down = short_side * max(left_of(along)[1], 0.0) / along[1]
-        if down + long_side > lines.length(panel):
-            raise DraftError.at(f"frame {lines.frame}: the side is too low for the sheer batten")
-        return _on_panel(corner - along * (down + long_side / 2), along, short_side)
-    if stringer.corner == 0:
-        before, after = lines.along(0) * (-1.0, 1.0), lines.along(0)
-    else:
-        before, after = -lines.along(stringer.corner - 1), lines.along(stringer.corner)
-    # counter-clockwise from the upper panel round the inside of the hull to the lower one
-    inside = float(np.arctan2(after[0] * before[1] - after[1] * before[0], after @ before)) % (2 * np.pi)
-    if inside > np.pi + 1e-9 or (inside > STRAIGHT and stringer.corner > 0):
-        raise DraftError.at(
-            f"frame {lines.frame}: the panels meet at {np.degrees(inside):.1f} degrees inside the {stringer.kind}, "
-            f"a corner of less than {np.degrees(STRAIGHT):.0f} is wanted"
+        if down + long_side > float(np.hypot(*(corner - below))):
+            raise Refused(
+                f"frame {lines.frame}: the side is too low for the sheer batten", "battens.sheer.section.0", STATION
+            )
+        return _on_panel(corner - along * (down + long_side / 2), along, short_side, down + long_side)
+    sides = beside(lines.points, stringer.corner, long_side / 2)
+    half = inside_angle(sides) / 2 if sides is not None else np.pi / 2
+    reach = long_side / 2 / max(np.sin(half), COINCIDENT) if half < np.pi / 2 else long_side / 2
+    if sides is None or reach > min(float(np.hypot(*side)) for side in sides):
+        raise Refused(
+            f"frame {lines.frame}: the {stringer.kind} batten is wider than the panel it lies against",
+            f"battens.{stringer.key}.section.0",
+            STATION,
         )
-    half = inside / 2
+    after = unit(sides[1])
     c, s = np.cos(half), np.sin(half)
-    inward = vector(c * after[0] - s * after[1], s * after[0] + c * after[1])
-    deep = long_side / 2 / np.tan(half)
-    reach = long_side / 2 / np.sin(half)
-    panels = [0] if stringer.corner == 0 else [stringer.corner - 1, stringer.corner]
-    if any(reach > lines.length(panel) for panel in panels):
-        raise DraftError.at(f"frame {lines.frame}: the {stringer.kind} batten is wider than the panel it lies against")
-    inward = unit(inward)
-    return Seat(centre=corner + inward * (deep + short_side / 2), long=-left_of(inward), inward=inward)
+    inward = unit(vector(c * after[0] - s * after[1], s * after[0] + c * after[1]))
+    deep = max(long_side / 2 / np.tan(half), 0.0)
+    centre = corner + inward * (deep + short_side / 2)
+    return Seat(centre=centre, long=-left_of(inward), inward=inward, reach=reach)
 
 
-def _on_panel(middle: Vector, along: Vector, short_side: float) -> Seat:
+def seats(parts: Sequence[Stringer], lines: FrameLines) -> list[Seat | None]:
+    """The seats of all battens in a frame; None for an upper chine that fades out, without room for its batten there.
+
+    Raises Refused for all others that do not fit.
+    """
+    out: list[Seat | None] = []
+    for part in parts:
+        try:
+            out.append(seat(part, lines))
+        except Refused:
+            if part.kind != FADING:
+                raise
+            out.append(None)
+    kinds = [part.kind for part in parts]
+    if FADING in kinds:
+        upper = kinds.index(FADING)
+        for lower, higher in ((kinds.index("chine"), upper), (upper, kinds.index("sheer"))):
+            one, other = out[lower], out[higher]
+            if one is not None and other is not None:
+                length = float(np.hypot(*(lines.points[parts[higher].corner] - lines.points[parts[lower].corner])))
+                if one.reach + other.reach + BETWEEN > length:
+                    out[upper] = None
+    return out
+
+
+def _on_panel(middle: Vector, along: Vector, short_side: float, reach: float = 0.0) -> Seat:
     inward = left_of(along)
-    return Seat(centre=middle + inward * short_side / 2, long=along, inward=inward)
+    return Seat(centre=middle + inward * short_side / 2, long=along, inward=inward, reach=reach)
 
 
 def sprung(stringer: Stringer, frames: Sequence[tuple[FrameLines, Placement]], seats: Sequence[Seat]) -> Batten:
@@ -164,17 +197,22 @@ def sprung(stringer: Stringer, frames: Sequence[tuple[FrameLines, Placement]], s
     )
 
 
-def overbent(stringer: Stringer, batten: Batten) -> str:
-    """What to say of a batten that its stock would not bear to be bent to these lines; nothing of one that it would."""
+def overbent(stringer: Stringer, batten: Batten) -> Refused | None:
+    """What to say of a batten that its stock would not bear to be bent to these lines; None of one that it would."""
     limit = LIMITS["bend"].default
     bend = worst_bend(batten, limit)
-    if bend.ratio >= bend.least:
-        return ""
+    if bend.ratio >= bend.least + _ROUNDED:
+        return None
     side, thin = thin_enough(batten, bend, limit)
     layers = layers_enough(batten, bend, limit)
-    ways = [f"{at_most(thin)} at most across its {side} side"] if thin >= 1.0 else []
-    ways += [f"layers = {layers}"] if layers is not None else []
-    return (
-        f"the {stringer.kind} batten would be bent to {bend.ratio:.0f} times its thickness, its stock takes "
-        f"{bend.least:.0f} times: {' or '.join(ways) or 'an easier curve'} would do"
+    section = f"battens.{stringer.key}.section.{0 if side == 'long' else 1}"
+    thin = float(np.floor(thin))
+    return Refused(
+        f"the {stringer.kind} batten would be bent to {told(bend.ratio, bend.least, least=0)} times its thickness, its "
+        f"stock takes {told(bend.least, bend.ratio, least=0)} times",
+        *([Knob(name=f"battens.{stringer.key}.layers", tries=(float(layers),))] if layers is not None else []),
+        *([Knob(name=section, tries=(thin, thin - 1, thin - 2))] if thin >= 5.0 else []),
+        f"battens.{stringer.key}.layers",
+        f"battens.{stringer.key}.section.0",
+        f"battens.{stringer.key}.section.1",
     )

@@ -1,0 +1,339 @@
+"""A draft worked out from a lines file: its frames, or every reason why there can be none."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+
+from scrieve.shared.findings import Finding, Level
+from scrieve.shared.limits import LIMITS
+
+from ..assemble import assemble
+from ..geometry.placement import Placement
+from ..plan.plan_place import PLAN_NAME
+from ..plan.plan_reader import read_plan
+from ..review import review
+from ..sheets.arrangement import LaidSheet
+from .dowels import with_dowels_laid
+from .frame_drawing import frame_drawing
+from .frame_lines import FrameLines, deck_circle, joints_of
+from .gussets import APART
+from .hull import Hull, lines_of
+from .legs import Footing
+from .lines import Battens, FrameLine, LinesFile
+from .plan_text import drawing_of, plan_text
+from .refusal import ARM, BASE, BOARD, LAP, RAKE, STATION, Key, Knob, Reason, Refused, noted
+from .shape import vector
+from .sheets import names_of, pieces_of_sketches, sheet_drawing, sheets_for
+from .sketch import Sketch, Stand, StationAt, sketch
+from .stringers import Seat, Stringer, overbent, seats, sprung, stringers
+
+NARROWEST = 50.0
+"""mm; a frame of less half-breadth at chine or sheer is none. Common practice, no source."""
+
+BEARS_ON: dict[str, tuple[str, ...]] = {
+    "foul": (STATION, LAP, ARM),
+    "gusset-lap": (ARM,),
+    "bend": (STATION,),
+}
+"""What bears on the findings of a check, of those that only the finished plan shows."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class WorkedOut:
+    """The frames of a draft, sorted forward, their battens, and what is to be said of them."""
+
+    sketches: tuple[Sketch, ...]
+    stands: tuple[Stand, ...]
+    parts: tuple[Stringer, ...]
+    remarks: tuple[str, ...]
+
+
+def work_out(file: LinesFile, *, only: Key = ()) -> tuple[WorkedOut | None, list[Reason]]:
+    """The frames of these lines; None, and all reasons at once, where they cannot be drafted.
+
+    With `only` the place of one frame no other is worked out beyond its stand and its battens.
+    """
+    reasons = list(_disagreeing(file))
+    stands = _stands(file, lines_of(file.offsets), reasons)
+    all_stand = len(stands) == len(file.frames) and not reasons
+    parts = stringers(file.battens)
+    rows: list[list[Seat | None]] = []
+    seated: list[Stand] = []
+    for stand in stands:
+        wrong: list[Refused] = []
+        with noted(wrong):
+            rows.append(seats(parts, stand.lines))
+            seated.append(stand)
+        reasons += [Reason.of(refused, _frame_key(file, stand)) for refused in wrong]
+    chosen = [not only or _frame_key(file, stand) == only[:2] for stand in seated]
+    if len(seated) < 2 or (reasons and not all(reason.at[0] == "frames" for reason in reasons)):
+        return None, reasons
+    bends = all_stand and len(seated) == len(stands)
+    parts, rows, remarks = _that_fade(parts, rows, seated, reasons)
+    sketches = _sketches(file, seated, parts, rows, reasons, chosen, bends=bends)
+    if reasons or only:
+        return None, reasons
+    return WorkedOut(sketches=tuple(sketches), stands=tuple(seated), parts=parts, remarks=tuple(remarks)), []
+
+
+def files_of(file: LinesFile, worked: WorkedOut) -> tuple[dict[str, bytes], tuple[str, ...], list[Reason]]:
+    """The draft's files by name, plan first, what is to be said of it, and what the checks have against it."""
+    sketches, bare = with_dowels_laid(worked.sketches, worked.stands, file)
+    sheets, unfit = sheets_for(
+        pieces_of_sketches(sketches, file.framing),
+        stock=file.stock,
+        cutter=file.cutter.diameter,
+        seen=file.boat.seen,
+    )
+    if unfit:
+        return {}, (), list(_larger(file, sheets, unfit))
+    names = names_of(sheets)
+    laid = [(name, sheet.stock) for name, sheet in zip(names, sheets, strict=True)]
+    files = {PLAN_NAME: plan_text(file, sketches, worked.parts, laid).encode("utf-8")}
+    for one in sketches:
+        files[drawing_of(one)] = frame_drawing(
+            one,
+            seen=file.boat.seen,
+            screw_diameter=file.screws.gusset.size.diameter,
+            dowel_diameter=file.dowels.diameter,
+        )
+    files |= {name: sheet_drawing(sheet) for name, sheet in zip(names, sheets, strict=True)}
+    against = {(found.check, found.frame): _against(file, found) for found in _faults(files)}
+    return files, (*worked.remarks, *bare), list(against.values())
+
+
+def _larger(file: LinesFile, sheets: Sequence[LaidSheet], unfit: Sequence[str]) -> Iterator[Reason]:
+    """Why parts larger than a sheet of their stock are none."""
+    for said, stock in zip(unfit, sorted({s.stock for s in sheets if s.size != file.stock[s.stock].size}), strict=True):
+        size = max(sheet.size for sheet in sheets if sheet.stock == stock)
+        knob = Knob(name=f"stock.{stock}.size", tries=(size,))
+        yield Reason.of(Refused(said.partition(": drawn on")[0], knob, BOARD), ("stock", stock))
+
+
+def _faults(files: dict[str, bytes]) -> list[Finding]:
+    """What the checks find in the plan of these files, notes left out."""
+    with tempfile.TemporaryDirectory() as folder:
+        for name, content in files.items():
+            path = Path(folder, name)
+            path.parent.mkdir(exist_ok=True)
+            path.write_bytes(content)
+        return [found for found in review(assemble(read_plan(Path(folder)))) if found.level is not Level.NOTE]
+
+
+def _against(file: LinesFile, found: Finding) -> Reason:
+    numbers = [frame.number for frame in file.frames]
+    at: Key = ("frames", numbers.index(found.frame)) if found.frame in numbers else ("framing",)
+    knobs = BEARS_ON.get(found.check, (STATION, ARM, "framing.side_depth", "framing.floor_depth"))
+    return Reason.of(Refused(f"{found.check}: {found.message}", *knobs), at)
+
+
+def _frame_key(file: LinesFile, stand: Stand) -> Key:
+    return ("frames", file.frames.index(stand.frame))
+
+
+def _disagreeing(file: LinesFile) -> Iterator[Reason]:
+    """What is wrong between one table of the lines file and another."""
+
+    def mistake(what: str, *keys: str, knobs: Sequence[str | Knob] = ()) -> Reason:
+        return Reason.of(Refused(f"{'.'.join(keys)}: {what}", *knobs), keys)
+
+    battens = file.battens
+    if (file.offsets.upper_chine is None) != (battens.upper_chine is None):
+        given, missing = "offsets.upper_chine", "battens.upper_chine"
+        if file.offsets.upper_chine is None:
+            given, missing = missing, given
+        yield mistake(f"there is no {missing}; both are wanted for a double chine", *given.split("."))
+    cutter, dowel = file.cutter.diameter, file.dowels.diameter
+    if dowel < cutter:
+        what = f"at least the cutter's {cutter:g} mm is wanted, or dowels do not touch both walls (got {dowel:g} mm)"
+        knobs = (Knob(name="dowels.diameter", tries=(cutter,)), Knob(name="cutter.diameter", tries=(dowel,)))
+        yield mistake(what, "dowels", "diameter", knobs=knobs)
+    for name in Battens.model_fields:
+        batten = getattr(battens, name)
+        if batten is not None and batten.arris < dowel / 2:
+            what = (
+                f"{dowel / 2:g} mm or more is wanted, or the corners of its notches, cut to the dowel, foul it "
+                f"(got {batten.arris:g} mm)"
+            )
+            most = 2 * min(max(batten.arris, 0.0), batten.section[1] / 2)
+            arris = Knob(name=f"battens.{name}.arris", tries=(dowel / 2,))
+            smaller = Knob(name="dowels.diameter", tries=(most,) if most >= cutter else (cutter,))
+            yield mistake(what, "battens", name, "arris", knobs=(arris, smaller, f"battens.{name}.section.1"))
+
+
+def _stands(file: LinesFile, hull: Hull, reasons: list[Reason]) -> list[Stand]:
+    """The frames that stand, sorted forward; why others do not is added to `reasons`."""
+    stands: list[Stand] = []
+    for index, frame in enumerate(file.frames):
+        wrong: list[Refused] = []
+        with noted(wrong):
+            stands.append(_stand(file, hull, frame))
+        reasons += [Reason.of(refused, ("frames", index, "station")) for refused in wrong]
+    stands.sort(key=lambda stand: stand.placement.station)
+    for aft, forward in list(pairwise(stands)):
+        if _gap(aft, forward) <= 0:
+            what = (
+                f"frames {aft.frame.number} and {forward.frame.number} stand in one another "
+                f"(stations {aft.frame.station:g} and {forward.frame.station:g} mm)"
+            )
+            after = (Knob(name=name, frame=file.frames.index(aft.frame)) for name in (STATION, RAKE))
+            reasons.append(Reason.of(Refused(what, STATION, RAKE, *after), (*_frame_key(file, forward), "station")))
+            stands.remove(forward)
+    return stands
+
+
+def _gap(aft: Stand, forward: Stand) -> float:
+    """The least distance along x between the cores of two frames, at keel, chines and sheer, mm."""
+    gaps = []
+    for one, other in zip(aft.lines.points, forward.lines.points, strict=True):
+        low = forward.placement.point(float(other[0]), float(other[1]), forward.core[0])[0]
+        high = aft.placement.point(float(one[0]), float(one[1]), aft.core[1])[0]
+        gaps.append(low - high)
+    return min(gaps)
+
+
+def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
+    placement = Placement(station=frame.station, rake=frame.rake_radians)
+    corners = []
+    for index, name in enumerate(hull.names):
+        met = hull.meets(index, placement)
+        if met is None:
+            raise Refused(
+                f"frame {frame.number}: it meets the {name} off the ends of the table of offsets, "
+                f"which runs from {hull.start:g} to {hull.end:g} mm",
+                STATION,
+                RAKE,
+            )
+        _, y, v = met
+        corners.append(vector(y, v))
+    for name, corner in zip(hull.names[1:], corners[1:], strict=True):
+        if corner[0] < NARROWEST:
+            raise Refused(
+                f"frame {frame.number}: the hull is only {max(corner[0], 0.0):.0f} mm wide from the centreline at the "
+                f"{name} there, want {NARROWEST:g} mm or more for a frame",
+                STATION,
+            )
+    if corners[-1][1] <= corners[-2][1] + 1.0 or corners[-1][1] <= corners[1][1] + 1.0:
+        raise Refused(f"frame {frame.number}: the hull has no side there, chine and sheer meet", STATION)
+    upright = file.boat.build == "upright"
+    worst = min(c[1] for c in corners) if upright else -max(c[1] for c in corners)
+    if worst <= 0:
+        raise Refused(f"frame {frame.number}: the hull reaches {-worst:.0f} mm through the datum plane", BASE)
+    framing = file.framing
+    side = frame.side_depth or framing.side_depth
+    floor = frame.floor_depth or framing.floor_depth
+    thickness = file.stock[framing.core].real_thickness
+    station_at = frame.station_at or _station_at(frame, hull)
+    try:
+        deck = deck_circle(corners[-1], hull.deck_radius)
+    except ValueError as problem:
+        raise Refused(f"frame {frame.number}: {problem}", "offsets.camber", STATION) from None
+    joints = joints_of(corners, shortest=2 * LIMITS["gusset_lap"].default * thickness + APART)
+    stand = Stand(
+        frame=frame,
+        lines=FrameLines(
+            frame=frame.number,
+            points=tuple(corners),
+            joints=joints,
+            deck=deck,
+            depths=(floor, *(side for _ in joints[2:])),
+            beam_depth=frame.beam_depth or framing.beam_depth,
+            level_floor=framing.floor_top == "level",
+        ),
+        placement=placement,
+        station_at=station_at,
+        core=(0.0, thickness) if station_at == "aft face" else (-thickness, 0.0),
+    )
+    legs = file.stock[framing.legs].real_thickness
+    start, end = frame.station + stand.core[0], frame.station + stand.core[1] + legs
+    if start < file.strongback.start or end > file.strongback.end:
+        raise Refused(
+            f"frame {frame.number}: its legs stand from {start:g} to {end:g} mm, off the strongback's rails "
+            f"({file.strongback.start:g} to {file.strongback.end:g} mm)",
+            Knob(name="strongback.from", tries=(start,)),
+            Knob(name="strongback.to", tries=(end,)),
+            STATION,
+        )
+    return stand
+
+
+def _station_at(frame: FrameLine, hull: Hull) -> StationAt:
+    """Which face stands on the station: towards the ends the hull narrows, and wood is left there to bevel.
+
+    A transom stands with its outer face on the station. Common practice, no source.
+    """
+    forward = frame.station >= hull.widest
+    if frame.kind == "transom":
+        return "forward face" if forward else "aft face"
+    return "aft face" if forward else "forward face"
+
+
+def _that_fade(
+    parts: Sequence[Stringer], rows: Sequence[Sequence[Seat | None]], stands: Sequence[Stand], reasons: list[Reason]
+) -> tuple[tuple[Stringer, ...], list[list[Seat | None]], list[str]]:
+    """The battens that have room, their seats, and remarks on one that fades out; one with a gap is a reason."""
+    kept, remarks = [], []
+    for i, part in enumerate(parts):
+        run = [n for n, row in enumerate(rows) if row[i] is not None]
+        if len(run) < 2:
+            remarks.append(f"the {part.kind} batten is left out: beside the others it has no room in two frames")
+            continue
+        kept.append(i)
+        ends = " to ".join(stands[n].frame.number for n in (run[0], run[-1]))
+        if run[-1] - run[0] >= len(run):
+            what = f"the {part.kind} batten has no room in every frame from {ends}"
+            others = (part.key, "chine", "sheer")
+            knobs = [f"battens.{key}.section.0" for key in others]
+            reasons.append(Reason.of(Refused(what, *knobs), ("battens", part.key)))
+        elif len(run) < len(rows):
+            remarks.append(f"the {part.kind} batten runs from frame {ends} only: further on it has no room")
+    return tuple(parts[i] for i in kept), [[row[i] for i in kept] for row in rows], remarks
+
+
+def _sketches(
+    file: LinesFile,
+    stands: Sequence[Stand],
+    parts: Sequence[Stringer],
+    rows: Sequence[Sequence[Seat | None]],
+    reasons: list[Reason],
+    chosen: Sequence[bool],
+    *,
+    bends: bool,
+) -> list[Sketch]:
+    """Every chosen frame worked out; why others cannot be is added to `reasons`, of battens if `bends`."""
+    battens = []
+    for i, part in enumerate(parts):
+        kept = [(stands[n], row[i]) for n, row in enumerate(rows)]
+        run = [(stand, seat) for stand, seat in kept if seat is not None]
+        battens.append(sprung(part, [(s.lines, s.placement) for s, _ in run], [seat for _, seat in run]))
+    for part, batten in zip(parts, battens, strict=True):
+        if not np.all(np.diff(batten.centres[:, 0]) > 0):
+            what = f"the frames cross one another along the {batten.kind} batten"
+            reasons.append(Reason.of(Refused(what, STATION, RAKE), ("frames", 1)))
+            return []
+        bent = overbent(part, batten) if bends else None
+        if bent is not None:
+            reasons.append(Reason.of(bent, ("battens", part.key)))
+    footing = Footing(
+        strongback=file.strongback,
+        legs=file.legs,
+        build=file.boat.build,
+        cutter_radius=file.cutter.diameter / 2,
+    )
+    out = []
+    for stand, row, wanted in zip(stands, rows, chosen, strict=True):
+        if not wanted:
+            continue
+        wrong: list[Refused] = []
+        held = [(p, seat, b) for p, seat, b in zip(parts, row, battens, strict=True) if seat is not None]
+        one = sketch(stand, file, held, footing, wrong)
+        reasons += [Reason.of(refused, _frame_key(file, stand)) for refused in wrong]
+        if one is not None:
+            out.append(one)
+    return out
