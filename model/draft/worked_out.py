@@ -60,6 +60,8 @@ def work_out(file: LinesFile, *, only: Key = ()) -> tuple[WorkedOut | None, list
     With `only` the place of one frame no other is worked out beyond its stand and its battens.
     """
     reasons = list(_disagreeing(file))
+    if any(reason.at[1:] == ("upper_chine",) for reason in reasons):
+        return None, reasons  # the corners of the frames are not certain
     stands = _stands(file, lines_of(file.offsets), reasons)
     all_stand = len(stands) == len(file.frames) and not reasons
     parts = stringers(file.battens)
@@ -91,8 +93,8 @@ def files_of(file: LinesFile, worked: WorkedOut) -> tuple[dict[str, bytes], tupl
         cutter=file.cutter.diameter,
         seen=file.boat.seen,
     )
-    if unfit:
-        return {}, (), list(_larger(file, sheets, unfit))
+    if larger := list(_larger(file, sheets, unfit)):
+        return {}, (), larger
     names = names_of(sheets)
     laid = [(name, sheet.stock) for name, sheet in zip(names, sheets, strict=True)]
     files = {PLAN_NAME: plan_text(file, sketches, worked.parts, laid).encode("utf-8")}
@@ -105,15 +107,17 @@ def files_of(file: LinesFile, worked: WorkedOut) -> tuple[dict[str, bytes], tupl
         )
     files |= {name: sheet_drawing(sheet) for name, sheet in zip(names, sheets, strict=True)}
     against = {(found.check, found.frame): _against(file, found) for found in _faults(files)}
-    return files, (*worked.remarks, *bare), list(against.values())
+    return files, (*worked.remarks, *bare, *unfit), list(against.values())
 
 
 def _larger(file: LinesFile, sheets: Sequence[LaidSheet], unfit: Sequence[str]) -> Iterator[Reason]:
-    """Why parts larger than a sheet of their stock are none."""
-    for said, stock in zip(unfit, sorted({s.stock for s in sheets if s.size != file.stock[s.stock].size}), strict=True):
-        size = max(sheet.size for sheet in sheets if sheet.stock == stock)
-        knob = Knob(name=f"stock.{stock}.size", tries=(size,))
-        yield Reason.of(Refused(said.partition(": drawn on")[0], knob, BOARD), ("stock", stock))
+    """A reason for every stock whose size the lines file gives and whose sheets some parts are too large for."""
+    for stock in sorted(name for name, spec in file.stock.items() if spec.size is not None):
+        for said in (each for each in unfit if f" on a sheet of {stock}, " in each):
+            knob = Knob(
+                name=f"stock.{stock}.size", tries=(max(sheet.size for sheet in sheets if sheet.stock == stock),)
+            )
+            yield Reason.of(Refused(said.partition(": drawn on")[0], knob, BOARD), ("stock", stock))
 
 
 def _faults(files: dict[str, bytes]) -> list[Finding]:
