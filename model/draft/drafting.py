@@ -51,7 +51,8 @@ def drafted_files(lines_file: Path) -> tuple[Mapping[str, bytes], tuple[str, ...
     shown = str(lines_file)
     _, hull_remarks = hull_of(file, places, shown)
     worked, reasons = work_out(file)
-    files, remarks = {}, ()
+    files: dict[str, bytes] = {}
+    remarks: tuple[str, ...] = ()
     if worked is not None:
         files, remarks, reasons = files_of(file, worked)
     if reasons:

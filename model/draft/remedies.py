@@ -178,7 +178,7 @@ def _values(file: LinesFile, knob: Knob, at: Key) -> Iterator[Any]:
         yield from () if now == "bulkhead" else ("bulkhead",)
         return
     if kind == "layers":
-        yield from (int(value) for value in knob.tries)
+        yield from (int(value) for value in knob.tries if isinstance(value, int | float))
         yield from range((now or 1) + 1, 9)
         return
     yield from knob.tries
