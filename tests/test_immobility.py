@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
+from scrieve.model.relations.dowels import immobility
 from scrieve.model.relations.dowels.immobility import could_hold, firmness, free_together, is_held, slide, wrenches
 from scrieve.shared.budget import Budget
 from scrieve.shared.tolerances import STOPPED
@@ -183,3 +184,12 @@ def test_what_all_contacts_together_do_not_hold_is_told_from_what_they_do():
             assert could_hold(some, table) is is_held(table)
         seen.add(is_held(table))
     assert seen == {True, False}
+
+
+def test_many_contacts_hold_as_firmly_as_all_motions_that_three_of_them_leave_say(monkeypatch):
+    pick = np.random.default_rng(6)
+    tables = [pick.normal(size=(40, 3)) + pick.normal(size=3) * pick.uniform(0.0, 2.0) for _ in range(60)]
+    quick = [firmness(table)[0] for table in tables]
+    monkeypatch.setattr(immobility, "FEW", 40)
+    assert quick == pytest.approx([firmness(table)[0] for table in tables], abs=1e-12)
+    assert min(quick) < 0 < max(quick)

@@ -21,8 +21,16 @@ from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Dowel
 from ...relations.dowels.contact import Pushes, joint_pushes, standing_pushes
-from ...relations.dowels.holding import Joined, firmly, free_in_group, from_standing, gathered, held_in_turn, measures
-from ...relations.dowels.immobility import could_hold, firmness, wrenches
+from ...relations.dowels.holding import (
+    Joined,
+    can_move_in_group,
+    firmly,
+    from_standing,
+    gathered,
+    held_in_turn,
+    measures,
+)
+from ...relations.dowels.immobility import FEW, could_hold, firmness, wrenches
 from .dowel_places import Place, Places, dowel_places
 
 Floats = NDArray[np.float64]
@@ -32,7 +40,7 @@ Worth = tuple[float, ...]
 FIRM = 0.08
 """share; dowels that stop every motion of a part by this much (5 degrees) hold it well. Common practice, no source."""
 
-_MOST_STEPS = 1_000_000_000  # numbers looked at for one frame; a frame of the skiff takes a hundredth
+_MOST_STEPS = 500_000_000  # numbers looked at for one frame; a frame of the skiff takes a hundredth
 _PER_PAIR = 50  # steps that two places held against one another cost
 _PER_TRIAL = 30_000  # steps that every set of contacts tried costs besides
 
@@ -160,13 +168,13 @@ def proposed(frame: Frame, diameter: float, limits: Limits, holes: Sequence[Dowe
 
 
 def trial_cost(count: int) -> int:
-    """Steps that it takes to tell how firmly so many contacts hold: every three span a motion held against all."""
-    return _PER_TRIAL + count**4 // 6
+    """Steps that it takes to tell how firmly so many contacts hold: every three of a few span a motion to try."""
+    return _PER_TRIAL + min(count, FEW) ** 4 // 3 + 100 * count
 
 
 def places_cost(frame: Frame, everywhere: bool) -> int:
     """Steps, at most about, that it takes to find the places for dowels at a frame: each is held against every edge."""
-    corners = sum(shapely.get_num_coordinates(part.shape) for part in frame.core)
+    corners = sum(int(shapely.get_num_coordinates(part.shape)) for part in frame.core)
     return corners * corners * (15 if everywhere else 3)
 
 
@@ -312,7 +320,8 @@ class _Choice:
         loose = [part for part in self.parts if part not in held]
         if loose and in_turn:
             return 0.0
-        if loose and free_in_group(loose, from_standing(loose, pushes, self.joined, held), self.joined, self.budget):
+        standing = from_standing(loose, pushes, self.joined, held)
+        if loose and can_move_in_group(loose, standing, self.joined, self.budget):
             return 0.0
         return min([*held.values(), *(self._firm_among_all(part, pushes) for part in loose)])
 

@@ -15,7 +15,7 @@ from scrieve.shared.tolerances import STOPPED
 
 from ...boat.part import Part
 from .contact import NO_PUSH, Pushes
-from .immobility import LEAST, firmness, free_together, slide, wrenches
+from .immobility import LEAST, all_the_way, any_free, firmness, free_together, slide, wrenches
 
 Floats = NDArray[np.float64]
 Joined = Sequence[tuple[Part, Part, Pushes]]
@@ -24,7 +24,6 @@ Joined = Sequence[tuple[Part, Part, Pushes]]
 _FAR = 10.0  # times a part's reach; a turn about a point further off is told as a slide
 _ARROW = 45.0, 150.0  # mm; an arrow is a third as long as what moves, within these
 _TURN = np.radians(50.0)  # the most that a bent arrow turns
-_ALL_THE_WAY = 1.0 - 1e-6  # of the greatest motion that was looked for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -157,9 +156,32 @@ def free_in_group(
     `pushes` are those of what stands still: see `from_standing`. Raises TooCrowded once `budget` is spent.
     """
     all_of_them = gathered([pushes.get(part, NO_PUSH) for part in parts])
-    way = slide(all_of_them) if len(all_of_them) else np.array([1.0, 0.0])
+    way = _slide_of_all(all_of_them)
     if way is not None:
         return dict.fromkeys(parts, _slide_of(way, all_of_them))
+    motions = free_together(_contacts(parts, pushes, joined), budget)
+    reached = np.reshape(list(all_the_way(motions)), (-1, 3))
+    furthest = 3 * np.arange(len(parts)) + np.argmax(np.abs(np.diagonal(motions)).reshape(-1, 3), axis=1)
+    return {
+        part: motion_of(part, motions[furthest[i], 3 * i : 3 * i + 3])
+        for i, part in enumerate(parts)
+        if reached[i].any()
+    }
+
+
+def can_move_in_group(parts: Sequence[Part], pushes: Mapping[Part, Pushes], joined: Joined, budget: Budget) -> bool:
+    """Whether any of `parts` can move: see `free_in_group`, but for the motions."""
+    if _slide_of_all(gathered([pushes.get(part, NO_PUSH) for part in parts])) is not None:
+        return True
+    return any_free(_contacts(parts, pushes, joined), budget)
+
+
+def _slide_of_all(pushes: Pushes) -> Floats | None:
+    return slide(pushes) if len(pushes) else np.array([1.0, 0.0])
+
+
+def _contacts(parts: Sequence[Part], pushes: Mapping[Part, Pushes], joined: Joined) -> Floats:
+    """The rows of `free_together`: what pushes each part, and where two of them meet."""
     number = {part: i for i, part in enumerate(parts)}
     by_part = [measures(part) for part in parts]
     rows = [_spread(wrenches(pushes.get(part, NO_PUSH), *by_part[i]), i, len(parts)) for part, i in number.items()]
@@ -168,14 +190,7 @@ def free_in_group(
             i, j = number[part], number[neighbour]
             own = _spread(wrenches(onto, *by_part[i]), i, len(parts))
             rows.append(own - _spread(wrenches(onto, *by_part[j]), j, len(parts)))
-    motions = free_together(np.concatenate(rows), budget)
-    out = {}
-    for part, i in number.items():
-        reached = [abs(float(motions[k, k])) for k in range(3 * i, 3 * i + 3)]
-        if max(reached) >= _ALL_THE_WAY:
-            furthest = 3 * i + reached.index(max(reached))
-            out[part] = motion_of(part, motions[furthest, 3 * i : 3 * i + 3])
-    return out
+    return np.concatenate(rows)
 
 
 def _spread(own: Floats, index: int, count: int) -> Floats:

@@ -10,6 +10,7 @@ all of space with positive weights (Reuleaux 1876; Lynch & Park, Modern Robotics
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from itertools import combinations
 
@@ -26,6 +27,8 @@ Floats = NDArray[np.float64]
 LEAST = 4
 """Contacts without which no part is held in the plane (Reuleaux 1876)."""
 
+FEW = 24  # contacts of which every three are tried; of more, only as many as matter
+_ALL_THE_WAY = 1.0 - 1e-6  # of the greatest motion that was looked for
 _NONE = 1e-12  # of vectors of about 1: no direction
 
 
@@ -43,6 +46,20 @@ def firmness(wrenches: Floats) -> tuple[float, Floats]:
     nought or less, that motion is free and leaves every contact as fast; where there is no contact at all
     it is a slide to port.
     """
+    if len(wrenches) <= FEW:
+        return _firmness_of_few(wrenches)
+    looked_at = wrenches[:LEAST]
+    while True:  # those stop the motion that they stop least, or one of the others stops it more and is looked at too
+        firm, motion = _firmness_of_few(looked_at)
+        left = wrenches @ motion
+        worst = int(np.argmin(left))
+        if left[worst] >= -firm - _NONE:
+            return firm, motion
+        looked_at = np.concatenate([looked_at, wrenches[worst : worst + 1]])
+
+
+def _firmness_of_few(wrenches: Floats) -> tuple[float, Floats]:
+    """The same by trying every motion that three or two of them leave."""
     if not len(wrenches):
         return -1.0, np.array([0.0, 1.0, 0.0])
     firm, motion = _least_stopped(wrenches, _along_faces(wrenches))
@@ -116,16 +133,15 @@ def could_hold(some: Floats, wrenches: Floats) -> bool:
     """
     if len(wrenches) < LEAST:
         return False
-    looked_at = some
     while True:
-        firm, motion = firmness(looked_at)
+        firm, motion = firmness(some)
         if firm > STOPPED:
             return True
         left = wrenches @ motion
         worst = int(np.argmin(left))
         if left[worst] >= -STOPPED:
             return False
-        looked_at = np.concatenate([looked_at, wrenches[worst : worst + 1]])
+        some = np.concatenate([some, wrenches[worst : worst + 1]])
 
 
 def slide(pushes: Floats) -> Floats | None:
@@ -151,11 +167,23 @@ def free_together(rows: Floats, budget: Budget) -> Floats:
     i is found by a linear program. The parts are held together if none comes to 1. Raises TooCrowded once
     `budget` is spent.
     """
+    return np.array(list(_freest(rows, budget)))
+
+
+def all_the_way(motions: Iterable[Floats]) -> Iterator[bool]:
+    """Whether, of the freest motions in the order of `free_together`, each goes as far as was looked for."""
+    return (abs(float(motion[n])) >= _ALL_THE_WAY for n, motion in enumerate(motions))
+
+
+def any_free(rows: Floats, budget: Budget) -> bool:
+    """Whether several parts that touch one another can move: see `free_together`, but for the motions themselves."""
+    return any(all_the_way(_freest(rows, budget)))
+
+
+def _freest(rows: Floats, budget: Budget) -> Iterator[Floats]:
     unknowns = rows.shape[1]
     ends = np.concatenate([-rows, np.eye(unknowns), -np.eye(unknowns)])
     most = np.concatenate([np.full(len(rows), STOPPED), np.ones(2 * unknowns)])
-    found = []
     for sought in np.eye(unknowns):
         there, back = (greatest(way, ends, most, budget) for way in (sought, -sought))
-        found.append(there if abs(there @ sought) >= abs(back @ sought) else back)
-    return np.array(found)
+        yield there if abs(there @ sought) >= abs(back @ sought) else back
