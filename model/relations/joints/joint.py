@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -163,20 +163,16 @@ def facing(first: Edges, second: Edges, reach: float = JOINT_REACH, turn: float 
     first_ends = [_along(a, (at - a0) / (a1 - a0)) for at in (low, high)]
     second_ends = [_along(b, (b1 - at) / (b1 - b0)) for at in (low, high)]
     apart = [np.sum((q - p) * n, axis=1) for p, q in zip(first_ends, second_ends, strict=True)]
-    out = []
-    for k in np.nonzero(shared)[0]:
-        at_ends = float(apart[0][k]), float(apart[1][k])
-        nearest = 0.0 if at_ends[0] * at_ends[1] <= 0 else min(abs(at_ends[0]), abs(at_ends[1]))
-        if nearest <= reach:
-            out.append(
-                Stretch(
-                    first=(_point(first_ends[0][k]), _point(first_ends[1][k])),
-                    second=(_point(second_ends[0][k]), _point(second_ends[1][k])),
-                    apart=at_ends,
-                    way=_point(n[k]),
-                )
-            )
-    return out
+    nearest = np.where(apart[0] * apart[1] <= 0, 0.0, np.minimum(np.abs(apart[0]), np.abs(apart[1])))
+    return [
+        Stretch(
+            first=(_point(first_ends[0][k]), _point(first_ends[1][k])),
+            second=(_point(second_ends[0][k]), _point(second_ends[1][k])),
+            apart=(float(apart[0][k]), float(apart[1][k])),
+            way=_point(n[k]),
+        )
+        for k in np.flatnonzero(shared & (nearest <= reach))
+    ]
 
 
 def _along(edges: Edges, share: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -189,18 +185,38 @@ def _point(values: NDArray[np.float64]) -> Point:
 
 def runs(stretches: list[Stretch]) -> list[Run]:
     """The stretches gathered into joints: end to end first, then over breaks shorter than the runs."""
-    found = [[stretch] for stretch in sorted(stretches, key=lambda s: s.middle)]
-    found = _gathered(found, lambda a, b: JOINT_REACH)
-    found = [run for run in found if _length(run) > SHORTEST]
-    return _gathered(found, lambda a, b: max(_length(a), _length(b)))
+    found = [run for run in _end_to_end(sorted(stretches, key=lambda s: s.middle)) if _length(run) > SHORTEST]
+    return _gathered(found)
 
 
-def _gathered(runs: list[Run], reach: Callable[[Run, Run], float]) -> list[Run]:
-    """Runs joined wherever two are closer than `reach` of the two."""
+def _end_to_end(stretches: Sequence[Stretch]) -> list[Run]:
+    """Stretches joined wherever two come within JOINT_REACH of one another, each run in the order given."""
+    if not stretches:
+        return []
+    lines = shapely.linestrings([stretch.middle for stretch in stretches])
+    near: list[list[int]] = [[] for _ in stretches]
+    for one, other in shapely.STRtree(lines).query(lines, predicate="dwithin", distance=JOINT_REACH).T.tolist():
+        near[one].append(other)
+    out: list[Run] = []
+    seen: set[int] = set()
+    for start in range(len(stretches)):
+        if start not in seen:
+            run, waiting = {start}, [start]
+            while waiting:
+                more = set(near[waiting.pop()]) - run
+                run |= more
+                waiting += more
+            seen |= run
+            out.append([stretches[n] for n in sorted(run)])
+    return out
+
+
+def _gathered(runs: list[Run]) -> list[Run]:
+    """Runs joined wherever two are closer than the longer of the two is long."""
     done: list[Run] = []
     for run in runs:
         while True:
-            near = [other for other in done if _distance(run, other) <= reach(run, other)]
+            near = [other for other in done if _distance(run, other) <= max(_length(run), _length(other))]
             if not near:
                 break
             done = [other for other in done if other not in near]
