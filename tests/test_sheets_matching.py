@@ -126,3 +126,19 @@ def test_a_hole_out_of_its_place_is_another_form_even_in_a_part_that_can_lie_man
     assert judged(50.0) == []
     assert judged(50.0, layer="INSIDE CUTS") == []
     assert judged(51.0) == [pytest.approx(1.0, abs=0.01)]
+
+
+def test_those_that_may_be_copies_are_all_found_by_their_lengths():
+    """Against every pair looked at."""
+    pick = np.random.default_rng(3)
+    stacks = []
+    for _ in range(2):
+        sides = np.round(pick.uniform(100.0, 101.0, size=(60, 2)), 2)
+        stacks.append(Stack([Outline.of([(0, 0), (a, 0), (a, b), (0, b)]) for a, b in sides]))
+    ones, others = stacks
+    areas = np.abs(np.abs(ones.areas)[:, None] - np.abs(others.areas))
+    lengths = np.abs(ones.lengths[:, None] - others.lengths)
+    longest = np.maximum(ones.lengths[:, None], others.lengths)
+    wanted = np.nonzero((areas <= 0.05 * longest) & (lengths <= 2 * 0.05 * 4))
+    assert 100 < len(wanted[0]) < 3000
+    assert [a.tolist() for a in alike(ones, others, 0.05)] == [a.tolist() for a in wanted]

@@ -7,23 +7,39 @@ import numpy as np
 from .move import Move
 from .stack import Complexes, Floats, Stack, Whole
 
+_ROUNDING = 1e-6
+"""mm, and share; lengths are looked up by so much more than they may differ."""
+
 _AT_ONCE = 1_000_000
 """numbers held in memory at once."""
 
 
 def alike(ones: Stack, others: Stack, within: float) -> tuple[Whole, Whole]:
     """The pairs (i, j) of outlines whose area and length let them be copies to within `within` mm."""
+    # only those whose lengths may agree are looked at, in the order of length
+    order = np.argsort(others.lengths, kind="stable")
+    lengths, most = others.lengths[order], 2 * within * ones.counts * (1 + _ROUNDING) + _ROUNDING
+    begins = np.searchsorted(lengths, ones.lengths - most, side="left")
+    ends = np.searchsorted(lengths, ones.lengths + most, side="right")
     found = [np.zeros((2, 0), dtype=np.intp)]
-    rows = max(1, _AT_ONCE // max(1, len(others.counts)))
-    for begin in range(0, len(ones.counts), rows):
-        areas, lengths, counts = (each[begin : begin + rows, None] for each in (ones.areas, ones.lengths, ones.counts))
-        reach = within * np.maximum(lengths, others.lengths)
-        near = np.abs(np.abs(areas) - np.abs(others.areas)) <= reach
-        near &= np.abs(lengths - others.lengths) <= 2 * within * np.minimum(counts, others.counts)
-        first, second = np.nonzero(near)
-        found.append(np.array([first + begin, second]))
+    for rows in np.split(np.arange(len(begins)), _cuts(ends - begins)):
+        many = ends[rows] - begins[rows]
+        first = np.repeat(rows, many)
+        second = order[np.arange(len(first)) - np.repeat(np.cumsum(many) - many - begins[rows], many)]
+        reach = within * np.maximum(ones.lengths[first], others.lengths[second])
+        near = np.abs(np.abs(ones.areas)[first] - np.abs(others.areas)[second]) <= reach
+        longer = 2 * within * np.minimum(ones.counts[first], others.counts[second])
+        near &= np.abs(ones.lengths[first] - others.lengths[second]) <= longer
+        first, second = first[near], second[near]
+        in_turn = np.lexsort((second, first))
+        found.append(np.array([first[in_turn], second[in_turn]]))
     both = np.concatenate(found, axis=1)
     return both[0], both[1]
+
+
+def _cuts(many: Whole) -> Whole:
+    """Where to cut a list into pieces that have no more numbers together than are held at once, or one row."""
+    return np.flatnonzero(np.diff(np.cumsum(many) // _AT_ONCE, prepend=0))
 
 
 def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Floats, list[Move | None]]:
