@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.checks import CHECKS
+from scrieve.model.proposals.screws import moves as moves_module
 from scrieve.model.proposals.screws.moves import Moves, moves_in
-from scrieve.shared.findings import Source
+from scrieve.shared.findings import Level, Source
 
 WIDE = 2.5 * making.NO_8.diameter  # NDS Commentary, Table C12.1.5.7: edges and staggered rows; No. 8 is 4.1656 mm
 CURED = ("screw-foul", "screw-edge")
@@ -224,3 +225,23 @@ def test_all_places_are_clear_by_hand():
         assert np.hypot(*np.subtract(one, other)) >= WIDE - 1e-9
     for _, place in stand:
         assert board.distance(shapely.Point(place)) >= WIDE - 1e-9
+
+
+def test_what_is_too_crowded_is_told_and_every_finding_stays(monkeypatch):
+    """With a budget that some of the moves use up: the others say no place, and a note counts them."""
+    rows = [("forward", 320 + 6 * n, 30 + 40 * m) for n in range(60) for m in range(2)]
+    met = frame(*rows)
+    whole, boat = solved(met)
+    assert not whole.given_up
+    before = found(met)
+    monkeypatch.setattr(moves_module, "_MOST_STEPS", 20_000)
+    again = frame(*rows)
+    some, boat = solved(again)
+    assert 0 < len(some.moves) < len(whole.moves)
+    assert found(again) - before == {("screw-foul", ())}  # the note
+    notes = [f for f in CHECKS["screw-foul"].run(boat) if f.level is Level.NOTE]
+    assert [note.message for note in notes] == [
+        f"places for {len(some.given_up)} screws of F5 that stand too close were not looked for: too crowded"
+    ]
+    assert some.out == ()
+    assert found(after(again, some.moves)) < before | {("screw-foul", ())}
