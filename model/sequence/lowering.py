@@ -57,20 +57,21 @@ class Standing:
 
         What has no parts is lowered from nowhere.
         """
-        rest = [n for n in rest if self.frames[n].parts]
+        rest = self._with_parts(rest)
         if not self.frames[frame].parts:
             return Way(how="lower", toward=triple(-self._ways_off(frame)[0]), reach=0.0)
         for number, off in enumerate(self._ways_off(frame)):
             if number > 1 and not along_rails:
                 break
-            if (number > 1 or not self._under_rail(frame)) and not any(self.bar(frame, n, number) for n in rest):
+            barred = any(self.bar(frame, n, number) for n in self._in_reach(frame, rest, off))
+            if not barred and (number > 1 or not self._under_rail(frame)):
                 how = "lower" if number < 2 else "slide"
                 return Way(how=how, toward=triple(-off), reach=self._reach(frame, rest, off))  # type: ignore[arg-type]
         return None
 
     def holders(self, frame: int, rest: Sequence[int]) -> list[int]:
         """Those of the rest that bar it from being lowered."""
-        return [n for n in rest if self.bar(frame, n, 0)]
+        return [n for n in self._in_reach(frame, rest, self._ways_off(frame)[0]) if self.bar(frame, n, 0)]
 
     def bar(self, frame: int, other: int, number: int = 0) -> tuple[Part, Part] | None:
         """A part of a frame and the part of another that it meets on the way of this number, None if all pass."""
@@ -115,19 +116,35 @@ class Standing:
 
     def _reach(self, frame: int, rest: Sequence[int], off: Floats) -> float:
         """How far along a way a frame lies beyond the rest, and beyond the rails if it is slid, mm."""
-        corners = [_corners(self._least[n], self._greatest[n]) @ off for n in rest]
-        if self._strongback is not None:
-            rails = np.array([corner for side in RAILS for corner in self._strongback.rail(side)])
-            corners.append(rails @ off)
-        mine = _corners(self._least[frame], self._greatest[frame]) @ off
-        return max(float(max((c.max() for c in corners), default=-np.inf) - mine.min()), 0.0)
+        furthest = self._furthest(self._with_parts(rest), off).max(initial=self._rails_furthest(off))
+        return max(float(furthest + self._furthest([frame], -off)[0]), 0.0)
+
+    def _with_parts(self, frames: Sequence[int]) -> list[int]:
+        return [n for n in frames if self.frames[n].parts]
+
+    def _furthest(self, frames: Sequence[int], off: Floats) -> Floats:
+        """(n,) how far along a way the boxes of these frames, which have parts, reach, mm."""
+        return np.asarray(np.sum(np.where(off > 0.0, self._greatest[frames], self._least[frames]) * off, axis=1))
+
+    def _rails_furthest(self, off: Floats) -> float:
+        if self._strongback is None:
+            return -np.inf
+        return max(float(np.dot(corner, off)) for side in RAILS for corner in self._strongback.rail(side))
+
+    def _in_reach(self, frame: int, rest: Sequence[int], off: Floats) -> list[int]:
+        """Those of the rest whose boxes the box of a frame meets on its way past each."""
+        some = self._with_parts(rest)
+        if not some:
+            return []
+        furthest = np.maximum(self._furthest(some, off), self._rails_furthest(off))
+        reach = np.maximum(furthest + self._furthest([frame], -off)[0], COINCIDENT)[:, None]
+        low = np.minimum(self._least[frame], self._least[frame] + reach * off)
+        high = np.maximum(self._greatest[frame], self._greatest[frame] + reach * off)
+        deep = np.minimum(high, self._greatest[some]) - np.maximum(low, self._least[some])
+        return [some[n] for n in np.flatnonzero(np.all(deep > IN_THE_WAY, axis=1))]
 
     def _met(self, frame: int, other: int, off: Floats) -> Iterator[tuple[Part, Part]]:
         reach = max(self._reach(frame, [other], off), COINCIDENT)
-        low = np.minimum(self._least[frame], self._least[frame] + reach * off)
-        high = np.maximum(self._greatest[frame], self._greatest[frame] + reach * off)
-        if not np.all(np.minimum(high, self._greatest[other]) - np.maximum(low, self._least[other]) > IN_THE_WAY):
-            return
         mine, theirs = self._boxes[frame], self._boxes[other]
         low, high = np.minimum(mine[0], mine[0] + reach * off), np.maximum(mine[1], mine[1] + reach * off)
         deep = np.minimum(high[:, None], theirs[1][None]) - np.maximum(low[:, None], theirs[0][None])
@@ -139,11 +156,6 @@ class Standing:
                 continue  # in one place already: that is a foul
             if (_swept_solid(mover, one, off * reach) ^ solid).volume() > SLIVER**3:
                 yield mover, stays
-
-
-def _corners(least: Floats, greatest: Floats) -> Floats:
-    return np.array([(x, y, z) for x in (least[0], greatest[0]) for y in (least[1], greatest[1])
-                     for z in (least[2], greatest[2])])  # fmt: skip
 
 
 def _swept_solid(part: Part, frame: Frame, by: Floats) -> Solid:
