@@ -24,9 +24,10 @@ def with_dowels_laid(
 ) -> tuple[list[Sketch], tuple[str, ...]]:
     """The frames with their dowels, and a remark on each that cannot be given any that hold it."""
     frames = [_frame(sketch, stand, file) for sketch, stand in zip(sketches, stands, strict=True)]
-    laid, without, _ = with_dowels(frames, file.dowels.diameter, Limits())
+    laid, without, crowded = with_dowels(frames, file.dowels.diameter, Limits())
     remarks = tuple(
-        f"frame {frame.number} has no dowels: no places were found for some that hold its parts" for frame in without
+        f"frame {frame.number} has no dowels: no places were found for some that hold its parts"
+        for frame in (*without, *crowded)
     )
     return [
         replace(sketch, dowels=tuple(dowel.at for dowel in frame.dowels))
