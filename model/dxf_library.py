@@ -66,13 +66,16 @@ with _closed_off():
     from ezdxf.layouts.layout import Modelspace
     from ezdxf.lldxf.const import DXFError, DXFStructureError
     from ezdxf.lldxf.tagger import binary_tags_loader
+    from ezdxf.sections.blocks import BlocksSection
     from ezdxf.sections.classes import ClassesSection
+    from ezdxf.tools.codepage import tocodepage
     from ezdxf.tools.text import plain_mtext
 
 __all__ = [
     "Arc",
     "AttDef",
     "BaseAttrib",
+    "BlocksSection",
     "Circle",
     "ClassesSection",
     "DXFEntity",
@@ -96,4 +99,5 @@ __all__ = [
     "plain_mtext",
     "read",
     "recover",
+    "tocodepage",
 ]

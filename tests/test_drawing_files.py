@@ -3,6 +3,7 @@
 import functools
 import math
 import os
+import re
 
 import drawings
 import pytest
@@ -10,7 +11,7 @@ from drawings import laid, line, only, polyline, read, rectangle, refused, said,
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.drawing import Drawing, read_drawing
+from scrieve.model.drawing import Drawing, document, portions, read_drawing
 from scrieve.model.drawing.document import LARGEST
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level
@@ -78,6 +79,71 @@ def test_a_file_that_is_too_big(tmp_path):
     with pytest.raises(DrawingError) as error:
         read_drawing(path, shown="5.dxf", plan_unit="mm", layers=["CORE"])
     assert str(error.value) == "5.dxf: a file of at most 64 MiB is wanted (got more)"
+
+
+def object_of_many_lines():
+    whole = drawings.content(small()).decode()
+    at = whole.rindex("  0\nENDSEC\n  0\nSECTION\n  2\nOBJECTS")
+    corners = "10\n1.5\n20\n2.5\n" * 250_000
+    return f"{whole[:at]}  0\nLWPOLYLINE\n  5\nABC\n{corners}{whole[at:]}"
+
+
+TOO_MUCH = {
+    "corners": (object_of_many_lines, "(LWPOLYLINE ABC takes 1000004): draw it with fewer corners"),
+    "objects": (lambda: many("  0\nLINE\n  8\nCORE\n"), "at most 200000 objects are wanted (the file holds 200008)"),
+    "binary": (
+        lambda: b"AutoCAD Binary DXF\r\n\x1a\0" + bytes(8 << 20) + b"EOF",
+        "at most 8 MiB is wanted: save it as text",
+    ),
+}
+
+
+def many(text):
+    whole = drawings.content(small()).decode()
+    at = whole.rindex("  0\nENDSEC\n  0\nSECTION\n  2\nOBJECTS")
+    return whole[:at] + text * 200_001 + whole[at:]
+
+
+@pytest.mark.parametrize("make, message", TOO_MUCH.values(), ids=TOO_MUCH)
+def test_what_is_too_much_is_counted_before_it_is_parsed(tmp_path, monkeypatch, make, message):
+    monkeypatch.setattr(document, "_strictly", None)
+    assert message in refused(tmp_path, make())
+
+
+@pytest.mark.parametrize("version", ["R12", "R2000", "R2010"])
+def test_a_drawing_read_in_portions_is_the_drawing(tmp_path, monkeypatch, version):
+    drawn = small(version)
+    drawn.layout("Layout1").add_line((0, 0), (1, 1))
+    polyline(drawn.modelspace(), [(0, 500), (100, 500), (100, 560)], [0, 0.3, 0])
+    drawn.modelspace()[1].add_attrib("NAME", "ш", (1, 1), dxfattribs={"layer": "LABELS"})
+    whole = read(tmp_path, drawn)
+    monkeypatch.setattr(portions, "FEW", 0)
+    monkeypatch.setattr(portions, "_PORTION", 1)
+    cut = read(tmp_path, drawn)
+    for kind in ("circles", "points", "texts", "defects", "forks"):
+        assert getattr(cut, kind) == getattr(whole, kind)
+    for kind in ("outlines", "chains"):
+        ones, others = getattr(cut, kind), getattr(whole, kind)
+        assert [one.source for one in ones] == [other.source for other in others] != []
+    for one, other in zip(cut.outlines, whole.outlines, strict=True):
+        drawings.assert_same(one.outline, other.outline)
+
+
+def test_a_drawing_without_subclass_markers_is_told_what_cures_it(tmp_path):
+    whole = drawings.content(small()).decode()
+    bare = re.sub(r"100\nAcDb\w+\n *", "", whole)
+    assert refused(tmp_path, bare) == (
+        "a sound DXF drawing is wanted (LWPOLYLINE(#2F) lacks its subclass marker): save it as R2010 or newer"
+    )
+
+
+def test_a_drawing_with_an_empty_handle_is_read_with_a_note(tmp_path):
+    whole = drawings.content(small()).decode()
+    drawing = read(tmp_path, re.sub(r"(LWPOLYLINE\n *5\n)\w+\n", r"\1\n", whole))
+    assert said(drawing.defects) == [
+        "the file is damaged and was read as far as it goes: what is broken in it is left out"
+    ]
+    assert len(drawing.outlines) == len(read(tmp_path, whole).outlines)
 
 
 @pytest.mark.parametrize("fmt", ["asc", "bin"])

@@ -36,7 +36,7 @@ class Joined:
 
 
 def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined:
-    """Outlines, open chains, forks and networks of one layer's runs; ends up to `gap` mm apart are one.
+    """Outlines, open chains, forks and networks of one layer's open runs; ends up to `gap` mm apart are one.
 
     The outcome does not hang on the order of the runs, nor on the way each was drawn.
     """
@@ -44,8 +44,8 @@ def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined
     runs: list[Run] = []
     sources: list[Source] = []
     for run, source in pieces:
-        whole = _linked([run], closed=True) if not run.closed and _shuts(run, gap) else run
-        if whole is not None and whole.closed:
+        whole = _linked([run], closed=True) if _shuts(run, gap) else None
+        if whole is not None:
             outlines.append(DrawnOutline(layer=layer, outline=_outline(whole), source=source))
         else:
             runs.append(run)

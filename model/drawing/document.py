@@ -5,21 +5,28 @@ from __future__ import annotations
 import io
 import logging
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.regular_file import MIB, read_whole
 
 from ..dxf_library import Drawing as Document
-from ..dxf_library import DXFEntity, DXFStructureError, binary_tags_loader, dxf_stream_info, read, recover
-from .broken import BROKEN, reason
+from ..dxf_library import DXFEntity, binary_tags_loader, dxf_stream_info, read, recover, tocodepage
+from .broken import BROKEN, plain, reason
+from .portions import TooMuchError, cut, files
 
 LARGEST = 64 * MIB
 """bytes; a larger file is no frame drawing."""
 
+LARGEST_BINARY = 8 * MIB
+"""bytes of a binary file, whose objects cannot be counted before they are parsed."""
+
+LARGEST_AT_ONCE = 16 * MIB
+"""bytes of a text file that are parsed at once."""
+
 _BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
+_NO_MARKER = re.compile(r"missing '\w*' subclass in (\w+\(#\w*\))")
 _END_MARK = b"EOF"
 _TAIL = 1024  # bytes at the end of a file among which its end mark stands
 _NOT_DRAWN = re.compile(
@@ -40,17 +47,76 @@ _OTHERS = {
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Opened:
-    """A document, its $INSUNITS (0 if it has none), and whether what is broken in it had to be left out."""
+    """A file that has been opened: `blocks` and `unit_code`, which is its $INSUNITS, 0 if it has none.
 
-    document: Document
-    unit_code: int
-    repaired: bool
+    Once all that is `drawn` has been taken, `in_paper` is how many objects there are in paper space, windows not
+    counted, and `repaired` whether what is broken in it had to be left out.
+    """
+
+    def __init__(self, content: bytes, shown: str, most: int) -> None:
+        self._shown = shown
+        self.in_paper = 0
+        self.repaired = False
+        if content.startswith(_BINARY):
+            if len(content) > LARGEST_BINARY:
+                raise self._error(f"a binary DXF of at most {LARGEST_BINARY // MIB} MiB is wanted: save it as text")
+            self._portions: Iterator[bytes] = iter(())
+        else:
+            content, self._portions = self._cut(content, most)
+        self._document = self._parsed(content)
+        # a file without a header is given one by ezdxf, which says metres
+        code = self._document.header.get("$INSUNITS", 0) if b"$INSUNITS" in content else 0
+        self.unit_code = code if isinstance(code, int) else 0
+        self.blocks = self._document.blocks
+
+    def drawn(self) -> Iterator[DXFEntity]:
+        """The objects in model space. Raises DrawingError with one mistake, whose path is `shown`."""
+        yield from self._within(self._document)
+        for portion in self._portions:
+            yield from self._within(self._parsed(portion))
+
+    def _within(self, document: Document) -> Sequence[DXFEntity]:
+        try:
+            papers = [block for block in document.blocks if block.is_any_paperspace]
+            self.in_paper += sum(1 for paper in papers for entity in paper if entity.dxftype() != "VIEWPORT")
+            return list(document.modelspace())
+        except BROKEN as problem:
+            raise self._error(_unreadable(problem)) from None
+
+    def _cut(self, content: bytes, most: int) -> tuple[bytes, Iterator[bytes]]:
+        """What is parsed at first, and the files that are parsed one by one."""
+        content = _slimmed(content)
+        try:
+            head, portions = cut(content, most)
+            if len(head) > LARGEST_AT_ONCE:
+                raise TooMuchError(f"at most {LARGEST_AT_ONCE // MIB} MiB of blocks and tables are wanted (got more)")
+            info = dxf_stream_info(io.TextIOWrapper(io.BytesIO(head), encoding="utf-8", errors="ignore"))
+        except TooMuchError as problem:
+            raise self._error(str(problem)) from None
+        except BROKEN as problem:
+            raise self._error(_unreadable(problem)) from None
+        return head, files(content, info.version, tocodepage(info.encoding), portions)
+
+    def _parsed(self, content: bytes) -> Document:
+        try:
+            return _strictly(content)
+        except BROKEN as problem:
+            if content.startswith(_BINARY):  # the reader that repairs knows the text form alone
+                raise self._error(_unreadable(problem)) from None
+        try:
+            document, _ = recover.read(io.BytesIO(content))
+        except BROKEN as problem:
+            raise self._error(_unreadable(problem)) from None
+        self.repaired = True
+        return document
+
+    def _error(self, what: str) -> DrawingError:
+        return DrawingError.at(what, path=self._shown)
 
 
-def open_document(path: Path, shown: str) -> Opened:
-    """The document of a file.
+def open_document(path: Path, shown: str, most: int) -> Opened:
+    """The file at `path`, which may hold `most` objects.
 
     Raises DrawingError with one mistake, whose path is `shown`.
     """
@@ -58,30 +124,7 @@ def open_document(path: Path, shown: str) -> Opened:
     wrong = _what_else(content)
     if wrong:
         raise DrawingError.at(wrong, path=shown)
-    try:
-        return _opened(_parsed(content), content, repaired=False)
-    except BROKEN as problem:
-        # the reader that repairs knows the text form alone
-        if not isinstance(problem, DXFStructureError) or content.startswith(_BINARY):
-            raise DrawingError.at(_unreadable(problem), path=shown) from None
-    try:
-        document, _ = recover.read(io.BytesIO(content))
-    except BROKEN as problem:
-        raise DrawingError.at(_unreadable(problem), path=shown) from None
-    return _opened(document, content, repaired=True)
-
-
-def drawn_in(document: Document, shown: str) -> tuple[Sequence[DXFEntity], int]:
-    """The objects in model space, and how many there are in paper space, windows not counted.
-
-    Raises DrawingError with one mistake, whose path is `shown`.
-    """
-    try:
-        papers = [block for block in document.blocks if block.is_any_paperspace]
-        in_paper = sum(1 for paper in papers for entity in paper if entity.dxftype() != "VIEWPORT")
-        return list(document.modelspace()), in_paper
-    except BROKEN as problem:
-        raise DrawingError.at(_unreadable(problem), path=shown) from None
+    return Opened(content, shown, most)
 
 
 def _what_else(content: bytes) -> str:
@@ -100,16 +143,9 @@ def _what_else(content: bytes) -> str:
     return ""
 
 
-def _opened(document: Document, content: bytes, *, repaired: bool) -> Opened:
-    # a file without a header is given one by ezdxf, which says metres
-    code = document.header.get("$INSUNITS", 0) if b"$INSUNITS" in content else 0
-    return Opened(document=document, unit_code=code if isinstance(code, int) else 0, repaired=repaired)
-
-
-def _parsed(content: bytes) -> Document:
+def _strictly(content: bytes) -> Document:
     if content.startswith(_BINARY):
         return Document.load(binary_tags_loader(content, errors="surrogateescape"))
-    content = _slimmed(content)
     encoding = dxf_stream_info(io.TextIOWrapper(io.BytesIO(content), encoding="utf-8", errors="ignore")).encoding
     return read(io.TextIOWrapper(io.BytesIO(content), encoding=encoding, errors="surrogateescape"))
 
@@ -129,4 +165,9 @@ def _slimmed(content: bytes) -> bytes:
 
 def _unreadable(problem: BaseException) -> str:
     """One line on what is wrong with a file that looks like DXF."""
+    lacking = _NO_MARKER.search(str(problem))
+    if lacking:
+        return (
+            f"a sound DXF drawing is wanted ({plain(lacking[1])} lacks its subclass marker): save it as R2010 or newer"
+        )
     return f"a sound DXF drawing is wanted (it cannot be read: {reason(problem)})"

@@ -34,6 +34,9 @@ from .window import Seen, Window
 MOST_OUTLINES = 2_000
 """closed outlines of one frame on the layers of parts and battens; a frame has some sixty."""
 
+MOST_CORNERS = 1_000_000
+"""corners of those and of the open chains, arcs flattened."""
+
 MOST_OTHERS = 20_000
 """open chains on those layers, texts, screws and dowels of one frame."""
 
@@ -75,6 +78,7 @@ def lay_out(
         _check_count(
             drawing, frame, "lines, texts and marks", len(strokes) - closed + len(labels) + len(marks), MOST_OTHERS
         )
+        _check_count(drawing, frame, "corners", sum(stroke.count_flattened() for stroke in strokes), MOST_CORNERS)
         if mirror:
             strokes, beyond = halves_joined(strokes, gap)
             defects.extend(beyond)

@@ -12,7 +12,7 @@ from scrieve.shared.units import INSUNITS, MM_PER_UNIT
 from ..boat.defect import Defect
 from .chains import join
 from .collector import MOST_OBJECTS, Collector, counted
-from .document import drawn_in, open_document
+from .document import open_document
 from .drawn import Drawing
 from .plane_map import PlaneMap
 
@@ -35,12 +35,11 @@ def read_drawing(
     names what is to be cut. Ends up to `gap` mm apart are joined. Raises DrawingError, with one
     mistake, for a file that cannot be read or holds more than `budget` objects.
     """
-    opened = open_document(path, shown)
+    opened = open_document(path, shown, budget)
     code = opened.unit_code
     unit = taken_as or INSUNITS.get(code)
-    objects, in_paper_space = drawn_in(opened.document, shown)
-    collector = Collector(opened.document, shown=shown, layers=layers, budget=budget, gap=gap)
-    collector.take_all(objects, PlaneMap.scaled(MM_PER_UNIT[unit or plan_unit]))
+    collector = Collector(opened.blocks, shown=shown, layers=layers, budget=budget, gap=gap)
+    collector.take_all(opened.drawn(), PlaneMap.scaled(MM_PER_UNIT[unit or plan_unit]))
     joined = [join(layer, pieces, gap) for layer, pieces in sorted(collector.runs.items())]
     notes = []
     if unit is None:
@@ -48,15 +47,18 @@ def read_drawing(
         notes.append(f"{said}; its lengths are taken as {plan_unit}, the plan's unit")
     if opened.repaired:
         notes.append("the file is damaged and was read as far as it goes: what is broken in it is left out")
-    if in_paper_space:
-        notes.append(f"not read: {counted(in_paper_space, 'object')} in paper space; only model space is")
+    if opened.in_paper:
+        notes.append(f"not read: {counted(opened.in_paper, 'object')} in paper space; only model space is")
     source = Source(file=shown)
     return Drawing(
         shown=shown,
         unit=unit or plan_unit,
         unit_assumed=unit is None,
         plan_unit=plan_unit,
-        outlines=tuple(outline for each in joined for outline in each.outlines),
+        outlines=(
+            *(outline for _, each in sorted(collector.outlines.items()) for outline in each),
+            *(outline for each in joined for outline in each.outlines),
+        ),
         chains=tuple(chain for each in joined for chain in each.chains),
         forks=tuple(fork for each in joined for fork in each.forks),
         networks=tuple(network for each in joined for network in each.networks),

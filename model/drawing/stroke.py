@@ -46,10 +46,16 @@ class Stroke:
         """Its points with arcs flattened, (m, 2), that of a closed one not repeated at the end."""
         if not self.bulges.any():
             return self.points
-        if self.closed:
-            return Outline(points=self.points, bulges=self.bulges).flattened()
-        # the chord back to the start is straight, and so adds no point
-        return Outline(points=self.points, bulges=np.append(self.bulges, 0.0)).flattened()
+        return self._shut().flattened()
+
+    def count_flattened(self) -> int:
+        """How many those are, or a few more."""
+        return self._shut().count_flattened()
+
+    def _shut(self) -> Outline:
+        # the chord back to the start of an open one is straight, and so adds no point
+        bulges = self.bulges if self.closed else np.append(self.bulges, 0.0)
+        return Outline(points=self.points, bulges=bulges)
 
 
 def strokes_within(
