@@ -8,7 +8,7 @@ import shapely
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Quantity, Sentence
-from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
+from scrieve.shared.tolerances import SLIVER, exceeds
 from scrieve.shared.wording import at_least, listed, mm, place
 
 from ..boat.assembly import Assembly
@@ -82,7 +82,7 @@ def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> Sen
         return Sentence.of(
             "take {depth} off {part} at {place}", depth=at_least(overlap.depth), part=part, place=place(*overlap.at)
         )
-    past = [wall for wall in bitten if -wall.gap > limit + COINCIDENT]
+    past = [wall for wall in bitten if exceeds(-wall.gap, limit)]
     opened = past or [min(bitten, key=lambda wall: (wall.gap, wall.name))]
     by = listed(Sentence.of("{by} on its {wall} wall", by=at_least(-wall.gap), wall=wall) for wall in opened)
     return Sentence.of("open the notch in {part} {by}", part=part, by=by)
