@@ -115,7 +115,7 @@ def _obstacles(part: Part, frame: Frame, assembly: Assembly) -> Iterator[_Obstac
             )
     for other in frame.parts:
         shared = min(part.high, other.high) - max(part.low, other.low)
-        if other is not part and shared > foul:
+        if other is not part and exceeds(shared, foul):
             yield _Obstacle(shape=other.shape, limit=foul, subject=subject(other))
     if assembly.strongback is not None:
         for side in RAILS:
