@@ -99,7 +99,7 @@ def test_a_direction_is_free_up_to_the_ends_of_an_arc():
 radii = st.lists(st.floats(2.0, 30.0), min_size=3, max_size=9)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(radii, radii, st.floats(0, TURN), st.floats(-70, 70), st.floats(-70, 70))
 def test_blocked_and_free_are_what_rays_from_the_corners_meet(mine, theirs, turn, y, v):
     moving, fixed = star((0.0, 0.0), mine, turn), star((y, v), theirs)
@@ -112,7 +112,7 @@ def test_blocked_and_free_are_what_rays_from_the_corners_meet(mine, theirs, turn
             assert runs_into(moving, fixed, (np.cos(angle), np.sin(angle))) == inside
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(radii, radii, st.floats(0, TURN), st.floats(-np.pi, np.pi), st.floats(-5000, 5000))
 def test_a_rigid_move_turns_the_arcs_and_a_mirror_image_mirrors_them(mine, theirs, spin, turn, shift):
     moving, fixed = star((0.0, 0.0), mine), star((55.0, 20.0), theirs, spin)
@@ -142,7 +142,7 @@ def test_a_rigid_move_turns_the_arcs_and_a_mirror_image_mirrors_them(mine, their
     assert abs(middle(other) + middle(ends)) < 1e-6
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(radii, radii, st.floats(0, TURN), st.floats(0, TURN))
 def test_between_two_contacts_nothing_begins_or_ends(mine, theirs, spin, angle):
     moving, fixed = star((0.0, 0.0), mine), star((55.0, 20.0), theirs, spin)
@@ -160,7 +160,7 @@ def test_between_two_contacts_nothing_begins_or_ends(mine, theirs, spin, angle):
     assert not beyond.intersects(fixed)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(radii, st.floats(0, TURN), st.floats(1.0, 200.0))
 def test_what_is_swept_holds_every_place_on_the_way_and_no_more(mine, angle, length):
     shape = star((3.0, 4.0), mine)

@@ -245,7 +245,7 @@ def test_mirrored_moved_flipped_and_reordered_frames_give_the_same(radius):
     assert key(run(notched(radius), [batten(radius)], others=[other], order=-1)) == key(straight)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.floats(0, 2 * np.pi), st.floats(-5000, 5000), st.floats(-3000, 3000))
 def test_radius_and_depth_do_not_care_how_the_part_lies(angle, y, v):
     outline = notched(2.0).turned(angle).moved((y, v))

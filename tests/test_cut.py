@@ -87,7 +87,7 @@ def test_as_cut_is_one_sound_outline_that_holds_the_drawn_one():
     assert L_SHAPE.difference(cut).area == pytest.approx(0.0, abs=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.floats(0, 2 * np.pi), st.floats(-5000, 5000), st.floats(-5000, 5000), st.booleans())
 def test_what_is_left_does_not_care_how_the_part_lies(angle, y, v, mirror):
     c, s = np.cos(angle), np.sin(angle)
@@ -97,7 +97,7 @@ def test_what_is_left_does_not_care_how_the_part_lies(angle, y, v, mirror):
     assert there.area == pytest.approx(here.area, rel=1e-2)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.tuples(st.integers(-40, 40), st.integers(-40, 40)), min_size=3, max_size=9, unique=True))
 def test_a_cutter_reaches_everything_that_is_not_left(points):
     """No wood is left where the cutter's disc fits, and what is left no disc can touch, but for flattening."""

@@ -52,7 +52,7 @@ def pieces_of_an_outline(draw):
 
 
 @given(pieces_of_an_outline())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_cut_into_runs_shuffled_and_reversed_the_same_outline_comes_back(case):
     points, bulges, pieces = case
     joined = join("CORE", pieces, 0.01)
@@ -64,7 +64,7 @@ def test_cut_into_runs_shuffled_and_reversed_the_same_outline_comes_back(case):
 
 
 @given(pieces_of_an_outline(), st.floats(0, 2 * math.pi), st.floats(0, 0.004))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_ends_that_miss_each_other_by_less_than_the_limit_are_joined(case, angle, gap):
     points, bulges, pieces = case
     shift = (gap * math.cos(angle), gap * math.sin(angle))

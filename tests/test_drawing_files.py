@@ -392,7 +392,7 @@ def good_files():
 
 
 @given(st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_changed_bytes_give_a_drawing_or_one_clear_line(tmp_path_factory, data):
     content = bytearray(data.draw(st.sampled_from(good_files())))
     for _ in range(data.draw(st.integers(1, 8))):

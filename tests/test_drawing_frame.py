@@ -363,7 +363,7 @@ def test_batten_sections_have_their_images(tmp_path):
     st.integers(0, 20),
     st.booleans(),
 )
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_the_half_of_a_symmetric_outline_makes_it_whole_again(rows, turned, reverse):
     """Cut along the centreline, begun anywhere and drawn either way round."""
     steps = [(reach, 100.0 * k) for k, (reach, _) in enumerate(rows)]

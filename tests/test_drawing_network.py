@@ -200,7 +200,7 @@ def grids(draw):
 
 
 @given(grids())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_every_cell_of_a_grid_is_its_own_outline(tmp_path_factory, case):
     columns, rows, twice, seed = case
     cells = {

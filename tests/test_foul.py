@@ -324,7 +324,7 @@ def quad():
     )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(quad(), quad(), st.floats(0, 30), st.floats(-0.6, 0.6), st.floats(-6000, 6000))
 def test_prisms_in_a_plane_and_solids_in_space_agree(one, other, step, rake, station):
     """The 2D route against manifold3d: the same volume in common, and both or neither a foul."""
@@ -346,7 +346,7 @@ def test_prisms_in_a_plane_and_solids_in_space_agree(one, other, step, rake, sta
         assert space.depth <= 1.5 * LIMIT + 0.01
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(quad(), quad(), st.floats(0, 6.28), st.floats(-5000, 5000), st.floats(-5000, 5000))
 def test_depth_does_not_care_how_the_parts_lie(one, other, angle, y, v):
     def measured(move, order):

@@ -108,7 +108,7 @@ def test_the_way_round_and_the_first_corner_make_no_difference():
     assert len(found) == 1
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(stars, rigid)
 def test_unchanged_by_a_rigid_move(shape, move):
     assume(shape.area > 1)
@@ -118,7 +118,7 @@ def test_unchanged_by_a_rigid_move(shape, move):
     assert inscribed_circle(moved(shape, *move)).radius == pytest.approx(found.radius, abs=COINCIDENT)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.floats(10, 80), st.floats(0.05, 3), st.floats(-0.5, 0.5), st.integers(4, 20), st.integers(4, 20), rigid)
 def test_thin_rings_and_crescents_of_flattened_arcs(radius, width, aside, outer, inner, move):
     """Many hills of almost one height: which is found may differ, how high it is may not."""
@@ -130,7 +130,7 @@ def test_thin_rings_and_crescents_of_flattened_arcs(radius, width, aside, outer,
     assert far.radius == pytest.approx(found.radius, rel=0.01)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(stars, st.lists(st.tuples(st.floats(-20, 20), st.floats(-20, 20), st.floats(0.2, 6)), max_size=3))
 def test_never_less_than_the_search_of_geos_and_no_more_than_its_tolerance_above(shape, holes):
     """Beside GEOS's search in squares, which is too low by up to its tolerance, with round holes and notches."""
@@ -141,7 +141,7 @@ def test_never_less_than_the_search_of_geos_and_no_more_than_its_tolerance_above
     assert beside - 1e-9 <= inscribed_circle(piece).radius <= beside + 1e-3 + 1e-9
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(stars, stars, rigid)
 def test_a_polygon_within_another_has_no_greater_circle(one, other, move):
     turned = moved(other, move[0], move[1] / 500, move[2] / 500)
@@ -151,7 +151,7 @@ def test_a_polygon_within_another_has_no_greater_circle(one, other, move):
             assert inscribed_circle(piece).radius <= least + COINCIDENT
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.tuples(st.integers(-30, 30), st.integers(-30, 30)), min_size=3, max_size=12))
 def test_a_convex_polygon_beside_all_circles_that_touch_three_of_its_edges(points):
     """The greatest of those that cross no other edge: a linear program solved by trying every corner."""

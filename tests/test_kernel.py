@@ -139,14 +139,14 @@ def chord_loss(outline):
 # ---- volumes, overlaps, distances
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(outlines, placements)
 def test_a_part_has_the_volume_the_kernel_gives_it(outline, placement):
     ours = part_solid(part("one", outline), placement).volume()
     assert ours == pytest.approx(volume(kernel_prism(outline, 0, 18, placement)), abs=18 * chord_loss(outline))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(outlines, outlines, placements, placements)
 def test_parts_of_two_raked_frames(one, other, here, there):
     """Volume in common, distance where there is none, and whether it is a foul."""
@@ -170,7 +170,7 @@ def test_parts_of_two_raked_frames(one, other, here, there):
         assert len(findings) == (1 if overlap.depth > 0.1 else 0)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(outlines, outlines, st.floats(0, 25), placements)
 def test_parts_of_one_frame(one, other, step, placement):
     """The 2D route of the check against the kernel: foul or not, where it is not a matter of flattening."""
@@ -205,7 +205,7 @@ def driven(length, face, at=(0.0, 0.0)):
     return making.screw(parts, at, size=replace(making.NO_8, length=length), driven_from=face)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(lengths, st.sampled_from(["forward", "aft"]), placements)
 def test_a_screw_is_the_kernels_cone_cylinder_and_cone(length, face, placement):
     """The same volume, and each in the place of the other, to our flats."""
@@ -226,7 +226,7 @@ def test_a_screw_is_the_kernels_cone_cylinder_and_cone(length, face, placement):
         assert distance(vertex, kernel) == pytest.approx(0.0, abs=1e-5)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.floats(-8, 8), st.floats(-8, 8), lengths, lengths, placements, placements)
 def test_screws_of_two_frames(y, v, here, there, one_frame, other_frame):
     """Volume in common and whether it is any, the heads and tips included."""
@@ -241,7 +241,7 @@ def test_screws_of_two_frames(y, v, here, there, one_frame, other_frame):
         assert a.min_gap(b, apart + 1.0) == pytest.approx(apart, abs=3 * FLAT)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.floats(-30, 30), st.floats(-30, 30), st.floats(-30, 30), st.floats(-30, 30),
     st.sampled_from(["forward", "aft"]), placements,
@@ -270,7 +270,7 @@ def test_screws_of_one_frame(y0, v0, y1, v1, face, placement):
         assert findings[0].measured - making.NO_8.diameter == pytest.approx(apart, abs=1e-6)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.floats(-20, 20), st.floats(-20, 20), placements, placements)
 def test_shafts_of_two_frames(y, v, here, there):
     """The distance of axes less the radii is the kernel's, wherever neither shaft is nearest at its end."""

@@ -178,7 +178,7 @@ SCREWS = st.lists(
 ).map(lambda places: [(face, y / 10, v / 10) for face, y, v in places])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(SCREWS, st.data())
 def test_any_of_the_moves_alone_and_all_together_make_nothing_worse(screws, data):
     met = frame(*screws)
@@ -194,7 +194,7 @@ def test_any_of_the_moves_alone_and_all_together_make_nothing_worse(screws, data
     assert {move.screw.name for move in moves.moves} <= faulty
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(SCREWS)
 def test_the_mirror_image_is_solved_by_the_mirror_image(screws):
     there = {move.screw.source.handle: move.at for move in solved(frame(*screws))[0].moves}

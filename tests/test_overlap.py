@@ -61,7 +61,7 @@ def test_a_long_crooked_strip_is_no_deeper_than_it_is_wide():
     assert deepest(disc, plate).depth == pytest.approx(1.0, abs=2 * SAGITTA)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.floats(0.1, 10),
     st.floats(0, 2 * np.pi),
@@ -79,7 +79,7 @@ def test_symmetric_and_unchanged_by_a_rigid_move(depth, angle, y, v):
     assert abs(np.dot(turned, far.way)) == pytest.approx(1.0, abs=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.floats(0, 2 * np.pi), st.floats(-5000, 5000), st.floats(-5000, 5000))
 def test_an_exact_fit_is_no_overlap_however_it_lies(angle, y, v):
     """Two halves of one board, moved 5 m and turned: exact arithmetic would say they touch."""

@@ -33,7 +33,7 @@ puzzles = st.lists(st.lists(sets, min_size=1, max_size=2), min_size=5, max_size=
 wished = st.sets(st.tuples(st.integers(0, 4), st.integers(0, 4)).filter(lambda pair: pair[0] != pair[1]), max_size=3)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(puzzles, wished)
 def test_an_order_is_found_where_there_is_one_and_meets_all_wishes_where_that_can_be(bars, wishes):
     bars = [[way - {n} for way in ways] for n, ways in enumerate(bars)]

@@ -383,7 +383,7 @@ def read_text(tmp_path_factory: pytest.TempPathFactory) -> Reader:
 VALUES = ["true", "-1", "0", "1e400", "-0.0", "nan", "0xffffffffffffffffffff", "[]", "[[1], {a = 1}]", "{}", "''"]
 VALUES += ["'18 mm'", "'1/0 in'", "1979-05-27", "1979-05-27T07:32:00Z", "07:32:00", '"\\u001b[31m"', "[1, 2]", "'\\'"]
 VALUES += ["{ makes = 1 }", "['a', 'b']", "'gusset'", "'both'"]
-QUICK = settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+QUICK = settings(max_examples=200, suppress_health_check=[HealthCheck.too_slow])
 
 
 @QUICK

@@ -192,7 +192,7 @@ def test_mirrored_moved_raked_and_reordered_frames_give_the_same():
         assert measured(other) == pytest.approx(straight, abs=1e-9)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(st.floats(301, 699), st.floats(0.5, 199))
 def test_it_finds_the_least_distance_to_the_lines_of_the_outline(y, v):
     """Against the distance to each straight edge, by hand."""

@@ -343,7 +343,7 @@ def test_where_there_is_no_room_the_cure_says_so():
 # ---- against another way to ask
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(

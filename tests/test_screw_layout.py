@@ -104,7 +104,7 @@ def test_nothing_where_no_gusset_lies_on_a_member() -> None:
     assert layout == ScrewLayout(places=(), short=())
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     angle=st.floats(-80, 80),
     depth=st.floats(24, 120),
@@ -235,7 +235,7 @@ def test_too_little_room_is_measured() -> None:
     assert (shortage.got, shortage.wanted) == (0, 2)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     length=st.floats(70, 220),
     share=st.floats(0.3, 1.0),

@@ -143,7 +143,7 @@ def test_a_screw_stands_in_its_hole_from_its_face_inward():
 # ---- prisms
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(
     st.floats(20, 500),  # the kernel keeps outlines to some 1e-9 mm, whatever their size
     st.floats(20, 500),
@@ -202,7 +202,7 @@ def test_a_straight_batten_has_the_volume_of_its_section_times_its_length():
 # ---- depth
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.tuples(st.floats(0.1, 50), st.floats(0.1, 50), st.floats(0.1, 50)),
     st.tuples(st.floats(-180, 180), st.floats(-180, 180), st.floats(-180, 180)),

@@ -29,7 +29,7 @@ def is_square(view: View) -> bool:
 
 
 @given(views, st.lists(st.tuples(shares, shares), max_size=6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_turning_keeps_place_and_distance_and_the_boat_level(view, turns):
     for about, over in turns:
         now = turned(view, about=about, over=over)
@@ -43,7 +43,7 @@ def test_turning_keeps_place_and_distance_and_the_boat_level(view, turns):
 
 
 @given(views, shares)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_a_turn_about_the_vertical_is_undone_by_its_contrary(view, about):
     back = turned(turned(view, about=about, over=0.0), about=-about, over=0.0)
     assert back.position == pytest.approx(view.position, abs=1e-6)
@@ -51,7 +51,7 @@ def test_a_turn_about_the_vertical_is_undone_by_its_contrary(view, about):
 
 
 @given(views, shares, shares)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_sliding_moves_the_target_by_shares_of_the_picture(view, right, up):
     now = slid(view, right=right, up=up, angle=ANGLE)
     ((x, y),) = now.seen([view.target], 1.0)
@@ -60,7 +60,7 @@ def test_sliding_moves_the_target_by_shares_of_the_picture(view, right, up):
 
 
 @given(views, st.floats(0.3, 3.0), shares, shares)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_nearing_a_place_keeps_it_where_it_is_in_the_picture(view, factor, a, b):
     place = np.array(view.target) + 300 * a * view.axes()[0] + 200 * b * view.axes()[1]
     before = view.seen([place], 1.5)
@@ -77,7 +77,7 @@ def test_nearing_ends_before_the_eye_is_where_it_looks():
 
 
 @given(views, views, st.floats(0.0, 1.0))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_a_flight_begins_and_ends_where_it_should_and_stays_between(here, there, share):
     assert flight(here, there, 0.0).position == pytest.approx(here.position, abs=1e-6)
     assert flight(here, there, 1.0).position == pytest.approx(there.position, abs=1e-6)
