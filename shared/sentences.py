@@ -6,7 +6,7 @@ nothing reads a number or a name out of prose.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from string import Formatter
 from types import MappingProxyType
 from typing import Protocol, Self, runtime_checkable
@@ -61,6 +61,14 @@ class Sentence(str):
         made = cls(template.format_map(said))
         made.template, made.values = template, MappingProxyType(said)
         return made
+
+    def __reduce__(self) -> tuple[Callable[..., Sentence], tuple[str, dict[str, str]]]:
+        """How it is handed to another process: as the template and its values."""
+        return _made_again, (self.template, dict(self.values))
+
+
+def _made_again(template: str, values: Mapping[str, str]) -> Sentence:
+    return Sentence.of(template, **values)
 
 
 def form(text: str) -> object:

@@ -1,11 +1,14 @@
 """How findings say numbers, ways and places."""
 
+import pickle
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from scrieve.shared.decimals import MOST, decimals
+from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
 from scrieve.shared.wording import at_least, at_most, listed, mm, one, place, several, told, trimmed, ways
 
@@ -98,3 +101,10 @@ def test_places_and_names():
     assert several(["one"], "screws") == "one"
     assert several(["one", "two"], "screws") == "2 screws"
     assert [one(noun) for noun in ("corner", "edge", "face")] == ["a corner", "an edge", "a face"]
+
+
+def test_a_sentence_reaches_another_process_with_its_values():
+    said = Sentence.of("{who} by {far}", who=listed(["a", "b"]), far=Sentence.of("{far} more", far=mm(0.62)))
+    again = pickle.loads(pickle.dumps(said))
+    assert (again, again.template, again.values) == (said, said.template, said.values)
+    assert type(again.values["far"]) is Sentence and again.values["far"].values["far"].value == 0.62
