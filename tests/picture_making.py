@@ -19,9 +19,9 @@ from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Finding
+from scrieve.viewer.marks.colours import STRONG
 from scrieve.viewer.pictures.graphics import WINDOW
 from scrieve.viewer.pictures.subject import Subject
-from scrieve.viewer.scene.looks import STRONG
 
 HULLS = Path(__file__).parents[1] / "hulls"
 SVG = "{http://www.w3.org/2000/svg}"

@@ -12,7 +12,8 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from scrieve.viewer.scene.looks import COLOURS, PAPER, SECOND, STRONG
+from scrieve.viewer.marks.colours import PAPER, STRONG
+from scrieve.viewer.scene.looks import COLOURS, SECOND
 
 SIGHT = {
     "usual": np.eye(3),

@@ -14,6 +14,7 @@ from PIL import Image
 
 from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding, Level
+from scrieve.viewer.marks.colours import PAPER
 from scrieve.viewer.paper.letters import LINE
 from scrieve.viewer.pictures.canvas import Canvas, wide
 from scrieve.viewer.pictures.captions import SMALLEST, caption
@@ -27,7 +28,7 @@ from scrieve.viewer.pictures.subject import SIDE_WORDS, Asked, Subject, brief, l
 from scrieve.viewer.scene.bench import bench_of, up_at
 from scrieve.viewer.scene.bodies import bodies_of
 from scrieve.viewer.scene.close_up import close_up
-from scrieve.viewer.scene.looks import COMING, PAPER
+from scrieve.viewer.scene.looks import COMING
 from scrieve.viewer.scene.sides import SIDES, view_from
 
 SMALL = (480, 300)

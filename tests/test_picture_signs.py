@@ -18,13 +18,13 @@ from scrieve.model.relations.joints.outer_line import closed
 from scrieve.model.relations.notches.corner_wood import corner_wood
 from scrieve.model.sequence.setting_up import setting_up
 from scrieve.shared.findings import Finding, Level
+from scrieve.viewer.marks.colours import STRONG
 from scrieve.viewer.pictures.closing_in import closing_in
 from scrieve.viewer.pictures.studio import Studio
 from scrieve.viewer.pictures.subject import Subject
 from scrieve.viewer.scene.arrows import Arrows
 from scrieve.viewer.scene.bodies import bodies_of
 from scrieve.viewer.scene.close_up import CloseUp, close_up
-from scrieve.viewer.scene.looks import STRONG
 from scrieve.viewer.scene.sharing import solid
 from scrieve.viewer.scene.sides import SIDES, View, view_from
 from scrieve.viewer.scene.signpost import Signpost

@@ -9,8 +9,8 @@ from PySide6.QtTest import QTest
 from window_making import clean_window, faulty_window, press, states, wait  # noqa: F401  two are fixtures
 
 from scrieve.shared.findings import Level
-from scrieve.viewer.scene.forms import FORMS
-from scrieve.viewer.scene.looks import STRONG
+from scrieve.viewer.marks.colours import STRONG
+from scrieve.viewer.marks.forms import FORMS
 from scrieve.viewer.window.words import sign
 
 

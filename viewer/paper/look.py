@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from scrieve.model.boat.part import Role
 
-from ..scene.looks import QUIET, STRONG
+from ..marks.colours import QUIET, STRONG
 
 __all__ = [
     "BATTEN", "CHAIN", "DASHES", "HATCHED", "HEADING", "HEAVY", "INK", "OUTLINE", "PAPER", "QUIET", "RAIL", "SHANKS",

@@ -13,7 +13,7 @@ from scrieve.model.boat.frame import Frame
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding
 
-from ..scene.forms import ERROR, badge_colour, form_of
+from ..marks.forms import ERROR, badge_colour, form_of
 from .detail import Detail
 from .figure import Figure
 from .inset import Inset

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from ..scene.forms import Form
+from ..marks.forms import Form
 from .letters import HEIGHT, width
 from .look import BATTEN, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, STRONG, THIN, WORDS
 from .svg import Point, Svg, joined

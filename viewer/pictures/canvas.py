@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageColor, ImageDraw, ImageFont
 
+from ..marks.colours import INK, PAPER
+from ..marks.forms import Form
 from ..paper.letters import lines_of
-from ..scene.forms import Form
-from ..scene.looks import INK, PAPER
 from ..system.extra import package_folder
 
 Point = tuple[float, float]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from ..marks.colours import INK, PAPER, QUIET
 from ..paper.letters import LINE
 from ..reports.style import plain
-from ..scene.looks import INK, PAPER, QUIET
 from ..verbs.picture_wish import misused
 from .canvas import Canvas, wrapped
 from .subject import letters

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding
 
+from ..marks.colours import INK, PAPER, STRONG
 from ..reports.style import plain
 from ..scene.close_names import Named, named_bodies
 from ..scene.close_up import CloseUp
-from ..scene.looks import INK, PAPER, STRONG
 from ..scene.sides import View
 from ..scene.signs import Ends
 from ..scene.triple import Triple

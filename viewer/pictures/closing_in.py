@@ -6,11 +6,11 @@ from dataclasses import replace
 
 from scrieve.shared.findings import Finding
 
+from ..marks.colours import INK, PAPER
+from ..marks.forms import form_of
 from ..reports.style import plain
 from ..scene.close_up import close_up
-from ..scene.forms import form_of
 from ..scene.highlight import place_words, telling
-from ..scene.looks import INK, PAPER
 from ..scene.measured import measured_words
 from ..scene.sides import MARGIN, Room
 from .canvas import Canvas, wrapped

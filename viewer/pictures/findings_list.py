@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level
 
+from ..marks.colours import INK, PAPER, QUIET
+from ..marks.forms import ERROR, Form, badge_colour, form_of
 from ..paper.letters import LINE
 from ..paper.placing import Places, together
 from ..reports.style import count, plain
-from ..scene.forms import ERROR, Form, badge_colour, form_of
-from ..scene.looks import INK, PAPER, QUIET
 from .canvas import Box, Canvas, Point, wide, wrapped
 from .captions import sizes
 from .subject import brief

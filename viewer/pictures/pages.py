@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from PIL import Image
 
+from ..marks.colours import INK, PAPER, QUIET
 from ..paper.letters import LINE
 from ..reports.style import plain
-from ..scene.looks import INK, PAPER, QUIET, RULE
+from ..scene.looks import RULE
 from .canvas import Canvas, wide
 from .grid import Grid
 

@@ -10,10 +10,10 @@ from PIL import Image
 from scrieve.model.sequence.steps import Step
 from scrieve.shared.findings import Finding, Level
 
+from ..marks.colours import INK
+from ..marks.forms import badge_colour
 from ..reports.style import count
 from ..scene.bodies import bodies_of
-from ..scene.forms import badge_colour
-from ..scene.looks import INK
 from ..verbs.picture_wish import misused
 from .canvas import encoded
 from .closing_in import closing_in

@@ -9,8 +9,9 @@ import numpy as np
 from scrieve.model.sequence.steps import Step
 from scrieve.shared.cautions import CAUTIONS
 
+from ..marks.colours import INK, PAPER
 from ..scene.bench import bench_of
-from ..scene.looks import COMING, INK, PAPER
+from ..scene.looks import COMING
 from ..scene.showing import COMING as COMING_FROM
 from ..scene.showing import Arrangement, Showing, arranged
 from ..scene.sides import Room, View, view_along

@@ -10,10 +10,11 @@ import pyvista as pv
 from numpy.typing import NDArray
 from PIL import Image
 
+from ..marks.colours import INK, PAPER
 from ..scene.board_drawn import BoardDrawn
 from ..scene.body import Body, State
 from ..scene.datum import Datum
-from ..scene.looks import GLASS, INK, PAPER
+from ..scene.looks import GLASS
 from ..scene.scene import Scene
 from ..scene.sides import ALL_ROUND, Room, Side, View, view_from
 from ..scene.signpost import Signpost

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ..marks.colours import INK, PAPER
 from ..reports.style import count
-from ..scene.looks import INK, PAPER
 from ..scene.sides import LEVEL, Room, Side, level_view, view_from
 from .canvas import Box, Canvas, overlap, wide
 from .captions import caption

@@ -1,7 +1,7 @@
 """How things look: colours, and what tells them apart where colours do not. One table for scene, pictures and drawings.
 
 Kinds that can touch differ in lightness by 8 L* or more and in hue too, so that they stay apart for eyes that see few
-hues and in black and white. Findings have the one strong colour and forms of their own (see `forms`), on paper.
+hues and in black and white. Findings have the one strong colour and forms of their own (see `marks`), on paper.
 """
 
 from __future__ import annotations
@@ -9,21 +9,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from ..marks.colours import INK as INK
+from ..marks.colours import PAPER as PAPER
+from ..marks.colours import QUIET as QUIET
+from ..marks.colours import STRONG as STRONG
 from .kinds import Kind
 
-PAPER = "#f5f1e8"
 PAPER_BELOW = "#e9e3d6"
-INK = "#3a342c"
-"""Drawn edges and words."""
-
-QUIET = "#6b645a"
-"""Words of less weight, and what is waived."""
-
 RULE = "#d8d0c0"
 """Thin lines between things."""
-
-STRONG = "#c4240c"
-"""Findings, and nothing else."""
 
 CHOSEN = "#1f6fb2"
 """The edges of what was picked."""

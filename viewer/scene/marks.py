@@ -13,8 +13,8 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
+from ..marks.forms import ERROR, FORMS, Form
 from .facing import Facing, Following, pixels, to_front
-from .forms import ERROR, FORMS, Form
 from .haloed import Haloed
 from .looks import PAPER
 

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLabel, QListWidgetItem, QStyle, QStyledItemDelega
 
 from scrieve.shared.findings import Finding, Level
 
-from ..scene.forms import form_of
+from ..marks.forms import form_of
 from ..scene.looks import CHOSEN, INK
 from .paper import HELD, QUIET, RULE, paint_form
 from .wrapped_list import WrappedList

@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QSize
 from PySide6.QtGui import QColor, QFont, QPainter, QPalette, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
-from ..scene.forms import Form
+from ..marks.forms import Form
 from ..scene.looks import CHOSEN, INK, PAPER, PAPER_BELOW, STRONG
 
 SHEET = "#fbf9f4"

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level
 
+from ..marks.forms import ERROR, form_of
 from ..scene.body import State
 from ..scene.close_names import lifted, named_bodies
 from ..scene.close_up import CloseUp, close_up
@@ -17,7 +18,6 @@ from ..scene.cutting import Cutting
 from ..scene.datum import Datum
 from ..scene.dimension import Dimension
 from ..scene.facing import pixels
-from ..scene.forms import ERROR, form_of
 from ..scene.highlight import Highlight, place_words, telling
 from ..scene.labels import Label, Labels, Manner
 from ..scene.looks import CHOSEN, STRONG

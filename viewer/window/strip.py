@@ -13,7 +13,7 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.wording import trimmed
 
-from ..scene.forms import form_of
+from ..marks.forms import form_of
 from ..scene.looks import CHOSEN, INK, PAPER, STRONG, WATER
 from .paper import HELD, QUIET, RULE, paint_form, sized
 from .pins import Pin, pins_of

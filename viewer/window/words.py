@@ -9,7 +9,7 @@ from scrieve.shared.cautions import CAUTIONS
 from scrieve.shared.findings import Finding
 from scrieve.shared.wording import mm, one, trimmed
 
-from ..scene.forms import form_of
+from ..marks.forms import form_of
 from ..scene.looks import CHOSEN
 from .boat import Boat
 from .measures import along_words, distance

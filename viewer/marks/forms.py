@@ -10,7 +10,7 @@ from typing import Literal
 
 from scrieve.shared.findings import Finding, Level
 
-from .looks import INK, QUIET, STRONG
+from .colours import INK, QUIET, STRONG
 
 Shape = Literal["ring", "triangle", "lozenge"]
 
