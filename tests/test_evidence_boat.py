@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import sys
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
@@ -22,7 +21,6 @@ from scrieve.model.review import review
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Place, Prism, Region, Span
 from scrieve.shared.sentences import Sentence, form
-from scrieve.viewer.paper.span import span_of
 
 CONVERTED = (
     "notch-slack", "fair", "leg-bottom", "leg-side", "notch-foul", "notch-missing", "corner", "bend", "leg-pair",
@@ -184,20 +182,3 @@ def test_marks_are_mirrored_with_the_boat(boats, faulty):
 def _box(finding: Finding, flip: Place) -> tuple[np.ndarray, np.ndarray]:
     points = np.array([point for mark in finding.evidence for point in points_of(mark)]) * flip
     return points.min(axis=0), points.max(axis=0)
-
-
-def test_spans_are_those_that_the_displays_found_again(boats):
-    more: Counter[str] = Counter()
-    for boat, finding in _findings(boats):
-        found = span_of(finding, boat)
-        carried = next((mark for mark in finding.evidence if isinstance(mark, Span)), None)
-        if found is None:
-            more[finding.check] += carried is not None
-            continue
-        assert carried is not None, finding.message
-        frame = next(frame for frame in boat.frames if frame.number == finding.frame)
-        ends = frame.placement.to_hull([found.start, found.end])
-        mine = np.array([carried.start, carried.end])
-        apart = min(np.linalg.norm(mine - each, axis=1).max() for each in (ends, ends[::-1]))
-        assert apart <= 0.02, (finding.message, mine, ends)
-    sys.stdout.write(f"spans carried that were not found again: {dict(more)}\n")

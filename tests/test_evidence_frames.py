@@ -22,7 +22,6 @@ from scrieve.model.review import review
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Span
 from scrieve.shared.sentences import Sentence, form
-from scrieve.viewer.paper.span import span_of
 
 HERE = (
     "screw-foul", "screw-bite", "screw-edge", "screw-count", "driver", "joint-gap", "joint-bare", "gusset-lap", "proud",
@@ -216,20 +215,3 @@ def test_marks_are_mirrored_with_the_boat(scene):
 def _key(finding: Finding) -> tuple[object, ...]:
     parts = tuple(name.replace("starboard", "port") for name in finding.parts)
     return finding.check, parts, round(finding.measured or 0.0, 4)
-
-
-# ---- as long as the displays find spans again
-
-
-def test_spans_are_those_that_the_displays_found_again(boats):
-    for boat, found in boats[:3]:
-        for finding in found:
-            again = span_of(finding, boat)
-            if again is None or finding.check == "dowel":  # there the region's width is taken for the depth in the wood
-                continue
-            span = span_in(finding)
-            assert span is not None, finding.message
-            frame = next(frame for frame in boat.frames if frame.number == finding.frame)
-            ends = frame.placement.to_hull([again.start, again.end])
-            off = [np.abs(np.array([span.start, span.end]) - each).max() for each in (ends, ends[::-1])]
-            assert min(off) <= SAME, finding.message

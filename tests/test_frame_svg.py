@@ -14,12 +14,14 @@ from making import assembly, frame, part, rails, rectangle, screw
 from picture_making import SVG, boat, drawn, finding_of, frame_named, group, words_in
 from shapely import affinity
 
+from scrieve.model.boat.evidence import Marker, subjects
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.marks import Line, Mark
 from scrieve.viewer.paper.letters import HEIGHT, width, wrapped
-from scrieve.viewer.paper.look import INK
+from scrieve.viewer.paper.look import DASHES, INK, STRONG
 from scrieve.viewer.paper.sheet import A4, frame_sheet
 from scrieve.viewer.paper.sight import SCALES, Sight, fitting, scale_words
-from scrieve.viewer.paper.signs import MARK
+from scrieve.viewer.paper.signs import MARK as SIGN
 from scrieve.viewer.paper.svg import number
 
 BOATS = ("skiff", "pram", "skiff-with-faults")
@@ -113,7 +115,8 @@ def test_labels_with_anything_in_them_make_sound_xml():
     made = frame(pieces)
     finding = Finding(
         check="foul", level=Level.ERROR, message=f"{names[0]} & {names[4]}", frame="5", at=(1000.0, 30.0, 100.0),
-        parts=tuple(piece.name for piece in pieces[:2]), cure="<b>", waived="&amp;",
+        subjects=subjects(*pieces[:2]), cure="<b>", waived="&amp;",
+        evidence=(replace(Marker(frame=made).span((10, 20), (30, 20)), words="<&>"),),
     )  # fmt: skip
     for chosen in (None, (1, finding)):
         text = frame_sheet(assembly([made]), made, "from aft", [(1, finding)], chosen=chosen)
@@ -241,8 +244,8 @@ def test_the_length_in_the_inset_is_as_long_as_it_says():
     core = [part("floor", rectangle(0, 100, 200, 160)), part("side", rectangle(203, 100, 400, 160))]
     made = frame(core)
     finding = Finding(
-        check="joint-gap", level=Level.ERROR, message="a gap", frame="5", parts=("F5 floor", "F5 side"),
-        at=(1009.0, 201.5, 130.0), measured=3.0, limit=0.5, unit="mm",
+        check="any", level=Level.ERROR, message="a gap", frame="5", subjects=subjects(*core),
+        at=(1009.0, 201.5, 130.0), evidence=(Marker(frame=made).span((200, 130), (203, 130)),),
     )  # fmt: skip
     root = drawn(frame_sheet(assembly([made]), made, "from aft", [], chosen=(1, finding)))
     lines = [points_of(path) for path in group(root, "measure") if path.get("stroke-width") == "0.2"]
@@ -250,6 +253,71 @@ def test_the_length_in_the_inset_is_as_long_as_it_says():
     paper, real = (float(word) for word in scale.split(":"))
     ends = [line[0] for line in lines[:2]]
     assert np.hypot(*(ends[1] - ends[0])) == pytest.approx(3.0 * paper / real, abs=0.003)
+
+
+def marked(*marks: Mark, named=(), made=None) -> ElementTree.Element:
+    """The page of a finding of no check of ours, with these marks."""
+    own = made or frame([part("floor", rectangle(0, 0, 200, 160))])
+    finding = Finding(
+        check="any", level=Level.ERROR, message="something", frame="5", at=own.placement.point(100.0, 80.0, 9.0),
+        subjects=subjects(*named), evidence=marks,
+    )  # fmt: skip
+    return drawn(frame_sheet(assembly([own]), own, "from aft", [], chosen=(1, finding)))
+
+
+MARK = Marker(frame=frame([part("floor", rectangle(0, 0, 200, 160))]), w=9.0)
+SQUARE = shapely.box(95, 75, 105, 85)
+
+
+@pytest.mark.parametrize(
+    ("mark", "where", "look"),
+    [
+        (MARK.region(SQUARE, 0.0, 18.0), "detail", {"fill": STRONG}),
+        (MARK.ghost(SQUARE, 0.0, 18.0), "marks", {"stroke": STRONG, "stroke-dasharray": DASHES}),
+        (MARK.line([(90, 80), (110, 80)]), "marks", {"stroke": STRONG}),
+        (MARK.line([(90, 80), (110, 80)], drawn=True), "marks", {"stroke": INK}),
+        (MARK.arrow([(90, 80), (110, 80)]), "marks", {"stroke": STRONG}),
+        (MARK.axis((100, 80), 8.0, 0.0, 18.0), "marks", {"stroke": STRONG}),
+    ],
+)
+def test_whatever_a_check_marks_is_drawn_each_in_its_way(mark, where, look):
+    root = marked(replace(mark, words="as it should be"))
+    found = [path for path in group(root, where) if look.items() <= path.attrib.items()]
+    assert found
+    points = np.concatenate([points_of(path) for path in found])
+    reach = np.ptp(points, axis=0).max()
+    (scale,) = [words for words in words_in(root) if re.fullmatch(r"[\d.]+:[\d.]+", words)]
+    paper, real = (float(word) for word in scale.split(":"))
+    assert 8.0 * paper / real - 0.01 <= reach <= 22.0 * paper / real + 2.0
+    assert "as it should be" in words_in(group(root, "words")) or isinstance(mark, Line)
+    assert_legible(ElementTree.tostring(root, encoding="unicode"))
+
+
+def test_a_short_line_with_words_has_these_beside_it_where_nothing_is_measured():
+    line = MARK.line([(99, 80), (101, 80)], words="2 mm or so")
+    assert words_in(group(marked(line), "measure")) == ["2 mm or so"]
+    assert words_in(group(marked(MARK.span((99, 90), (101, 90)), line), "measure")) == ["2.00 mm"]
+
+
+def test_marks_of_no_frame_or_of_another_are_not_drawn_but_the_place_is():
+    line = MARK.line([(90, 80), (110, 80)])
+    for other in (replace(line, frame=""), replace(line, frame="6")):
+        root = marked(other)
+        assert len(group(root, "marks")) == 0 and len(list(group(root, "measure").iter(f"{SVG}circle"))) == 2
+
+
+@pytest.mark.parametrize("axes", [0, 1])
+def test_what_is_measured_along_the_normal_is_cut_open_whatever_found_it(axes):
+    side = part("side", rectangle(60, 40, 160, 120))
+    made = frame([side, part("plate", rectangle(60, 40, 160, 120), face="forward", core=15.0)])
+    marker = Marker(frame=made)
+    marks = [marker.span((100, 80, 15.0), (100, 80, 18.0)), marker.region(side.shape, 15.0, 18.0)]
+    marks += [marker.axis((100, 80), 8.0, 0.0, 30.0)] * axes
+    root = marked(*marks, named=[side], made=made)
+    assert words_in(group(root, "measure")) == ["3.00 mm"]
+    assert any(words.endswith("cut along the axis" if axes else "cut open") for words in words_in(root))
+    assert any(path.get("fill") == STRONG for path in group(root, "section"))
+    assert {"side", "plate"} <= set(words_in(group(root, "section"))) | set(words_in(root))
 
 
 def test_hidden_edges_are_dashed_and_those_that_are_seen_are_not():
@@ -340,4 +408,4 @@ def test_no_line_to_what_is_named_ends_as_a_screw_or_on_one(name, number_, seen)
     assert len(tips) > 3
     marks = [each for sign in ("screws", "dowels") for each in group(root, sign).iter(f"{SVG}circle")]
     spots = shapely.multipoints([(float(each.get("cx")), float(each.get("cy"))) for each in marks])
-    assert min(shapely.distance(spots, shapely.points(np.array(tips, dtype=float)))) > 0.9 * MARK
+    assert min(shapely.distance(spots, shapely.points(np.array(tips, dtype=float)))) > 0.9 * SIGN

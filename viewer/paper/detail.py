@@ -1,132 +1,175 @@
-"""An inset in the frame's plane: the place of a finding enlarged, with what is measured."""
+"""An inset in the frame's plane: the place of a finding enlarged, with what it found there."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import ArrayLike, NDArray
 
-from scrieve.model.boat.assembly import Assembly
+from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding
+from scrieve.shared.marks import Line, Mark, Place, Region, Span
+from scrieve.shared.wording import mm
 
+from ..marks.hatch import hatching
+from ..marks.placing import Places, Point
+from ..marks.projection import flat
 from .figure import Figure
 from .inset import Inset
+from .letters import first_words, size_of
 from .look import BATTEN, CHAIN, DASHES, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, SMALL, STRONG, THIN, TONES
-from .placing import Places, first_words, label
 from .sight import Sight
-from .signs import Dimension, diagonals, hatching
-from .span import Span, overlap_near
-from .svg import Point, Svg
-from .thing import ON_RAILS, Thing, disc, place_in, things_of
-
-SHARING = frozenset({"foul", "notch-foul", "corner", "dowel", "joint-gap", "notch-missing", "board", "leg-bottom"})
-"""Checks whose findings are about two things that want the same space: that space is shown."""
-
-MIRRORED = frozenset({"mirror", "leg-pair"})
-"""Checks that compare a thing with the mirror image of another."""
+from .signs import CLEAR, diagonals, draw_dimension, draw_flat, label, name_beside
+from .svg import Svg
 
 _OFF = 0.28  # of the radius, from what is measured to its dimension
 _HATCH = ((45.0, 2.2), (135.0, 2.2), (90.0, 2.2))
-_HAIR = 1e-3  # mm2
+_TIMES = 3.0  # how many times larger what is shared is shown than what is measured
+_REACH = 90.0  # mm to each side that is shown of marks where nothing is measured, at most
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Thing:
+    """What a finding is about, in the frame's plane, from `low` to `high` along its normal; `tone` if it is hatched."""
+
+    name: str
+    shape: shapely.Geometry
+    low: float
+    high: float
+    tone: str = ""
 
 
 class Detail:
-    """The inset of one finding, drawn into a circle of a page."""
+    """The inset of one finding at a place (y, v), drawn into a circle of a page: its marks, and what they lie on."""
 
-    def __init__(self, inset: Inset, finding: Finding, figure: Figure, assembly: Assembly) -> None:
-        self.inset, self.finding, self.figure, self.frame = inset, finding, figure, figure.frame
+    def __init__(self, inset: Inset, finding: Finding, figure: Figure, marks: Sequence[Mark], at: Point) -> None:
+        self.inset, self.figure, self.frame, self.marks, self.at = inset, figure, figure.frame, marks, at
+        self.span = next((mark for mark in marks if isinstance(mark, Span)), None)
         # the nearest last, as they are drawn
         away = 1.0 if figure.seen == "from forward" else -1.0
-        things = things_of(finding, self.frame, assembly, beside=ON_RAILS)
-        self.things = sorted(things, key=lambda thing: away * (thing.low + thing.high))
+        named = {subject.name for subject in finding.subjects}
+        self.things = sorted(_things(figure, named), key=lambda thing: away * (thing.low + thing.high))
 
-    def draw(self, svg: Svg, span: Span | None) -> shapely.Polygon:
+    def draw(self, svg: Svg) -> shapely.Polygon:
         """Draws it; what of the frame's plane it shows, (y, v)."""
-        length = self._deep_in_corner() if span is None else span.length
-        scale = self.inset.scale(length)
-        sight = Sight.of((*self._middle(span), *self._middle(span)), self.inset.at, scale, self.figure.seen)
+        middle = self.at if self.span is None else _middle(self._plane([self.span.start, self.span.end]))
+        scale = self._scale()
+        self.sight = sight = Sight.of((*middle, *middle), self.inset.at, scale, self.figure.seen)
+        self.places = Places(page=shapely.buffer(self.inset.window, -1.0), clear=CLEAR)
         self.inset.open(svg)
-        self._around(svg, sight)
-        measure = self._measure(sight, span)
-        self._named(svg, sight, measure)
-        self._screws(svg, sight)
-        if self.finding.check in MIRRORED:
-            self._ghosts(svg, sight, (shapely.transform(t.shape, lambda p: p * (-1.0, 1.0)) for t in self.things))
-        if self.finding.check == "corner":
-            self._ghosts(svg, sight, (t.part.drawn_shape for t in self.things if t.part is not None))
-        if self.finding.check == "fair" and span is not None:
-            by = np.subtract(span.end[:2], span.start[:2])
-            self._ghosts(svg, sight, (shapely.transform(t.shape, lambda p: p + by) for t in self.things))
+        self._around(svg)
+        drawn = [(mark, self.inset.inside(sight.shape(flat(mark, self._plane)))) for mark in self.marks]
+        drawn = [(mark, shape) for mark, shape in drawn if not shape.is_empty]
+        svg.open("detail", stroke_linejoin="round")
+        self._fill(svg)
+        for mark, shape in drawn:
+            if isinstance(mark, Region):
+                draw_flat(svg, mark, shape)
+        svg.close()
+        self._screws(svg)
+        svg.open("marks", stroke_linejoin="round")
+        for mark, shape in drawn:
+            if not isinstance(mark, Region):
+                draw_flat(svg, mark, shape)
+        svg.close()
         svg.open("measure")
-        if measure is not None:
-            measure.draw(svg)
-        else:
+        measured = self._measured(drawn)
+        if measured is not None:
+            start, end = (sight.point(*at) for at in self._plane(measured[0]).tolist())
+            draw_dimension(svg, self.places, start, end, measured[1], off=_OFF * self.inset.radius)
+        elif all(isinstance(mark, Line) and mark.drawn for mark, _ in drawn):
             svg.circle(self.inset.at, 2.2, fill="none", stroke=STRONG, stroke_width=HEAVY)
             svg.circle(self.inset.at, 0.5, fill=STRONG)
         svg.close()
+        self.places.cross(*(shape for _, shape in drawn))
+        svg.open("words")
+        for mark, shape in drawn:
+            if mark.words and (measured is None or mark.words != measured[1]):
+                name_beside(svg, self.places, mark.words, shape, STRONG)
+        svg.close()
+        self._names(svg)
         self.inset.close(svg, scale)
         return disc((sight.middle[0], sight.middle[1]), 2 * self.inset.radius / scale)
 
     # ---- the parts of it
 
-    def _middle(self, span: Span | None) -> Point:
-        if span is None:
-            y, v, _ = place_in(self.frame, self.finding)
-            return y, v
-        return (span.start[0] + span.end[0]) / 2, (span.start[1] + span.end[1]) / 2
+    def _plane(self, points: ArrayLike) -> NDArray[np.float64]:
+        """(n, 2): where points in hull axes lie in the frame's plane."""
+        return self.frame.placement.to_frame(points)[:, :2]
 
-    def _around(self, svg: Svg, sight: Sight) -> None:
+    def _measured(self, drawn: Sequence[tuple[Mark, shapely.Geometry]]) -> tuple[tuple[Place, Place], str] | None:
+        """Two ends in hull axes and the words between them: of the span, else of a short line that has words."""
+        if self.span is not None:
+            return (self.span.start, self.span.end), mm(self.span.length)
+        for mark, shape in drawn:
+            if isinstance(mark, Line) and mark.words and len(mark.points) == 2 and shape.length < self.inset.radius:
+                return (mark.points[0], mark.points[1]), mark.words
+        return None
+
+    def _scale(self) -> float:
+        """What is measured shows well; where nothing is, what is shared, or all marks as far as there is room."""
+        if self.span is not None:
+            return self.inset.scale(self.span.length)
+        shared = [flat(mark, self._plane) for mark in self.marks if isinstance(mark, Region)]
+        if shared:
+            left, low, right, high = shapely.total_bounds(shared)
+            size = float(max(right - left, high - low))
+            return min(self.inset.scale(size / _TIMES), self.inset.reaching(size))
+        shapes = [flat(mark, self._plane) for mark in self.marks]
+        corners = shapely.get_coordinates(shapes) if shapes else np.empty((0, 2))
+        off = np.hypot(*(corners - self.at).T)
+        return min(self.inset.scale(None), self.inset.reaching(float(off[off < _REACH].max(initial=0.0))))
+
+    def _around(self, svg: Svg) -> None:
         """Everything else, light, so that one knows where one is."""
         svg.open("around", stroke_linejoin="round")
         for layer in self.figure.layers:
-            svg.shape(self.inset.inside(sight.shape(layer.visible)), fill=TONES[layer.part.role], fill_opacity=0.4)
-            lines = self.inset.inside(sight.shape(layer.part.shape.boundary))
+            visible = self.inset.inside(self.sight.shape(layer.visible))
+            svg.shape(visible, fill=TONES[layer.part.role], fill_opacity=0.4)
+            lines = self.inset.inside(self.sight.shape(layer.part.shape.boundary))
             svg.shape(lines, fill="none", stroke=QUIET, stroke_width=THIN)
         for timber in self.figure.timbers:
-            whole = sight.shape(timber.shape)
+            whole = self.sight.shape(timber.shape)
             svg.shape(self.inset.inside(whole), fill=RAIL if timber.rail else BATTEN, fill_opacity=0.75)
             lines = shapely.union(whole.boundary, diagonals(whole))
             svg.shape(self.inset.inside(lines), fill="none", stroke=INK, stroke_width=OUTLINE)
-        x, y = sight.point(0.0, 0.0)
+        x, y = self.sight.point(0.0, 0.0)
         left, top, right, low = self.inset.window.bounds
         lines = shapely.MultiLineString([[(left, y), (right, y)], [(x, top), (x, low)]])
         svg.shape(self.inset.inside(lines), fill="none", stroke=QUIET, stroke_width=0.18, stroke_dasharray=CHAIN)
         svg.close()
 
-    def _named(self, svg: Svg, sight: Sight, measure: Dimension | None) -> None:
-        """What the finding names, hatched each its own way; what two of them share, full."""
-        svg.open("detail", stroke_linejoin="round")
-        parts = [thing for thing in self.things if thing.kind in ("part", "dowel")]
-        places = Places(page=shapely.buffer(self.inset.window, -1.0), drawn=shapely.Polygon())
-        places.take(shapely.Point(self.inset.at).buffer(0.3 * self.inset.radius))
-        if measure is not None:
-            places.take(measure.takes)
+    def _fill(self, svg: Svg) -> None:
+        """What the finding is about, hatched each its own way."""
+        parts = [thing for thing in self.things if thing.tone]
         for thing, hatch in zip(parts, _HATCH * len(parts), strict=False):
-            shape = self.inset.inside(sight.shape(thing.shape))
-            svg.shape(shape, fill=TONES[thing.part.role] if thing.part else PAPER)
+            shape = self.inset.inside(self.sight.shape(thing.shape))
+            svg.shape(shape, fill=thing.tone)
             svg.shape(hatching(shape, *hatch), fill="none", stroke=INK, stroke_width=0.11)
         for thing in self.things:
-            if thing.kind != "screw":
-                line = shapely.intersection(sight.shape(thing.shape).boundary, self.inset.window)
-                svg.shape(line, fill="none", stroke=INK, stroke_width=HEAVY)
-        for shared in self._shared():
-            svg.shape(self.inset.inside(sight.shape(shared)), fill=STRONG, stroke=STRONG, stroke_width=0.15)
-        places.take(*(shapely.Point(sight.point(*s.at)).buffer(s.size.head_diameter / 2 * sight.scale)
-                      for s in self.frame.screws))  # fmt: skip
+            line = self.inset.inside(self.sight.shape(thing.shape).boundary)
+            svg.shape(line, fill="none", stroke=INK, stroke_width=HEAVY)
+
+    def _names(self, svg: Svg) -> None:
+        """The names of what the finding is about, each in what is seen of it."""
+        self.places.take(disc(self.inset.at, 0.6 * self.inset.radius))
+        svg.open("names", fill=INK)
         for words, thing, covered in self._each_once():
-            seen = shapely.difference(sight.shape(thing.shape), sight.shape(covered))
-            placed = places.inside(words, SMALL, self.inset.inside(seen))
+            seen = shapely.difference(self.sight.shape(thing.shape), self.sight.shape(covered))
+            placed = self.places.inside(size_of(words, SMALL), self.inset.inside(seen))
             if placed is not None:
-                label(svg, placed, SMALL, fill=INK)
+                label(svg, placed, words, SMALL, fill=INK)
         svg.close()
 
-    def _each_once(self) -> Iterator[tuple[str, Thing, shapely.Geometry]]:
+    def _each_once(self) -> Iterator[tuple[str, _Thing, shapely.Geometry]]:
         """The things by their names, and what of them others cover.
 
         Those that lie over one another line for line have what is alike in their names.
         """
-        left = [thing for thing in self.things if thing.kind != "screw"]
+        left = list(self.things)
         while left:
             first = left[0]
             alike = [thing for thing in left if thing.shape.equals_exact(first.shape, 0.01)]
@@ -135,78 +178,38 @@ class Detail:
             over = self.things[self.things.index(alike[-1]) + 1 :]
             yield first_words(names).rstrip(","), first, shapely.union_all([thing.shape for thing in over])
 
-    def _shared(self) -> Iterator[shapely.Geometry]:
-        """What two of the things both fill, where that is what the finding is about."""
-        if self.finding.check not in SHARING:
-            return
-        for n, a in enumerate(self.things):
-            for b in self.things[n + 1 :]:
-                both = shapely.intersection(a.shape, b.shape)
-                # plates on two faces lie over one another without sharing any space
-                if min(a.high, b.high) > max(a.low, b.low) and both.area > _HAIR:
-                    yield both
-
-    def _screws(self, svg: Svg, sight: Sight) -> None:
+    def _screws(self, svg: Svg) -> None:
         """Heads and shanks at their size, with a cross on the axis."""
-        svg.open("shanks", fill="none")
+        svg.open("shanks", fill="none", stroke=INK)
         for each in self.frame.screws:
-            named = each.name in self.finding.parts
-            x, y = sight.point(*each.at)
-            reach = each.size.head_diameter / 2 * sight.scale
-            if not self.inset.window.contains(shapely.Point(x, y).buffer(reach)):
+            x, y = self.sight.point(*each.at)
+            reach = each.size.head_diameter / 2 * self.sight.scale
+            if not self.inset.window.contains(disc((x, y), 2 * reach)):
                 continue
-            near = each.driven_from == self.figure.seen.removeprefix("from ")
-            style = {"stroke": STRONG if named else INK, "stroke_width": OUTLINE if named else 0.18}
-            svg.circle((x, y), reach, stroke_dasharray=None if near else DASHES, **style)
-            svg.circle((x, y), each.size.diameter / 2 * sight.scale, stroke_dasharray=None if near else DASHES, **style)
-            svg.line((x - reach - 1, y), (x + reach + 1, y), stroke=style["stroke"], stroke_width=THIN)
-            svg.line((x, y - reach - 1), (x, y + reach + 1), stroke=style["stroke"], stroke_width=THIN)
+            dashes = None if each.driven_from == self.figure.seen.removeprefix("from ") else DASHES
+            for radius in (reach, each.size.diameter / 2 * self.sight.scale):
+                svg.circle((x, y), radius, stroke_width=0.18, stroke_dasharray=dashes)
+            svg.line((x - reach - 1, y), (x + reach + 1, y), stroke_width=THIN)
+            svg.line((x, y - reach - 1), (x, y + reach + 1), stroke_width=THIN)
+            self.places.take(disc((x, y), 2 * reach))
         svg.close()
 
-    def _ghosts(self, svg: Svg, sight: Sight, shapes: Iterator[shapely.Geometry]) -> None:
-        """Lines that are not there: how a thing was drawn, would be fair, or would lie as a mirror image."""
-        for shape in shapes:
-            line = shapely.intersection(sight.shape(shape).boundary, self.inset.window)
-            svg.shape(line, fill="none", stroke=STRONG, stroke_width=0.3, stroke_dasharray=DASHES)
 
-    def _deep_in_corner(self) -> float | None:
-        """How deep the wood left in a corner stands in what it fouls, mm; None for any other finding."""
-        found = self._in_corner()
-        return None if found is None else found[2]
-
-    def _in_corner(self) -> tuple[Point, Point, float] | None:
-        if self.finding.check != "corner" or len(self.things) < 2:
-            return None
-        wood = next((thing for thing in self.things if thing.part is not None), None)
-        other = next((thing for thing in self.things if thing is not wood), None)
-        if wood is None or other is None or wood.part is None:
-            return None
-        left = shapely.difference(wood.shape, wood.part.drawn_shape)
-        overlap = overlap_near(left, other.shape, place_in(self.frame, self.finding)[:2])
-        if overlap is None:
-            return None
-        way = np.multiply(overlap.way, overlap.depth / 2)
-        a, b = (overlap.at - way).tolist(), (overlap.at + way).tolist()
-        return (a[0], a[1]), (b[0], b[1]), overlap.depth
-
-    def _measure(self, sight: Sight, span: Span | None) -> Dimension | None:
-        """The dimension of what is measured; None where nothing is that lies in this plane."""
-        corner = self._in_corner() if span is None else None
-        if span is not None and span.across:
-            start, end, length = span.start[:2], span.end[:2], span.length
-        elif corner is not None:
-            start, end, length = corner
-        else:
-            return None
-        return Dimension(
-            sight.point(*start),
-            sight.point(*end),
-            measured_words(length),
-            off=_OFF * self.inset.radius,
-            room=self.inset.window,
-        )
+def _things(figure: Figure, names: set[str]) -> Iterator[_Thing]:
+    """What of these names is drawn of a frame, but for its screws: these are drawn anyway."""
+    frame = figure.frame
+    for part in frame.parts:
+        if part.name in names:
+            yield _Thing(name=part.name, shape=part.shape, low=part.low, high=part.high, tone=TONES[part.role])
+    for dowel in frame.dowels:
+        if dowel.name in names:
+            shape = disc(dowel.at, dowel.diameter)
+            yield _Thing(name=dowel.name, shape=shape, low=frame.core_low, high=frame.core_high, tone=PAPER)
+    for timber in figure.timbers:
+        if timber.name in names:
+            yield _Thing(name=timber.name, shape=timber.shape, low=frame.core_low, high=frame.core_high)
 
 
-def measured_words(length: float) -> str:
-    """ "4.00 mm": as the report has it."""
-    return f"{length:.2f} mm"
+def _middle(points: NDArray[np.float64]) -> Point:
+    y, v = points.mean(axis=0)
+    return float(y), float(v)

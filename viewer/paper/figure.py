@@ -9,12 +9,13 @@ import shapely
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 
+from ..marks.hatch import hatching
+from ..marks.placing import Places
 from .layers import Layer, Timber, layers_of, timbers_of
-from .letters import HEIGHT, width
+from .letters import HEIGHT, first_words, size_of, width
 from .look import CHAIN, DASHES, HATCHED, HEAVY, INK, OUTLINE, QUIET, SMALL, STRONG, THIN, TONES
-from .placing import Placed, Places, first_words, label
 from .sight import Seen, Sight
-from .signs import MARK, dowel, hatching, leader, screw, timber
+from .signs import MARK, dowel, label, leader, screw, timber
 from .svg import Point, Svg
 
 _PAST = 6.0
@@ -78,13 +79,16 @@ class Figure:
             inside, seen = None, self.sight.shape(visible)
             free = shapely.difference(seen, around)
             if visible is not shape:  # there is no room for words on what has its diagonals drawn
-                inside = places.inside(names, SMALL, free)
+                inside = places.inside(size_of(names, SMALL), free)
             if shapely.buffer(seen, -_SLIVER).is_empty:
                 free = self.sight.shape(hidden)
             whole = self.sight.shape(shape)
-            placed = inside or places.outside(names, SMALL, _anchor(whole if free.is_empty else free), whole)
+            anchor = _anchor(whole if free.is_empty else free)
+            placed = inside or places.beside(size_of(names, SMALL), anchor, whole)
+            if placed is not None and placed.lead is not None:
+                leader(svg, *placed.lead)
             if placed is not None:
-                self._put(placed)
+                label(svg, placed, names, SMALL)
         svg.close()
 
     # ---- the parts of it
@@ -151,11 +155,6 @@ class Figure:
         # what has the least room to be named in chooses last
         out.sort(key=lambda each: -each[2].area)
         return out + [(each.name, each.shape, each.shape, shapely.LineString()) for each in self.timbers]
-
-    def _put(self, placed: Placed) -> None:
-        if placed.lead is not None:
-            leader(self.svg, *placed.lead)
-        label(self.svg, placed, SMALL)
 
 
 def _anchor(shape: shapely.Geometry) -> Point:

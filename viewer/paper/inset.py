@@ -6,10 +6,13 @@ from dataclasses import dataclass
 
 import shapely
 
+from scrieve.model.geometry.plane import disc
+
+from ..marks.placing import Point
 from .letters import width
 from .look import INK, PAPER, QUIET, SMALL
 from .sight import SCALES, scale_words
-from .svg import Point, Svg
+from .svg import Svg
 
 _QUARTER = 32  # segments
 
@@ -28,7 +31,7 @@ class Inset:
     @property
     def window(self) -> shapely.Polygon:
         """The circle, on paper."""
-        return shapely.Point(self.at).buffer(self.radius, quad_segs=_QUARTER)
+        return disc(self.at, 2 * self.radius, quad_segs=_QUARTER)
 
     def scale(self, length: float | None) -> float:
         """The scale that shows a length and something about it; a middling one for None, where nothing is measured."""
@@ -37,6 +40,10 @@ class Inset:
         fits = [s for s in SCALES if length * s <= _MOST * self.radius] or [SCALES[-1]]
         found = [next((s for s in fits if self.radius / s >= least), fits[-1]) for least in _LEAST_SIGHT]
         return next((s for s in found if s * length >= _LEAST_SPAN), found[-1])
+
+    def reaching(self, far: float) -> float:
+        """The largest scale that shows so much to each side, mm."""
+        return next((s for s in SCALES if far * s <= 0.9 * self.radius), SCALES[-1])
 
     def open(self, svg: Svg) -> None:
         """The ground of the inset."""

@@ -9,10 +9,11 @@ import shapely
 from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Face, Role
 
+from ..marks.hatch import hatching
 from .letters import width
 from .look import HATCHED, INK, OUTLINE, PAPER, QUIET, SMALL, TONES
 from .sight import Seen
-from .signs import dowel, hatching, screw
+from .signs import dowel, screw
 from .svg import Point, Svg
 
 _LONGEST = 42.0  # mm of paper

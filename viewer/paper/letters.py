@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 HEIGHT = 0.72
@@ -48,6 +48,11 @@ def width(words: str, size: float) -> float:
     return _ROOM * size * sum(_WIDTHS.get(letter, _WIDEST) for letter in words)
 
 
+def size_of(words: str, size: float) -> tuple[float, float]:
+    """mm: how wide and how high a box has to be for words of this size."""
+    return width(words, size), HEIGHT * size
+
+
 def wrapped(words: str, size: float, room: float) -> list[str]:
     """The words in lines no wider than `room` mm; one that is too wide by itself has a line of its own."""
     return lines_of(words, size, room, width)
@@ -63,3 +68,14 @@ def lines_of(words: str, size: float, room: float, wide: Callable[[str, float], 
         else:
             lines.append(word)
     return lines
+
+
+def first_words(words: Sequence[str]) -> str:
+    """The words that several names begin with, in common: "port leg" of "port leg inner" and "port leg outer"."""
+    split = [name.split() for name in words]
+    common = []
+    for group in zip(*split, strict=False):
+        if len(set(group)) > 1:
+            break
+        common.append(group[0])
+    return " ".join(common) or words[0]

@@ -1,114 +1,157 @@
-"""An inset that cuts the frame open along a screw: its plies, the screw in them, how far the tip comes."""
+"""An inset that cuts the frame open: its plies, the screws in them, and what is measured in depth."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from scrieve.model.boat.frame import Frame
-from scrieve.model.boat.part import Part
-from scrieve.model.boat.screw import Screw
+from scrieve.model.geometry.overlap import nearest_edge
+from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding
+from scrieve.shared.marks import Axis, Mark, Prism, Region, Span
+from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.wording import mm
 
+from ..marks.hatch import hatching
+from ..marks.placing import Places
+from ..marks.projection import flat
 from .inset import Inset
-from .look import INK, OUTLINE, QUIET, SHANKS, SMALL, STRONG, TONES
-from .placing import Places, label
+from .letters import size_of
+from .look import DASHES, INK, OUTLINE, QUIET, SHANKS, SMALL, STRONG, TONES
 from .sight import fitting
-from .signs import Dimension, hatching
-from .span import Span
-from .svg import Point, Svg
-from .thing import disc
-
-CUT = frozenset({"screw-bite", "screw-foul"})
-"""Checks whose findings are told by a cut along the screw."""
+from .signs import CLEAR, draw_dimension, draw_flat, label
+from .svg import Svg
 
 _AROUND = 9.0  # mm of boat before the head and beyond the tip
+_OFF = 0.3  # of the radius, from what is measured to its dimension
+_BESIDE = 1.0  # mm; what lies closer to what is cut through is shown whole
+
+
+def in_depth(span: Span, axes: Sequence[Axis], frame: Frame) -> bool:
+    """Whether a span shows in a cut alone: it lies along the frame's normal, or from one axis along it to another."""
+    ends = frame.placement.to_frame([span.start, span.end])
+    y, v, w = ends[1] - ends[0]
+    if float(np.hypot(y, v)) <= abs(w):
+        return True
+    at = frame.placement.to_frame([axis.start for axis in axes])[:, :2] if axes else np.empty((0, 2))
+    return all(bool(np.any(np.hypot(*(at - end).T) <= COINCIDENT)) for end in ends[:, :2])
 
 
 class Section:
-    """The inset of a finding about one screw or two, drawn into a circle of a page."""
+    """The inset of a finding that is told in depth, drawn into a circle of a page; cut along its axes if it has any."""
 
-    def __init__(self, inset: Inset, finding: Finding, frame: Frame) -> None:
-        self.inset, self.finding, self.frame = inset, finding, frame
-        self.screws = [screw for screw in frame.screws if screw.name in finding.parts]
-        first, last = self.screws[0], self.screws[-1]
-        self.through: NDArray[np.float64] = (np.array(first.at) + last.at) / 2
-        way = np.subtract(last.at, first.at)
-        length = float(np.hypot(*way))
-        self.way: NDArray[np.float64] = way / length if length > 0.0 else np.array([1.0, 0.0])
-        self.up = 1.0 if last.driven_from == "forward" else -1.0
+    def __init__(self, inset: Inset, finding: Finding, frame: Frame, marks: Sequence[Mark], span: Span) -> None:
+        self.inset, self.frame, self.marks, self.span = inset, frame, marks, span
+        self.axes = [mark for mark in marks if isinstance(mark, Axis)]
+        ends = self._in_frame([(axis.start, axis.end) for axis in self.axes] or [(span.start, span.end)])
+        self.ends = ends.reshape(-1, 2, 3)
+        first, last = self.ends[0, 0, :2], self.ends[-1, 0, :2]
+        self.through: NDArray[np.float64] = (first + last) / 2
+        way = last - first
+        if float(np.hypot(*way)) <= COINCIDENT:
+            named = {subject.name for subject in finding.subjects}
+            own = next((part for part in frame.parts if part.name in named and not self.axes), None)
+            way = np.array([1.0, 0.0]) if own is None else nearest_edge(own.shape, self.through)[1]
+        self.way: NDArray[np.float64] = way / np.hypot(*way)
+        self.up = 1.0 if self.axes and self.ends[-1, 0, 2] > self.ends[-1, 1, 2] else -1.0
 
-    def draw(self, svg: Svg, span: Span | None) -> shapely.Polygon:
+    def draw(self, svg: Svg) -> shapely.Polygon:
         """Draws it; what of the frame's plane it is cut from, (y, v)."""
-        plies = [ply.part for screw in self.screws for ply in screw.plies]
-        low = min([screw.low for screw in self.screws] + [part.low for part in plies]) - _AROUND
-        high = max([screw.high for screw in self.screws] + [part.high for part in plies]) + _AROUND
+        cut = shapely.multipoints(self.ends[:, 0, :2])
+        plies = [part for part in self.frame.parts if part.shape.distance(cut) <= _BESIDE]
+        depths = [*self.ends[:, :, 2].ravel(), *(w for part in plies for w in (part.low, part.high))]
+        low, high = float(min(depths)) - _AROUND, float(max(depths)) + _AROUND
         room = 1.9 * self.inset.radius
         scale = fitting(high - low, high - low, (room, room))
         self._scale, self._middle = scale, (low + high) / 2
         self.inset.open(svg)
+        places = Places(page=shapely.buffer(self.inset.window, -1.0), clear=CLEAR)
+        shafts = [self._shaft(axis) for axis in self.axes]
+        places.take(*(shapely.buffer(shaft, 2.0) for shaft, _ in shafts))
         svg.open("section", stroke_linejoin="round")
-        places = Places(page=shapely.buffer(self.inset.window, -1.0), drawn=shapely.Polygon())
-        shafts = [self._shaft(screw) for screw in self.screws]
-        places.take(*(shapely.buffer(shaft, 4.0) for shaft in shafts))
-        measure = None if span is None else self._measure(span)
-        if measure is not None:
-            places.take(measure.takes)
-        cuts = [(part, self._cut(part)) for part in self.frame.parts]
-        for n, (part, cut) in enumerate((part, cut) for part, cut in cuts if not cut.is_empty):
-            svg.shape(cut, fill=TONES[part.role])
-            svg.shape(hatching(cut, 45.0 if n % 2 else 135.0, 1.6), fill="none", stroke=INK, stroke_width=0.1)
-            line = shapely.intersection(cut.boundary, shapely.buffer(self.inset.window, -0.01))
+        cuts = [(part, self._cut(part.shape, part.low, part.high)) for part in self.frame.parts]
+        cuts = [(part, shape) for part, shape in cuts if not shape.is_empty]
+        for n, (part, shape) in enumerate(cuts):
+            svg.shape(shape, fill=TONES[part.role])
+            svg.shape(hatching(shape, 45.0 if n % 2 else 135.0, 1.6), fill="none", stroke=INK, stroke_width=0.1)
+            line = shapely.intersection(shape.boundary, shapely.buffer(self.inset.window, -0.01))
             svg.shape(line, fill="none", stroke=INK, stroke_width=OUTLINE)
-            name = places.inside(part.name.removeprefix(f"{self.frame.name} "), SMALL, cut)
-            if name is not None:
-                label(svg, name, SMALL, fill=INK)
-        for n, shaft in enumerate(shafts):
-            svg.shape(shaft, fill=SHANKS[min(n, 1)], stroke=STRONG, stroke_width=OUTLINE)
-        if len(shafts) > 1 and (both := shapely.intersection(*shafts[:2])).area > 0:
+        wood = [shaft for shaft, is_screw in shafts if is_screw]
+        for n, (shaft, is_screw) in enumerate(shafts):
+            style = {"fill": SHANKS[min(n, 1)]} if is_screw else {"fill": "none", "stroke_dasharray": DASHES}
+            svg.shape(self.inset.inside(shaft), stroke=STRONG, stroke_width=OUTLINE, **style)
+        if len(wood) > 1 and (both := shapely.intersection(*wood[:2])).area > 0:
             svg.shape(both, fill=STRONG, stroke=STRONG, stroke_width=0.15)
-        for screw in self.screws:
-            svg.line(
-                self._at(screw, screw.head + np.sign(screw.head - screw.tip) * 6),
-                self._at(screw, screw.tip + np.sign(screw.tip - screw.head) * 6),
-                fill="none", stroke=INK, stroke_width=0.15, stroke_dasharray="3 0.8 0.6 0.8",
-            )  # fmt: skip
+        for mark in self.marks:
+            if isinstance(mark, Region):
+                draw_flat(svg, mark, self._region(mark))
+        for start, end in self.ends if self.axes else ():
+            past = 6.0 * np.sign(end[2] - start[2]) * np.array([0.0, 0.0, 1.0])
+            line = self.inset.inside(shapely.LineString(self._flat([start - past, end + past])))
+            svg.shape(line, fill="none", stroke=INK, stroke_width=0.15, stroke_dasharray="3 0.8 0.6 0.8")
         svg.close()
         self._faces(svg)
-        if measure is not None:
-            svg.open("measure")
-            measure.draw(svg)
-            svg.close()
-        self.inset.close(svg, scale, "cut along the axis" if len(self.screws) == 1 else "cut along both axes")
+        svg.open("measure")
+        start, end = self._flat(self._in_frame([self.span.start, self.span.end])).tolist()
+        draw_dimension(svg, places, tuple(start), tuple(end), mm(self.span.length), off=_OFF * self.inset.radius)
+        svg.close()
+        svg.open("names", fill=INK)
+        for part, shape in cuts:
+            words = part.name.removeprefix(f"{self.frame.name} ")
+            if (placed := places.inside(size_of(words, SMALL), shape)) is not None:
+                label(svg, placed, words, SMALL, fill=INK)
+        svg.close()
+        how = {0: "cut open", 1: "cut along the axis"}.get(len(self.axes), "cut along both axes")
+        self.inset.close(svg, scale, how)
         return disc((float(self.through[0]), float(self.through[1])), 2 * self.inset.radius / scale)
 
     # ---- the parts of it
 
-    def _point(self, along: float, w: float) -> Point:
-        x, y = self.inset.at
-        return x + along * self._scale, y - self.up * (w - self._middle) * self._scale
+    def _in_frame(self, points: ArrayLike) -> NDArray[np.float64]:
+        return self.frame.placement.to_frame(np.reshape(points, (-1, 3)))
 
-    def _at(self, screw: Screw, w: float) -> Point:
-        return self._point(float(np.subtract(screw.at, self.through) @ self.way), w)
+    def _flat(self, points: ArrayLike) -> NDArray[np.float64]:
+        """(n, 2) on paper: where (n, 3) points (y, v, w) lie on the plane of the cut."""
+        given = np.asarray(points, dtype=np.float64)
+        along, w = (given[:, :2] - self.through) @ self.way, given[:, 2]
+        return self.inset.at + self._scale * np.column_stack([along, -self.up * (w - self._middle)])
 
-    def _cut(self, part: Part) -> shapely.Geometry:
-        """What the plane of the cut leaves of a part, on paper."""
+    def _cut(self, shape: shapely.Geometry, low: float, high: float) -> shapely.Geometry:
+        """What the plane of the cut leaves of a prism of the frame, on paper."""
         far = 2 * self.inset.radius / self._scale
         line = shapely.LineString([self.through - far * self.way, self.through + far * self.way])
         rows = []
-        for piece in shapely.get_parts(shapely.intersection(part.shape, line)):
+        for piece in shapely.get_parts(shapely.intersection(shape, line)):
             if piece.geom_type == "LineString" and not piece.is_empty:
-                along = (shapely.get_coordinates(piece) - self.through) @ self.way
-                rows.append(shapely.box(*self._point(along.min(), part.low), *self._point(along.max(), part.high)))
+                ends = np.column_stack([shapely.get_coordinates(piece)[[0, -1]], [low, high]])
+                rows.append(shapely.box(*self._flat(ends).min(axis=0), *self._flat(ends).max(axis=0)))
         return self.inset.inside(shapely.union_all(rows)) if rows else shapely.Polygon()
 
-    def _shaft(self, screw: Screw) -> shapely.Polygon:
-        into = np.sign(screw.tip - screw.head)
-        along = float(np.subtract(screw.at, self.through) @ self.way)
-        rim = [(radius, screw.head + into * depth) for depth, radius in screw.profile]
-        ring = [(along + r, w) for r, w in rim] + [(along - r, w) for r, w in reversed(rim)]
-        return shapely.Polygon([self._point(a, w) for a, w in ring])
+    def _region(self, mark: Region) -> shapely.Geometry:
+        if not isinstance(mark.solid, Prism):
+            return self.inset.inside(flat(mark, lambda points: self._flat(self._in_frame(points))))
+        low, high = sorted(
+            self._in_frame([mark.solid.rings[0][0], np.add(mark.solid.rings[0][0], mark.solid.through)])[:, 2]
+        )
+        return self._cut(flat(mark, lambda points: self._in_frame(points)[:, :2]), low, high)
+
+    def _shaft(self, axis: Axis) -> tuple[shapely.Polygon, bool]:
+        """What is about an axis, on paper: a screw in its own form, anything else as it is broad."""
+        head, tip = self._in_frame([axis.start, axis.end])
+        screws = (s for s in self.frame.screws if abs(s.head - head[2]) <= COINCIDENT)
+        screw = next((s for s in screws if np.hypot(*(head[:2] - s.at)) <= COINCIDENT), None)
+        is_screw = screw is not None and screw.size.diameter == axis.diameter
+        rim = [(0.0, axis.diameter / 2), (abs(tip[2] - head[2]), axis.diameter / 2)]
+        if screw is not None and is_screw:
+            rim = list(screw.profile)
+        into, along = np.sign(tip[2] - head[2]), float((head[:2] - self.through) @ self.way)
+        ring = [(along + side * radius, head[2] + into * depth) for side, rows in ((1, rim), (-1, rim[::-1]))
+                for depth, radius in rows]  # fmt: skip
+        return shapely.Polygon(self._flat([(*(self.through + a * self.way), w) for a, w in ring])), is_screw
 
     def _faces(self, svg: Svg) -> None:
         """Which side is forward and which aft."""
@@ -116,14 +159,3 @@ class Section:
         for sign, words in ((self.up, "forward"), (-self.up, "aft")):
             place = (x, y - sign * (self.inset.radius - 3.2) + (1.5 if sign > 0 else 0.0))
             svg.words(place, words, SMALL, fill=QUIET, text_anchor="middle")
-
-    def _measure(self, span: Span) -> Dimension:
-        along = [float((np.array(end[:2]) - self.through) @ self.way) for end in (span.start, span.end)]
-        if span.across:
-            w = max(screw.low for screw in self.screws) if self.up > 0 else min(screw.high for screw in self.screws)
-            start, end = self._point(along[0], w), self._point(along[1], w)
-            off = 0.34 * self.inset.radius
-        else:
-            start, end = self._point(along[0], span.start[2]), self._point(along[1], span.end[2])
-            off = 0.3 * self.inset.radius
-        return Dimension(start, end, f"{span.length:.2f} mm", off=off, room=self.inset.window)

@@ -12,8 +12,11 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding
+from scrieve.shared.marks import Axis, Ghost, Span
 
 from ..marks.forms import ERROR, badge_colour, form_of
+from ..marks.placing import Places, around, together
+from ..marks.projection import flat
 from .detail import Detail
 from .figure import Figure
 from .inset import Inset
@@ -21,13 +24,10 @@ from .key import scale_bar, signs_key
 from .layers import bounds_of, timbers_of
 from .letters import LINE, width, wrapped
 from .look import HEADING, INK, PAPER, QUIET, SMALL, TITLE, WORDS
-from .placing import Places, together
-from .section import CUT, Section
+from .section import Section, in_depth
 from .sight import Seen, Sight, fitting, scale_words
-from .signs import badge, mark
-from .span import span_of
+from .signs import CLEAR, badge, draw_flat, draw_form
 from .svg import Point, Svg
-from .thing import place_in
 
 A4 = (297.0, 210.0)
 """mm; the page, if no other is asked for."""
@@ -77,7 +77,7 @@ def frame_sheet(
     """The page of a frame as SVG. `findings` are those of the frame by number, `chosen` the one that is enlarged."""
     side = 1.0
     if chosen is not None and chosen[1].at is not None:
-        side = place_in(frame, chosen[1])[0] * (-1.0 if seen == "from aft" else 1.0)
+        side = _place(frame, chosen[1])[0] * (-1.0 if seen == "from aft" else 1.0)
     return _Sheet(assembly, frame, seen, size, left=side < -_MIDDLE).drawn(findings, chosen)
 
 
@@ -110,8 +110,8 @@ class _Sheet:
         sight = self._sight()
         self._foot(sight)
         figure = Figure(self.svg, self.frame, self.assembly, sight, self.seen)
-        figure.draw(() if chosen is None else chosen[1].parts)
-        places = Places(page=self.main.polygon(), drawn=figure.drawn)
+        figure.draw(() if chosen is None else [subject.name for subject in chosen[1].subjects])
+        places = Places(page=self.main.polygon(), clear=CLEAR, drawn=figure.drawn)
         places.cross(*figure.line_boxes())
         if chosen is None:
             self._rings(findings, sight, places)
@@ -136,18 +136,19 @@ class _Sheet:
     def _rings(self, findings: Sequence[Numbered], sight: Sight, places: Places) -> None:
         """A ring with a number about each; those in one place share one ring."""
         placed = [each for each in findings if each[1].at is not None]
-        spots = [sight.point(*place_in(self.frame, finding)[:2]) for _, finding in placed]
+        spots = [sight.point(*_place(self.frame, finding)) for _, finding in placed]
         groups = together(spots, placed, 1.2)
         self.svg.open("findings")
         for at, group in groups:
             forms = [form_of(finding) for _, finding in group]
-            mark(self.svg, ERROR if ERROR in forms else forms[0], at, 2.6)
+            draw_form(self.svg, ERROR if ERROR in forms else forms[0], at, 2.6)
             places.take(shapely.Point(at).buffer(2.6))
         for at, group in groups:
             words = ", ".join(str(number) for number, _ in group)
             size = (max(width(words, WORDS) / 1.1 + 1.4, 3.5), 3.5)
             colour = min((form_of(finding) for _, finding in group), key=lambda form: form != ERROR).colour
-            badge(self.svg, places.near(size, at, 3.2 + size[0] / 2), words, colour=colour)
+            boxes = around(size, at, (2.6 + CLEAR, 4.7, 6.7, 9.7, 13.7))
+            badge(self.svg, places.first_or_best(boxes).middle, words, colour=colour)
         self.svg.close()
 
     def _enlarged(self, chosen: Numbered, figure: Figure, places: Places) -> None:
@@ -161,19 +162,28 @@ class _Sheet:
             inset = Inset(at=((beside.left + beside.right) / 2, beside.top + radius), radius=radius)
             text_top, text_right = beside.top + 2 * radius + 6.0, beside.right
         if finding.at is not None:
-            y, v, _ = place_in(self.frame, finding)
-            at = sight.point(y, v)
-            span = span_of(finding, self.assembly)
-            cut = finding.check in CUT and span is not None
-            inside = Section(inset, finding, self.frame) if cut else None
-            view = Detail(inset, finding, figure, self.assembly)
-            shown = sight.shape((inside or view).draw(self.svg, span))
+            place = _place(self.frame, finding)
+            at = sight.point(*place)
+            marks = [each for each in finding.evidence if each.frame == self.frame.number]
+            span = next((each for each in marks if isinstance(each, Span)), None)
+            axes = [each for each in marks if isinstance(each, Axis)]
+            cut = span is not None and in_depth(span, axes, self.frame)
+            if span is not None and cut:
+                shown = sight.shape(Section(inset, finding, self.frame, marks, span).draw(self.svg))
+            else:
+                shown = sight.shape(Detail(inset, finding, figure, marks, place).draw(self.svg))
             left, _, right, _ = shown.bounds
             about = max((right - left) / 2, _RING if not cut else 2.6)
+            self.svg.open("ghosts")
+            for mark in marks:
+                if isinstance(mark, Ghost):
+                    shape = flat(mark, lambda points: self.frame.placement.to_frame(points)[:, :2])
+                    draw_flat(self.svg, mark, sight.shape(shape))
+            self.svg.close()
             self.svg.open("finding")
             lead = _between(at, about, inset)
             self.svg.line(*lead, fill="none", stroke=form_of(finding).colour, stroke_width=0.2)
-            mark(self.svg, form_of(finding), at, about, dot=False)
+            draw_form(self.svg, form_of(finding), at, about, dot=False)
             self.svg.close()
             places.take(shapely.Point(at).buffer(about).boundary)
             places.cross(shapely.LineString(lead))
@@ -260,6 +270,13 @@ class _Sheet:
         below = end < right - width(_ONLY, SMALL)  # else above the line, where there is always room
         self.svg.words((right, top + (13.6 if below else 1.6)), _ONLY, SMALL, fill=QUIET, text_anchor="end")
         self.svg.close()
+
+
+def _place(frame: Frame, finding: Finding) -> Point:
+    """Where a finding is, in the frame's (y, v), mm. It must have a place."""
+    assert finding.at is not None
+    y, v, _ = frame.placement.to_frame([finding.at])[0]
+    return float(y), float(v)
 
 
 def _between(at: Point, about: float, inset: Inset) -> tuple[Point, Point]:

@@ -1,13 +1,23 @@
-"""The signs of the drawings: hatching, screws, dowels, timbers cut across, arrows, dimensions."""
+"""The signs of the drawings: screws, dowels, timbers cut across, words, and the marks of findings."""
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import shapely
+from shapely import affinity
 
+from scrieve.model.geometry.plane import foot
+from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Region
+
+from ..marks.arrow import arrow, arrow_head
+from ..marks.dimension import dimension
 from ..marks.forms import Form
-from .letters import HEIGHT, width
-from .look import BATTEN, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, STRONG, THIN, WORDS
+from ..marks.hatch import hatching
+from ..marks.placing import Placed, Places
+from .letters import HEIGHT, size_of, width
+from .look import BATTEN, DASHES, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, SMALL, STRONG, THIN, WORDS
 from .svg import Point, Svg, joined
 
 MARK = 0.85
@@ -16,20 +26,8 @@ MARK = 0.85
 ARROW = 2.2
 """mm; length of an arrow's head."""
 
-_SLIM = 0.17  # half breadth of the head, of its length
-
-
-def hatching(shape: shapely.Geometry, angle: float, apart: float) -> shapely.Geometry:
-    """Lines across a shape at `angle` degrees, `apart` mm; they lie alike in neighbouring shapes."""
-    if shape.is_empty:
-        return shape
-    turn = np.radians(angle)
-    along, across = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
-    corners = shapely.get_coordinates(shape)
-    near, far = corners @ across, corners @ along
-    rows = apart * np.arange(np.ceil(near.min() / apart), np.floor(near.max() / apart) + 1)
-    lines = [(far.min() * along + row * across, far.max() * along + row * across) for row in rows]
-    return shapely.intersection(joined(lines), shape) if lines else shapely.MultiLineString()
+CLEAR = 0.7
+"""mm of paper between words and anything else."""
 
 
 def screw(svg: Svg, at: Point, driven_from: str, *, colour: str = INK) -> None:
@@ -70,71 +68,88 @@ def leader(svg: Svg, tip: Point, end: Point) -> None:
     """A line from words to what they name; an arrow's head at the tip, which no sign of a screw or dowel has."""
     way = np.subtract(tip, end) / np.hypot(*np.subtract(tip, end))
     svg.line(tip, end, fill="none", stroke=QUIET, stroke_width=THIN)
-    svg.shape(_head(np.array(tip), way, 0.8 * ARROW, 0.22), fill=INK, stroke=PAPER, stroke_width=0.1)
+    svg.shape(arrow_head(tip, way, 0.8 * ARROW, 0.22), fill=INK, stroke=PAPER, stroke_width=0.1)
 
 
-def _head(tip: np.ndarray, way: np.ndarray, length: float = ARROW, slim: float = _SLIM) -> shapely.Polygon:
-    """The head of an arrow with its point at `tip`, going along the unit vector `way`."""
-    back, aside = way * length, np.array([-way[1], way[0]]) * length * slim
-    return shapely.Polygon([tip, tip - back + aside, tip - back - aside])
+def label(svg: Svg, placed: Placed, words: str, size: float, **style: Any) -> None:
+    """Writes the words: those beside the drawing at their end of the lead, those in it on a little paper."""
+    x, y = placed.middle
+    turn = np.radians(placed.turned)
+    if placed.lead is None:
+        half = width(words, size) / _WIDER / 2, HEIGHT * size / 2 + 0.35
+        paper = affinity.rotate(shapely.box(x - half[0], y - half[1], x + half[0], y + half[1]), placed.turned)
+        svg.shape(paper, fill=PAPER, fill_opacity=0.65)
+        # words are turned about the middle of their line
+        down = HEIGHT * size / 2
+        at = (x - down * float(np.sin(turn)), y + down * float(np.cos(turn)))
+        svg.words(at, words, size, turned=placed.turned, **{**style, "text_anchor": "middle"})
+        return
+    left, _, right, low = placed.box.bounds
+    starts = placed.lead[1][0] <= x
+    svg.words((left if starts else right, low), words, size, text_anchor=None if starts else "end", **style)
 
 
-class Dimension:
-    """A dimension of what lies between two points, its line `off` mm to their side.
+_WIDER = 1.1  # widths are an upper bound; the paper under words is as wide as they mostly are
 
-    `box` is that of its words, `takes` what it takes up of the page.
-    Arrows stand inside where there is length for them and outside where there is not. The words stand where they
-    are in the `room`, by the line's middle or by one of its tails.
-    """
 
-    def __init__(self, start: Point, end: Point, words: str, *, off: float, room: shapely.Geometry) -> None:
-        a, b = np.array(start), np.array(end)
-        way = (b - a) / np.hypot(*(b - a))
-        aside = np.array([-way[1], way[0]]) * np.sign(off or 1.0)
-        lift = aside * abs(off)
-        self._lines = [(tuple(point), tuple(point + lift + aside * 1.5)) for point in (a, b)]
-        a, b = a + lift, b + lift
-        inside = float(np.hypot(*(b - a))) > 3.2 * ARROW
-        tail = 0.0 if inside else 2.6 * ARROW
-        self._lines.append((tuple(a - way * tail), tuple(b + way * tail)))
-        turned = 1.0 if inside else -1.0
-        self._heads = [_head(tip, outward * turned) for tip, outward in ((a, -way), (b, way))]
-        self._words = words
-        self.box = _beside(a, b, way, aside, tail, words, room)
-        around = [shapely.buffer(shapely.linestrings(line), 0.8) for line in self._lines]
-        self.takes = shapely.union_all([shapely.buffer(self.box, 1.0), *around])
+def name_beside(svg: Svg, places: Places, words: str, shape: shapely.Geometry, colour: str) -> None:
+    """The words beside a shape, with a lead to it, where there is room for them."""
+    x, y = foot(shape.boundary if "Polygon" in shape.geom_type else shape, places.page.centroid.coords[0]).tolist()
+    placed = places.beside(size_of(words, SMALL), (x, y))
+    if placed is not None and placed.lead is not None:
+        svg.line(*placed.lead, fill="none", stroke=colour, stroke_width=THIN)
+        svg.shape(shapely.buffer(placed.box, 0.35), fill=PAPER, fill_opacity=0.8)
+        label(svg, placed, words, SMALL, fill=colour)
 
-    def draw(self, svg: Svg) -> None:
-        """Draws it, on paper of its own, whatever it lies over."""
-        for colour, wider in ((PAPER, 0.7), (INK, 0.0)):
-            for line in self._lines:
-                svg.line(*line, fill="none", stroke=colour, stroke_width=0.2 + wider)
-            for head in self._heads:
-                svg.shape(head, fill=colour, stroke=colour, stroke_width=0.05 + wider, stroke_linejoin="round")
-        left, top, right, low = self.box.bounds
-        svg.box(left - 0.3, top - 0.6, right - left + 0.6, low - top + 1.2, radius=0.8, fill=PAPER, fill_opacity=0.9)
-        svg.words(((left + right) / 2, low), self._words, _SIZE, fill=STRONG, font_weight="bold", text_anchor="middle")
+
+def draw_flat(svg: Svg, mark: Mark, shape: shapely.Geometry) -> None:
+    """A mark of a finding as it lies on paper; spans are drawn as dimensions."""
+    line = {"fill": "none", "stroke": STRONG, "stroke_width": 0.3}
+    match mark:
+        case Region():
+            svg.shape(shape, fill=STRONG, stroke=STRONG, stroke_width=0.15)
+            svg.shape(hatching(shape, 45.0, 1.1), fill="none", stroke=PAPER, stroke_width=0.16)
+        case Ghost():
+            svg.shape(shape.boundary, **line, stroke_dasharray=DASHES)
+        case Line():
+            svg.shape(shape, **(line | {"stroke": INK, "stroke_width": HEAVY} if mark.drawn else line))
+        case Axis():
+            left, top, right, low = shape.bounds
+            x, y = (left + right) / 2, (top + low) / 2
+            svg.shape(shape.boundary, **line)
+            svg.line((left - 1, y), (right + 1, y), stroke=STRONG, stroke_width=THIN)
+            svg.line((x, top - 1), (x, low + 1), stroke=STRONG, stroke_width=THIN)
+        case Arrow():
+            _draw_arrow(svg, shape)
+
+
+def _draw_arrow(svg: Svg, shape: shapely.Geometry) -> None:
+    corners = [(float(x), float(y)) for x, y in shapely.get_coordinates(shape)]
+    made = arrow(corners, 1.4 * ARROW, least=3.5 * ARROW)
+    if made is not None:
+        for colour, wider in ((PAPER, 0.7), (STRONG, 0.0)):
+            svg.line(*made.shaft, fill="none", stroke=colour, stroke_width=0.6 + wider)
+            svg.shape(made.head, fill=colour, stroke=colour, stroke_width=0.05 + wider, stroke_linejoin="round")
+
+
+def draw_dimension(svg: Svg, places: Places, start: Point, end: Point, words: str, *, off: float) -> None:
+    """A dimension of what lies between two points, its line `off` mm beside them, on paper of its own."""
+    made = dimension(start, end, size_of(words, _SIZE), off=off, head=ARROW)
+    for colour, wider in ((PAPER, 0.7), (INK, 0.0)):
+        for line in made.lines:
+            svg.line(*line, fill="none", stroke=colour, stroke_width=0.2 + wider)
+        for head in made.heads:
+            svg.shape(head, fill=colour, stroke=colour, stroke_width=0.05 + wider, stroke_linejoin="round")
+    left, top, right, low = places.first_or_best(made.boxes).box.bounds
+    places.take(shapely.buffer(made.takes, 0.8))
+    svg.box(left - 0.3, top - 0.6, right - left + 0.6, low - top + 1.2, radius=0.8, fill=PAPER, fill_opacity=0.9)
+    svg.words(((left + right) / 2, low), words, _SIZE, fill=STRONG, font_weight="bold", text_anchor="middle")
 
 
 _SIZE = 1.2 * WORDS
 
 
-def _beside(
-    a: np.ndarray, b: np.ndarray, way: np.ndarray, aside: np.ndarray, tail: float, words: str, room: shapely.Geometry
-) -> shapely.Polygon:
-    """A box for the words: the first place about the line that lies in the room, else the one that does most."""
-    half = np.array([width(words, _SIZE) / 2, HEIGHT * _SIZE / 2])
-    clear = float(np.abs(aside) @ half) + 1.1
-    beyond = float(np.abs(way) @ half) + 1.0
-    places = [(a + b) / 2 + aside * clear, (a + b) / 2 - aside * clear]
-    if tail:
-        places = [b + way * (tail + beyond), a - way * (tail + beyond), *places]
-    boxes = [shapely.box(*(middle - half), *(middle + half)) for middle in places]
-    best = max(range(len(boxes)), key=lambda n: (round(shapely.area(shapely.intersection(boxes[n], room)), 2), -n))
-    return boxes[best]
-
-
-def mark(svg: Svg, form: Form, at: Point, radius: float, *, dot: bool = True) -> None:
+def draw_form(svg: Svg, form: Form, at: Point, radius: float, *, dot: bool = True) -> None:
     """The form of a finding about a place: heavy, on paper so that it stands off whatever it crosses."""
     corners = [(at[0] + x * radius, at[1] - y * radius) for x, y in form.corners]
     for colour, wider in ((PAPER, 0.7), (form.colour, 0.0)):

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache, partial
 from io import BytesIO
 from itertools import pairwise
 from typing import Any, Literal
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from PIL import Image, ImageColor, ImageDraw, ImageFont
 
+from ..marks.arrow import Point, arrow
 from ..marks.colours import INK, PAPER
 from ..marks.forms import Form
 from ..paper.letters import lines_of
 from ..system.extra import package_folder
-
-Point = tuple[float, float]
-Box = tuple[float, float, float, float]
-"""Left, top, right and low."""
 
 FINE = 3
 _MOST = 60_000_000  # points of what is drawn over a picture
@@ -98,21 +96,27 @@ class Canvas:
     def arrow(
         self, start: Point, end: Point, colour: str, width: float, *, head: float, halo: str | None = None
     ) -> None:
-        """An arrow with a slim head."""
-        a, b = np.array(start), np.array(end)
-        length = float(np.hypot(*(b - a)))
-        if length < 1e-6:
-            return
-        way = (b - a) / length
-        aside = np.array([-way[1], way[0]])
-        neck = b - way * min(head, length) * 0.85
-        tips = [b, b - way * head + aside * head * 0.36, b - way * head * 0.8, b - way * head - aside * head * 0.36]
-        corners = [(float(x), float(y)) for x, y in tips]
+        """An arrow with a slim head; none where it has no length."""
+        made = arrow([start, end], head)
+        if made is not None:
+            self.headed([made.shaft], [made.head], colour, width, halo=halo)
+
+    def headed(
+        self, lines: Iterable[Sequence[Point]], heads: Iterable[shapely.Polygon], colour: str, width: float, *,
+        halo: str | None = None,
+    ) -> None:  # fmt: skip
+        """Lines with full heads of arrows: an arrow, or a dimension."""
+        corners = [[(float(x), float(y)) for x, y in head.exterior.coords] for head in heads]
+        lines, rim = list(lines), 2 * _halo(width)
         if halo:
-            self._stroke([start, _point(neck)], halo, width + 2 * _halo(width), 0.0)
-            self._stroke([*corners, corners[0], corners[1]], halo, 2 * _halo(width), 0.0)
-        self._stroke([start, _point(neck)], colour, width, 0.0)
-        self._pen.polygon(self._fine(corners), fill=_rgba(colour))
+            for line in lines:
+                self._stroke(line, halo, width + rim, 0.0)
+            for head in corners:
+                self._stroke([*head, head[1]], halo, rim, 0.0)
+        for line in lines:
+            self._stroke(line, colour, width, 0.0)
+        for head in corners:
+            self._pen.polygon(self._fine(head), fill=_rgba(colour))
 
     def box(self, left: float, top: float, right: float, low: float, fill: str, *, radius: float = 0.0,
             opacity: float = 1.0) -> None:  # fmt: skip
@@ -191,11 +195,6 @@ def _broken(row: str, size: float, room: float, length: Callable[[str, float], f
             pieces.append("")
         pieces[-1] += letter
     return pieces if length(row, size) > room else [row]
-
-
-def overlap(one: Box, other: Box) -> bool:
-    """Whether two boxes (left, top, right, low) lie over one another."""
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 @lru_cache(maxsize=64)

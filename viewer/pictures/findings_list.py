@@ -9,14 +9,15 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding, Level
 
 from ..marks.colours import INK, PAPER, QUIET
 from ..marks.forms import ERROR, Form, badge_colour, form_of
+from ..marks.placing import Places, Point, around, together
 from ..paper.letters import LINE
-from ..paper.placing import Places, together
 from ..reports.style import count, plain
-from .canvas import Box, Canvas, Point, wide, wrapped
+from .canvas import Canvas, wide, wrapped
 from .captions import sizes
 from .subject import brief
 
@@ -29,7 +30,7 @@ _PAST = 1.6  # times common words, from the list to the edge of the picture
 
 _ROW = (1.3, 1.75)  # times common words, from row to row of the list: at least, at most
 _NEAR = 0.55  # times common words; findings this close in the picture share a ring
-_PAPER_UNIT = 0.28  # times common words, in points: a unit of `Places`, which counts in mm of paper
+_CLEAR = 0.2  # times common words, between numbers and anything else
 
 Numbered = tuple[int, Finding]
 
@@ -39,7 +40,7 @@ def rings(
     shown: Sequence[Numbered],
     places: Sequence[Point],
     size: float,
-    taken: Sequence[Box],
+    taken: Sequence[shapely.Polygon],
     *,
     share: float,
 ) -> None:
@@ -48,25 +49,22 @@ def rings(
     The list has that `share` of the width.
     """
     groups = together(places, shown, _NEAR * size)
-    unit, radius = _PAPER_UNIT * size, 0.75 * size
-    right = canvas.width * (1 - share) / unit
-    room = Places(page=shapely.box(0, 0, right, canvas.height / unit), drawn=shapely.Polygon())
-    room.take(*(shapely.box(*box) for box in np.array(taken).reshape(-1, 4) / unit))
-    room.take(*(shapely.Point(np.array(at) / unit).buffer(radius / unit) for at, _ in groups))
+    radius, clear = 0.75 * size, _CLEAR * size
+    room = Places(page=shapely.box(0, 0, canvas.width * (1 - share), canvas.height), clear=clear)
+    room.take(*taken, *(disc(at, 2 * radius) for at, _ in groups))
     for at, group in groups:
         canvas.mark(_worst(group), at, radius, 0.17 * size)
     badges: list[tuple[Point, str, str]] = []
     for at, group in groups:
         words = ", ".join(str(number) for number, _ in group)
-        half = wide(words, 0.85 * size, bold=True) / 2 + 0.6 * size, 0.75 * size
-        anchor = (at[0] / unit, at[1] / unit)
-        x, y = room.near((2 * half[0] / unit, 2 * half[1] / unit), anchor, (radius + half[0]) / unit)
-        middle = x * unit, y * unit
+        pill = wide(words, 0.85 * size, bold=True) + 1.2 * size, 1.5 * size
+        gaps = [radius + clear + far * size for far in (0.0, 0.6, 1.1, 2.0, 3.0)]
+        middle = room.first_or_best(around(pill, at, gaps)).middle
         colour = _worst(group).colour
         badges.append((middle, words, colour))
         way = np.subtract(middle, at)
         far = float(np.hypot(*way))
-        if far > radius + half[0] + size:
+        if far > radius + pill[0] / 2 + size:
             start = np.array(at) + way / far * radius
             canvas.line([(float(start[0]), float(start[1])), middle], colour, 0.1 * size, halo=PAPER)
     for middle, words, colour in badges:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ..marks.colours import INK, PAPER
+from ..marks.placing import Places, Point, box_about
 from ..reports.style import count
 from ..scene.sides import LEVEL, Room, Side, level_view, view_from
-from .canvas import Box, Canvas, overlap, wide
+from .canvas import Canvas, wide
 from .captions import caption
 from .findings_list import listing, rings
 from .studio import DATUM_PAST, Studio
@@ -64,14 +66,11 @@ def _station_ends(studio: Studio, subject: Subject, side: Side) -> NDArray[np.fl
     return np.array([(x, near * reach, 0.0) for x in stations])
 
 
-def _frames(canvas: Canvas, subject: Subject, places: list[tuple[float, float]], size: float) -> list[Box]:
+def _frames(canvas: Canvas, subject: Subject, places: list[Point], size: float) -> list[shapely.Polygon]:
     """The numbers of the frames at the ends of their stations, those for which there is room; their boxes."""
-    taken: list[Box] = []
+    room = Places(page=shapely.box(-size, -size, canvas.width + size, canvas.height + size), clear=0.0)
     for frame, at in zip(subject.assembly.frames, places, strict=False):
-        half = wide(frame.name, size, bold=True) / 2 + 0.3 * size, 0.8 * size
-        box = (at[0] - half[0], at[1] - half[1], at[0] + half[0], at[1] + half[1])
-        if any(overlap(box, other) for other in taken):
-            continue
-        taken.append(box)
-        canvas.words(at, frame.name, 1.1 * size, INK, bold=True, anchor="mm", halo=PAPER)
-    return taken
+        box = box_about(at, (wide(frame.name, size, bold=True) + 0.6 * size, 1.6 * size))
+        if room.first([box]) is not None:
+            canvas.words(at, frame.name, 1.1 * size, INK, bold=True, anchor="mm", halo=PAPER)
+    return room.taken

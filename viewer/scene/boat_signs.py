@@ -7,9 +7,9 @@ import shapely
 
 from scrieve.shared.tolerances import SLIVER
 
-from ..paper.span import AGREES
 from .sign_case import Case, around
 from .signs import NO_SIGNS, Signs
+from .span import AGREES
 from .triple import triple
 
 _WIDE = 130.0  # mm to each side of an origin; the feet of the legs are within

@@ -11,8 +11,6 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.shared.findings import Finding
 
-from ..paper.span import Span, span_of
-from ..paper.thing import ON_RAILS, frame_of, place_in
 from .bodies import piece_of
 from .body import Body
 from .finding_signs import signs_of
@@ -20,6 +18,8 @@ from .sharing import Solid, nearest, shared_by, together
 from .sides import ALL_ROUND, Room, View, view_along
 from .sign_case import around
 from .signs import Ends, Points, Signs
+from .span import Span, span_of
+from .thing import ON_RAILS, frame_of, place_in
 from .triple import Triple, triple
 
 _AROUND = 90.0

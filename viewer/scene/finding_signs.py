@@ -8,14 +8,14 @@ from types import MappingProxyType
 from scrieve.model.boat.assembly import Assembly
 from scrieve.shared.findings import Finding
 
-from ..paper.span import Span
-from ..paper.thing import frame_of, place_in
 from .boat_signs import astray, bent
 from .motion_signs import barred_way, still_moves
 from .screw_signs import near_edge, no_room, side_by_side, through, too_few
 from .shape_signs import bare, images, in_board, in_corner, past_line, to_its_place, too_short
 from .sign_case import Case
 from .signs import NO_SIGNS, Signs
+from .span import Span
+from .thing import frame_of, place_in
 
 _SIGNS: Mapping[str, Callable[[Case], Signs]] = MappingProxyType(
     {

@@ -13,10 +13,10 @@ from scrieve.model.relations.joints.outer_line import closed
 from scrieve.model.relations.notches.corner_wood import corner_wood
 from scrieve.shared.tolerances import SLIVER
 
-from ..paper.thing import disc, foot, things_of
 from .sharing import both
 from .sign_case import Case, around
 from .signs import NO_SIGNS, Ends, Points, Signs
+from .thing import disc, foot, things_of
 
 _ABOUT = 150.0  # mm of a line beside the place
 _TICK = 24.0  # mm to each side; where an end should be

@@ -15,9 +15,9 @@ from scrieve.model.boat.part import Part
 from scrieve.model.boat.screw import Screw
 from scrieve.shared.findings import Finding
 
-from ..paper.span import AGREES, Span
 from .body import Mesh, prism_mesh, round_mesh
 from .signs import Ends, Points
+from .span import AGREES, Span
 from .triple import Triple, triple
 
 _SIDES = 48
