@@ -165,8 +165,8 @@ def crowd(pitch: float, words: str):
 @pytest.mark.parametrize(("pitch", "words"), [(60, "F5"), (30, "F5"), (30, "F5 F12 F13"), (40, "F5 F12 F13 F14 F15")])
 def test_names_never_cover_holes_or_each_other(pitch, words):
     holes, names = crowd(pitch, words)
-    taken = [shapely.box(*name.box) for name in names]
-    taken += [shapely.LineString(name.lead) for name in names if name.lead]
+    taken = [name.place.box for name in names]
+    taken += [shapely.LineString(name.place.lead) for name in names if name.place.lead]
     discs = [shapely.Point(at).buffer(diameter / 2) for at, diameter in holes]
     crossed = [
         (one, other) for one, other in combinations(taken, 2) if one.intersects(other) and not one.touches(other)
@@ -177,7 +177,7 @@ def test_names_never_cover_holes_or_each_other(pitch, words):
 
 def test_with_room_every_name_stands_close_beside_its_hole():
     _, names = crowd(60, "F5")
-    assert all(name.lead is None and name.words == "F5" for name in names)
+    assert all(name.place.lead is None and name.words == "F5" for name in names)
 
 
 def test_without_room_a_key_stands_there_and_the_drawing_lists_what_it_means():

@@ -93,9 +93,9 @@ def _numbers(space: Modelspace, board: Board, holes: Sequence[tuple[tuple[float,
     words = [" ".join(f"F{frame}" for frame in hole.frames) for _, hole in holes]
     names = placed([(at, hole.diameter) for at, hole in holes], words, _in_the_way(board))
     for name in names:
-        _words(space, NUMBERS, name.words, name.box[:2])
-        if name.lead is not None:
-            _line(space, NUMBERS, *name.lead)
+        _words(space, NUMBERS, name.words, name.place.box.bounds[:2])
+        if name.place.lead is not None:
+            _line(space, NUMBERS, *name.place.lead)
     keyed = [f"{name.words}  {said}" for name, said in zip(names, words, strict=True) if name.key]
     for row, line in enumerate(keyed):
         _words(space, NUMBERS, line, (board.half + _PAST + CLEAR, board.high - (row + 1) * 2 * LETTERS))

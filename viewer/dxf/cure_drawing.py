@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import dist
 
 import numpy as np
 
 from scrieve.model.proposals.screws.drawn_moves import DrawnMove
 
+from ..marks.arrow import arrow_head
 from .frame_blocks import FrameBlock, FrameBlocks
 
 AS_DRAWN, MOVES = "SCREWS AS DRAWN", "MOVES"
@@ -53,13 +55,11 @@ def _draw(block: FrameBlock, move: DrawnMove) -> None:
 
 def _arrow(block: FrameBlock, start: tuple[float, float], end: tuple[float, float]) -> None:
     """A line with a head at its end."""
-    way = np.subtract(end, start)
-    length = float(np.hypot(*way))
+    length = dist(start, end)
     if length == 0.0:
         return
-    along = way / length
-    back = np.asarray(end) - along * min(_HEAD, length / 2)
-    aside = np.array([-along[1], along[0]]) * min(_HEAD, length / 2) / 2
+    head = arrow_head(end, np.subtract(end, start) / length, min(_HEAD, length / 2), 0.5)
+    _, one, _, other, _ = ((float(u), float(v)) for u, v in head.exterior.coords)
     block.line(start, end, MOVES, _RED)
-    for corner in (back + aside, back - aside):
-        block.line(end, (float(corner[0]), float(corner[1])), MOVES, _RED)
+    for corner in (one, other):
+        block.line(end, corner, MOVES, _RED)

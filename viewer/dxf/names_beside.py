@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
-from numpy.typing import NDArray
+
+from scrieve.model.geometry.plane import disc
+
+from ..marks.placing import Placed, Places, Point, around
 
 LETTERS = 6.0
 """mm; height of the names."""
@@ -18,23 +20,16 @@ WIDE = 0.9
 CLEAR = 2.0
 """mm between a name and anything else."""
 
-_STEPS = 6  # outward, in which a place is looked for
-_ROUND_ABOUT = 16  # directions in each
-
-Point = tuple[float, float]
-Box = tuple[float, float, float, float]
+_CLOSE = 1.1  # times CLEAR, from a hole to a name close beside it
+_BOARD = shapely.box(-1e6, -1e6, 1e6, 1e6)  # names may stand beside the board as well
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Name:
-    """A name in its place: `box` (left, low, right, high), mm; `lead` a line to its hole where that is further off.
-
-    `key` says that it stands for a longer one, for which there was no room.
-    """
+    """A name in its `place`; `key` says that it stands for a longer one, for which there was no room."""
 
     words: str
-    box: Box
-    lead: tuple[Point, Point] | None
+    place: Placed
     key: bool = False
 
 
@@ -45,69 +40,27 @@ def placed(holes: Sequence[tuple[Point, float]], words: Sequence[str], lines: It
     be had, a key stands beside the hole, *1, *2 and so on; only if there is no room for this either, it covers
     something.
     """
-    discs = [shapely.Point(at).buffer(diameter / 2) for at, diameter in holes]
-    taken = [*discs, *lines]
-    found: dict[int, Name] = {}
-    for steps in (range(1), range(1, _STEPS)):
-        for number, hole in enumerate(holes):
-            if number not in found:
-                name = _place(words[number], hole, steps, taken, own=number)
-                if name is not None:
-                    found[number] = name
-                    taken += _takes(name)
-    keys = [number for number in range(len(holes)) if number not in found]
-    for key, number in enumerate(keys, start=1):
-        name = _place(f"*{key}", holes[number], range(_STEPS), taken, own=number)
-        name = name or _place(f"*{key}", holes[number], range(1), (), own=-1)
-        assert name is not None, "nothing is in the way of it"
-        found[number] = Name(words=name.words, box=name.box, lead=name.lead, key=True)
-        taken += _takes(name)
-    return [found[number] for number in range(len(holes))]
+    places = Places(page=_BOARD, clear=CLEAR)
+    places.take(*(disc(at, diameter) for at, diameter in holes), *lines)
+    found = {n: place for n, hole in enumerate(holes) if (place := places.first(_close(words[n], hole)))}
+    for n, (at, diameter) in enumerate(holes):
+        if n not in found and (place := places.beside(_size(words[n]), at, rim=diameter / 2 + CLEAR / 2)):
+            found[n] = place
+    names = {n: Name(words=words[n], place=place) for n, place in found.items()}
+    for key, n in enumerate((n for n in range(len(holes)) if n not in found), start=1):
+        at, diameter = holes[n]
+        close = _close(f"*{key}", holes[n])
+        place = places.first(close) or places.beside(_size(f"*{key}"), at, rim=diameter / 2 + CLEAR / 2)
+        names[n] = Name(words=f"*{key}", place=place or places.first_or_best(close), key=True)
+    return [names[n] for n in range(len(holes))]
 
 
-def _takes(name: Name) -> list[shapely.Geometry]:
-    return [shapely.box(*name.box), *([shapely.LineString(name.lead)] if name.lead else [])]
+def _size(words: str) -> tuple[float, float]:
+    return WIDE * LETTERS * len(words), LETTERS
 
 
-def _place(
-    words: str, hole: tuple[Point, float], steps: range, taken: Sequence[shapely.Geometry], *, own: int
-) -> Name | None:
-    """The nearest place of a name that meets nothing that is taken but the hole's `own`; None if there is none."""
+def _close(words: str, hole: tuple[Point, float]) -> list[shapely.Polygon]:
+    """Boxes for a name close round a hole, those on the side away from the centreline first."""
     at, diameter = hole
-    boxes = _boxes(words, at, diameter / 2, steps)
-    leads = [None if n < _ROUND_ABOUT and 0 in steps else _lead(at, diameter / 2, box) for n, box in enumerate(boxes)]
-    left, low, right, high = np.array(boxes).T
-    room = shapely.box(left - CLEAR, low - CLEAR, right + CLEAR, high + CLEAR)
-    wanted = [
-        shape if lead is None else shapely.union(shape, shapely.LineString(lead))
-        for shape, lead in zip(room, leads, strict=True)
-    ]
-    pairs = shapely.STRtree(taken).query(wanted, predicate="intersects") if len(taken) else np.empty((2, 0), dtype=int)
-    blocked = {int(n) for n, other in pairs.T if other != own}
-    best = next((n for n in range(len(boxes)) if n not in blocked), None)
-    return None if best is None else Name(words=words, box=boxes[best], lead=leads[best])
-
-
-def _boxes(words: str, at: Point, radius: float, steps: range) -> list[Box]:
-    """Boxes for a name round a hole, those on the side away from the centreline first, nearer before further."""
-    half = np.array([WIDE * LETTERS * len(words) / 2, LETTERS / 2])
-    angles = 2 * np.pi * np.arange(_ROUND_ABOUT) / _ROUND_ABOUT
-    outward = 0.0 if at[0] >= 0 else np.pi
-    turned = np.abs((angles - outward + np.pi) % (2 * np.pi) - np.pi)
-    boxes = []
-    for step in steps:
-        off = radius + 1.1 * CLEAR + step * (LETTERS + CLEAR)
-        for angle in angles[np.argsort(np.round(turned, 6), kind="stable")]:
-            way: NDArray[np.float64] = np.array([np.cos(angle), np.sin(angle)])
-            middle = at + way * off + way * half / np.max(np.abs(way))
-            (left, low), (right, high) = middle - half, middle + half
-            boxes.append((float(left), float(low), float(right), float(high)))
-    return boxes
-
-
-def _lead(at: Point, radius: float, box: Box) -> tuple[Point, Point]:
-    """A line from just off the rim of a hole to the nearest place of a box."""
-    to = np.clip(at, box[:2], box[2:])
-    way = (to - at) / np.hypot(*(to - at))
-    start = at + way * (radius + CLEAR / 2)
-    return (float(start[0]), float(start[1])), (float(to[0]), float(to[1]))
+    outward = (1.0 if at[0] >= 0.0 else -1.0, 0.0)
+    return around(_size(words), at, [diameter / 2 + _CLOSE * CLEAR], toward=outward, count=16)

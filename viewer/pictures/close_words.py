@@ -25,7 +25,7 @@ _ASIDE = 5.0  # times common words, from what is measured to its dimension
 _HEAD = 1.1
 _NAME = 1.1  # times common words
 _MEASURE = 1.35
-_CLEAR = 0.2
+_CLEAR = 0.35
 _EDGE = 0.5
 
 
