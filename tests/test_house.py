@@ -9,11 +9,12 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from statistics import median
+from typing import get_args
 
 import pytest
 
 from scrieve.model.checks import CHECKS
-from scrieve.shared.findings import Level
+from scrieve.shared.findings import Kind, Level
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.slugs import SLUGS
 from scrieve.shared.tolerances import ROUNDING, exceeds, falls_short
@@ -156,6 +157,33 @@ def test_check_loads_nothing_that_is_slow_to_load():
     loaded = loaded_by(code, "check", str(plans[0]), "--fail-on", "never")
     assert {"shapely", "ezdxf"} <= loaded
     assert not loaded & {"trimesh", "scipy", "vtk", "vtkmodules", "pyvista", "PySide6", "matplotlib"}
+
+
+DISPLAYS = ("marks", "paper", "pictures", "dxf")
+"""Folders of the viewer that draw whatever a finding carries."""
+
+
+def test_displays_name_no_check_and_ask_for_none():
+    names = set(CHECKS) - set(get_args(Kind))  # a dowel and the board are things as well
+    for path in modules("viewer"):
+        if path.parts[1] not in DISPLAYS:
+            continue
+        nodes = list(ast.walk(tree(path)))
+        told = {id(node.value) for node in nodes if isinstance(node, ast.FormattedValue)}
+        for node in nodes:
+            if isinstance(node, ast.Constant):
+                assert node.value not in names, f"{path}:{node.lineno} names {node.value}"
+            if isinstance(node, ast.Attribute) and node.attr == "check":
+                assert id(node) in told, f"{path}:{node.lineno} asks which check it is"
+
+
+def test_the_scene_and_the_drawings_on_paper_do_not_know_each_other():
+    apart = {("scene", "paper"), ("paper", "scene"), ("marks", "scene"), ("marks", "paper")}
+    for path in modules("viewer"):
+        for level, name in imports(path):
+            if level != 1:
+                pair = path.parts[1], name.removeprefix("scrieve.viewer.").split(".")[0]
+                assert pair not in apart, f"{path} imports {name}"
 
 
 # ---- how big, how well described

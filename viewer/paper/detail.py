@@ -12,7 +12,6 @@ from numpy.typing import ArrayLike, NDArray
 from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Line, Mark, Place, Region, Span
-from scrieve.shared.wording import mm
 
 from ..marks.hatch import hatching
 from ..marks.placing import Places, Point
@@ -22,7 +21,7 @@ from .inset import Inset
 from .letters import first_words, size_of
 from .look import BATTEN, CHAIN, DASHES, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, SMALL, STRONG, THIN, TONES
 from .sight import Sight
-from .signs import CLEAR, diagonals, draw_dimension, draw_flat, label, name_beside
+from .signs import CLEAR, diagonals, draw_dimension, draw_flat, label, length_words, name_beside
 from .svg import Svg
 
 _OFF = 0.28  # of the radius, from what is measured to its dimension
@@ -46,7 +45,8 @@ class Detail:
     """The inset of one finding at a place (y, v), drawn into a circle of a page: its marks, and what they lie on."""
 
     def __init__(self, inset: Inset, finding: Finding, figure: Figure, marks: Sequence[Mark], at: Point) -> None:
-        self.inset, self.figure, self.frame, self.marks, self.at = inset, figure, figure.frame, marks, at
+        self.inset, self.finding, self.marks, self.at = inset, finding, marks, at
+        self.figure, self.frame = figure, figure.frame
         self.span = next((mark for mark in marks if isinstance(mark, Span)), None)
         # the nearest last, as they are drawn
         away = 1.0 if figure.seen == "from forward" else -1.0
@@ -103,7 +103,7 @@ class Detail:
     def _measured(self, drawn: Sequence[tuple[Mark, shapely.Geometry]]) -> tuple[tuple[Place, Place], str] | None:
         """Two ends in hull axes and the words between them: of the span, else of a short line that has words."""
         if self.span is not None:
-            return (self.span.start, self.span.end), mm(self.span.length)
+            return (self.span.start, self.span.end), length_words(self.span, self.finding)
         for mark, shape in drawn:
             if isinstance(mark, Line) and mark.words and len(mark.points) == 2 and shape.length < self.inset.radius:
                 return (mark.points[0], mark.points[1]), mark.words

@@ -9,7 +9,9 @@ import shapely
 from shapely import affinity
 
 from scrieve.model.geometry.plane import foot
-from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Region
+from scrieve.shared.findings import Finding
+from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Region, Span
+from scrieve.shared.wording import mm
 
 from ..marks.arrow import arrow, arrow_head
 from ..marks.dimension import dimension
@@ -147,6 +149,11 @@ def draw_dimension(svg: Svg, places: Places, start: Point, end: Point, words: st
 
 
 _SIZE = 1.2 * WORDS
+
+
+def length_words(span: Span, finding: Finding) -> str:
+    """How long a span is, with as many decimals as tell it from the limit of the finding."""
+    return mm(span.length, None if finding.measure is None else finding.measure.limit)
 
 
 def draw_form(svg: Svg, form: Form, at: Point, radius: float, *, dot: bool = True) -> None:
