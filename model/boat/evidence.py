@@ -13,6 +13,7 @@ from scrieve.shared.findings import Subject
 from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Place, Polyhedron, Prism, Region, Ring, Span
 from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
+from ..geometry.plane import mirrored
 from .batten import Batten
 from .frame import Frame
 from .part import Part
@@ -138,12 +139,6 @@ class Marker:
 def places(points: ArrayLike) -> tuple[Place, ...]:
     """(n, 3) hull axes as plain tuples."""
     return tuple((x, y, z) for x, y, z in np.asarray(points, dtype=np.float64).reshape(-1, 3).tolist())
-
-
-def mirrored(shape: shapely.Polygon) -> shapely.Polygon:
-    """A shape (y, v) of a frame as a mirror on the centreline would show it."""
-    image: shapely.Polygon = shapely.transform(shape, lambda points: points * (-1.0, 1.0))
-    return image
 
 
 def seen_face(part: Part) -> float:

@@ -16,6 +16,7 @@ from scrieve.shared.wording import at_least, listed, mm, plain
 from ..boat.assembly import Assembly
 from ..boat.board import Board, Hole, board_of
 from ..boat.evidence import Marker, subjects
+from ..geometry.plane import disc
 from .check import Check, Page
 
 
@@ -62,7 +63,7 @@ def _between(one: Hole, other: Hole, wood: float, limit: float, board: Board, as
     way = np.subtract(mover.at, fixed.at)
     way = way / np.hypot(*way) if np.hypot(*way) > COINCIDENT else np.array([1.0, 0.0])
     rims = np.add(fixed.at, way * fixed.diameter / 2), np.subtract(mover.at, way * mover.diameter / 2)
-    shared = shapely.intersection(*(_disc(hole) for hole in (fixed, mover)))
+    shared = shapely.intersection(*(disc(hole.at, hole.diameter) for hole in (fixed, mover)))
     return _finding(
         mover,
         assembly,
@@ -166,7 +167,7 @@ def _finding(
         evidence=(
             *evidence,
             *(mark.dowel(hole.at, hole.diameter, words=_names(hole)) for hole in holes),
-            *(mark.ghost(_disc(hole), low, high) for hole in elsewhere),
+            *(mark.ghost(disc(hole.at, hole.diameter), low, high) for hole in elsewhere),
             *Marker(frame=mark.frame, w=high).lines(sheet),
         ),
     )
@@ -180,10 +181,6 @@ def _marker(hole: Hole, assembly: Assembly) -> Marker:
 
 def _names(hole: Hole) -> Name | Sentence:
     return listed(dowel.name for dowel in hole.dowels)
-
-
-def _disc(hole: Hole) -> shapely.Polygon:
-    return shapely.Point(hole.at).buffer(hole.diameter / 2)
 
 
 CHECK = Check(

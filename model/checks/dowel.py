@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level, Measure
@@ -21,6 +20,7 @@ from ..boat.frame import Frame
 from ..boat.part import Part
 from ..boat.screw import Dowel
 from ..geometry.overlap import nearest_edge, overlaps
+from ..geometry.plane import disc
 from ..proposals.dowels.dowel_places import dowel_places
 from ..relations.dowels.dowel_fit import dowel_depths, misfits
 from ..relations.notches.notch import crossings
@@ -94,16 +94,14 @@ def _other_diameter(frame: Frame, alike: list[Dowel], assembly: Assembly) -> Fin
             wanted=plain(wanted),
             drawn=Quantity.of(drawn, f"{drawn:.6g}"),
         ),
-        evidence=tuple(
-            mark.ghost(shapely.Point(dowel.at).buffer(wanted / 2), frame.core_low, frame.core_high) for dowel in alike
-        ),
+        evidence=tuple(mark.ghost(disc(dowel.at, wanted), frame.core_low, frame.core_high) for dowel in alike),
     )
 
 
 def _wall_is_wrong(frame: Frame, part: Part, dowel: Dowel, assembly: Assembly) -> bool:
     """Whether a batten, too, is in this part's wood there: then the notch is wrong, and the batten's checks say so."""
     limit = assembly.limits["notch_foul"]
-    about = shapely.Point(dowel.at).buffer(dowel.diameter)
+    about = disc(dowel.at, 2 * dowel.diameter)
     for batten in assembly.battens:
         for crossing in crossings(batten, assembly.frames):
             if crossing.frame is frame and crossing.reaches(part):
@@ -117,8 +115,7 @@ def _wall_is_wrong(frame: Frame, part: Part, dowel: Dowel, assembly: Assembly) -
 def _fouling(frame: Frame, dowel: Dowel, into: list[Part], depth: float, assembly: Assembly) -> Finding:
     limit = assembly.limits["dowel_foul"]
     names = listed(part.name for part in into)
-    disc = shapely.Point(dowel.at).buffer(dowel.diameter / 2)
-    mark = _marker(frame)
+    mark, hole = _marker(frame), disc(dowel.at, dowel.diameter)
     return _finding(
         frame,
         dowel,
@@ -135,7 +132,7 @@ def _fouling(frame: Frame, dowel: Dowel, into: list[Part], depth: float, assembl
         cure=_cure(frame, dowel, assembly),
         evidence=(
             mark.span(*_deepest(dowel, into)),
-            *(region for part in into for region in mark.common(disc, part.shape, part.low, part.high)),
+            *(region for part in into for region in mark.common(hole, part.shape, part.low, part.high)),
         ),
     )
 

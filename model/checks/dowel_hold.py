@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import shapely
-
 from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.marks import Line
@@ -17,6 +15,7 @@ from ..boat.assembly import Assembly
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..geometry.plane import disc
 from ..proposals.dowels.dowels_proposed import proposed, wants_dowels
 from ..relations.dowels.contact import joint_pushes, pushes_at, standing_pushes
 from ..relations.dowels.dowel_fit import unsure_parts
@@ -149,7 +148,7 @@ def _about(mark: Marker, motion: Motion) -> Iterator[Line]:
     """The point that a part turns about, and the arm from there to the corner that moves."""
     if motion.centre is not None and motion.corner is not None:
         yield mark.line([motion.centre, motion.corner])
-        yield from mark.lines(shapely.Point(motion.centre).buffer(_CENTRE))
+        yield from mark.lines(disc(motion.centre, 2 * _CENTRE))
 
 
 def _said(frame: Frame, motion: Motion) -> str:

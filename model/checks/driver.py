@@ -19,6 +19,7 @@ from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..boat.screw import Screw
+from ..geometry.plane import disc, foot
 from ..plan.plan_order import Before
 from ..plan.toml_words import quoted
 from ..sequence.laying import driven_at, laid_before, stage_of
@@ -121,16 +122,16 @@ def _clear(frame: Frame, screw: Screw, part: Part, length: float, ahead: float |
     mark = Marker(frame=frame)
     if ahead is not None:
         return mark.spans((*screw.at, screw.head), (*screw.at, screw.head + out * ahead))
-    foot = shapely.get_coordinates(shapely.shortest_line(part.shape, shapely.Point(screw.at)))[0]
+    nearest = foot(part.shape, screw.at)
     w = out * min(max(part.low * out, part.high * out), screw.head * out + length)
-    return mark.spans((*foot, w), (*(2 * np.array(screw.at) - foot), w))
+    return mark.spans((*nearest, w), (*(2 * np.array(screw.at) - nearest), w))
 
 
 def _driver(frame: Frame, screw: Screw, part: Part, width: float, length: float) -> tuple[Mark, ...]:
     """A screw, its driver and what of the part is in that."""
     mark, end = Marker(frame=frame), screw.head + _out(screw) * length
     low, high = sorted((screw.head, end))
-    wood = shapely.intersection(part.shape, shapely.Point(screw.at).buffer(width / 2))
+    wood = shapely.intersection(part.shape, disc(screw.at, width))
     return (
         mark.screw(screw),
         mark.axis(screw.at, width, screw.head, end),

@@ -16,11 +16,12 @@ from scrieve.shared.tolerances import COINCIDENT, exceeds
 from scrieve.shared.wording import at_least, listed, mm, place
 
 from ..boat.assembly import Assembly
-from ..boat.evidence import Marker, mirrored, seen_face, subjects
+from ..boat.evidence import Marker, seen_face, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
 from ..boat.strongback import Strongback
 from ..geometry.overlap import Overlap, deepest
+from ..geometry.plane import mirrored
 from ..relations.fouls.passing import RAILS
 from ..relations.legs.leg import Footing, Point, footings
 from ..relations.legs.leg_marks import on_rail

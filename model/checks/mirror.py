@@ -15,9 +15,10 @@ from scrieve.shared.wording import at_least, mm, place, plates, ways
 
 from ..boat.assembly import Assembly
 from ..boat.batten import Section
-from ..boat.evidence import Marker, mirrored, seen_face, subjects
+from ..boat.evidence import Marker, seen_face, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..geometry.plane import mirrored
 from ..relations.fouls.passing import battens_passing
 from ..relations.twins import Difference, Twins, difference, swapped, twins
 from .check import Check, Page

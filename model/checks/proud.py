@@ -14,6 +14,7 @@ from ..boat.assembly import Assembly
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..geometry.plane import disc
 from ..relations.joints.outer_line import Proud, closed, standing_past
 from ..relations.joints.outer_step import Step, steps
 from .check import Check, Page
@@ -96,7 +97,7 @@ def _finding(
 ) -> Finding:
     part = parts[0]
     mark = Marker(frame=frame, w=(part.low + part.high) / 2)
-    line = shapely.intersection(closed(frame, assembly).boundary, shapely.Point(proud.at).buffer(_ABOUT))
+    line = shapely.intersection(closed(frame, assembly).boundary, disc(proud.at, 2 * _ABOUT))
     return Finding(
         check="proud",
         level=Level.ERROR,

@@ -15,6 +15,7 @@ from ..boat.assembly import Assembly
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..geometry.plane import disc
 from ..proposals.screws.moves import REACH, Moves, crowding_notes, moves_in
 from ..relations.fouls.passing import battens_passing
 from ..relations.notches.notch import Crossing
@@ -41,7 +42,7 @@ def _finding(frame: Frame, battens: Sequence[Crossing], edge: NearEdge, cure: st
     screw, part, distance, limit = edge.screw, edge.part, edge.distance, edge.limit
     ply = next(ply for ply in screw.plies if ply.part is part)
     mark = Marker(frame=frame, w=(ply.enters + ply.leaves) / 2)
-    wanted = shapely.Point(screw.at).buffer(limit, quad_segs=24)
+    wanted = disc(screw.at, 2 * limit, quad_segs=24)
     face = {"forward": part.high, "aft": part.low, "core": mark.w}[part.face]
     return Finding(
         check="screw-edge",

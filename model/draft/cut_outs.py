@@ -11,8 +11,9 @@ from scrieve.shared.tolerances import SLIVER
 
 from ..boat.batten import Batten
 from ..geometry.placement import Placement
+from ..geometry.plane import mirrored
 from .refusal import STATION, Refused
-from .shape import Circle, Vector, mirrored, polygon
+from .shape import Circle, Vector, polygon
 from .stringers import Seat, Stringer
 
 CLEARANCE = 0.6

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 import shapely
 
+from ..geometry.plane import mirrored_points
 from .refusal import BEAM, BOARD, FLOOR, SIDE, Refused
 from .shape import Circle, Vector, crossing, left_of, polygon, unit, vector
 
@@ -125,7 +126,7 @@ class FrameLines:
 
     @staticmethod
     def _across(circle: Circle | None, port: Vector) -> list[Vector]:
-        starboard = port * (-1.0, 1.0)
+        starboard = mirrored_points(port)
         if circle is None:
             return [port, starboard]
         start = circle.angle_of(port)
@@ -134,7 +135,7 @@ class FrameLines:
     @cached_property
     def outer(self) -> shapely.Polygon:
         """All within the outer line, notches not taken out."""
-        starboard = [point * (-1.0, 1.0) for point in reversed(self.points[1:-1])]
+        starboard = [mirrored_points(point) for point in reversed(self.points[1:-1])]
         return polygon([*self.points[:-1], *self.deck_line(), *starboard])
 
     def circles(self) -> list[Circle]:
@@ -151,7 +152,7 @@ def beside(points: Sequence[Vector], at: int, least: float) -> tuple[Vector, Vec
     above = [way for way in ways[at + 1 :] if np.hypot(*way) >= least]
     below = [way for way in reversed(ways[:at]) if np.hypot(*way) >= least]
     if at == 0:
-        below = [way * (-1.0, 1.0) for way in above]
+        below = [mirrored_points(way) for way in above]
     return (below[0], above[0]) if below and above else None
 
 

@@ -12,13 +12,14 @@ import shapely
 from scrieve.shared.wording import mm, told
 
 from ..geometry.placement import Placement
+from ..geometry.plane import mirrored
 from ..plan.plan_tables import Build, StrongbackSpec
 from .cut_outs import Notch
 from .frame_lines import FrameLines
 from .gussets import Gusset
 from .lines import Kind, Legs
 from .refusal import ARM, BASE, FLOOR, INSIDE, LAP, WIDTH, Knob, Refused
-from .shape import Circle, joined, largest, mirrored, polygon
+from .shape import Circle, joined, largest, polygon
 
 CLEAR = 2.0
 """mm kept between a leg's outer ply and gussets, notches and battens. Common practice, no source."""

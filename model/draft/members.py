@@ -10,11 +10,12 @@ import shapely
 from scrieve.shared.tolerances import falls_short
 from scrieve.shared.wording import told
 
+from ..geometry.plane import mirrored, mirrored_points
 from .cut_outs import Notch, both_sides
 from .frame_lines import FrameLines
 from .lines import Kind
 from .refusal import BEAM, BOARD, FLOOR, SIDE, Knob, Refused
-from .shape import Circle, Fill, Vector, corner_fill, joined, left_of, mirrored, only_piece, polygon, unit
+from .shape import Circle, Fill, Vector, corner_fill, joined, left_of, only_piece, polygon, unit
 
 BEHIND = 12.0
 """mm of wood that a member keeps between a notch and its other edge, at least. Common practice, no source."""
@@ -45,7 +46,7 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
     joints = [_joint(lines, corner, notches) for corner in range(1, len(lines.corners) - (kind == "open"))]
     out = []
     half = [*lines.stretch(0)[1:-1], *joints[0], lines.inner[0]]
-    floor = polygon([lines.keel, *half, *(p * (-1.0, 1.0) for p in reversed(half[:-1]))])
+    floor = polygon([lines.keel, *half, *(mirrored_points(p) for p in reversed(half[:-1]))])
     fill = floor_fill(lines, radius)
     if fill is not None and floor.is_valid:
         floor = only_piece(joined([floor, fill.shape])) or floor
@@ -68,7 +69,7 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
         inside = joints[-1][1:-1]
         beam = polygon([
             *lines.deck_line(),
-            *(p * (-1.0, 1.0) for p in inside),
+            *(mirrored_points(p) for p in inside),
             *reversed(lines.beam_line()),
             *reversed(inside),
         ])  # fmt: skip
@@ -80,10 +81,10 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
 def floor_fill(lines: FrameLines, radius: float) -> Fill | None:
     """The wood that rounds the floor's inner edge on the centreline; None where that is straight."""
     port = unit(lines.inner[1] - lines.inner[0])
-    fill = corner_fill(lines.inner[0], port, port * (-1.0, 1.0), radius)
+    fill = corner_fill(lines.inner[0], port, mirrored_points(port), radius)
     longest = float(np.hypot(*(lines.inner[1] - lines.inner[0])))
     if fill is not None and fill.reach > longest / 2:
-        return corner_fill(lines.inner[0], port, port * (-1.0, 1.0), radius * longest / 2 / fill.reach)
+        return corner_fill(lines.inner[0], port, mirrored_points(port), radius * longest / 2 / fill.reach)
     return fill
 
 
@@ -162,9 +163,9 @@ def _behind(lines: FrameLines, notches: list[Notch], cut: list[Member]) -> None:
 
 def _opening_ring(lines: FrameLines, cut: list[Member]) -> list[Vector]:
     ring = any(member.label == "deck beam" for member in cut)
-    top = lines.beam_line() if ring else [lines.sheer_end(), lines.sheer_end() * (-1.0, 1.0)]
+    top = lines.beam_line() if ring else [lines.sheer_end(), mirrored_points(lines.sheer_end())]
     inner = list(lines.inner[1:])
-    return [lines.inner[0], *inner, *top, *(p * (-1.0, 1.0) for p in reversed(inner))]
+    return [lines.inner[0], *inner, *top, *(mirrored_points(p) for p in reversed(inner))]
 
 
 def core_circles(lines: FrameLines, notches: list[Notch], radius: float, kind: Kind) -> list[Circle]:

@@ -90,11 +90,6 @@ def half_plane(point: Vector, along: Vector) -> shapely.Polygon:
     return polygon([point - forward, point + forward, point + forward + side, point - forward + side])
 
 
-def mirrored(shape: shapely.Polygon) -> shapely.Polygon:
-    """The mirror image across the centreline."""
-    return shapely.transform(shape, lambda points: points * (-1.0, 1.0))
-
-
 def largest(shape: shapely.Geometry) -> shapely.Polygon:
     """The largest piece; an empty polygon where there is none."""
     pieces = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon"]

@@ -13,6 +13,7 @@ from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.wording import place
 
 from ..boat.defect import Defect
+from ..geometry.plane import mirrored_points
 from .stroke import Stroke
 
 _SHORTEST_SEAM = 1.0
@@ -99,6 +100,6 @@ def _with_image(stroke: Stroke, points: Floats, bulges: Floats) -> Stroke:
     points = points.copy()
     points[[0, -1], 0] = 0.0
     # turning the chain round and mirroring it both flip its bulges
-    image = points[-2:0:-1] * (-1.0, 1.0)
+    image = mirrored_points(points[-2:0:-1])
     corners = np.concatenate([points, image])
     return replace(stroke, points=corners, bulges=np.concatenate([bulges, bulges[::-1]]), closed=True, whole=True)

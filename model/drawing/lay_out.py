@@ -16,6 +16,7 @@ from scrieve.shared.wording import place
 
 from ..boat.defect import Defect
 from ..boat.label import Label
+from ..geometry.plane import mirrored
 from ..plan.label_reading import LabelRead, LabelReader
 from .drawn import Drawing, DrawnFork
 from .figure import Figure, corners, figures_of
@@ -268,7 +269,7 @@ def _with_images(shapes: Sequence[Shape], whole: set[int]) -> list[Shape]:
                 makes=shape.makes,
                 outline=outline,
                 holes=tuple(inside),
-                region=shapely.transform(shape.region, lambda points: points * (-1.0, 1.0)),
+                region=mirrored(shape.region),
                 source=shape.source,
             )
         )

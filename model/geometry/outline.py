@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import SAGITTA
 
+from .plane import mirrored_points
+
 Points = NDArray[np.float64]
 
 
@@ -90,7 +92,7 @@ class Outline:
 
     def mirrored(self) -> Outline:
         """The mirror image across the centreline (y to -y), still turning the way it did."""
-        points = self.points[::-1] * (-1.0, 1.0)
+        points = mirrored_points(self.points[::-1])
         # reversing flips every bulge, mirroring flips it back; segment i now starts at old corner n-1-i
         return Outline.of(points, np.roll(self.bulges[::-1], -1))
 

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from scrieve.shared.tolerances import COINCIDENT, SLIVER
 
 from .inscribed import inscribed_circle
+from .plane import foot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,13 +61,13 @@ def nearest_edge(shape: shapely.Polygon, at: ArrayLike) -> tuple[NDArray[np.floa
 
     On the boundary itself the way is that from a point inside.
     """
-    foot = shapely.get_coordinates(shapely.shortest_line(shape.boundary, shapely.Point(at)))[0]
-    way = np.subtract(at, foot)
+    edge = foot(shape.boundary, at)
+    way = np.subtract(at, edge)
     if np.hypot(*way) <= COINCIDENT:
-        way = foot - shapely.get_coordinates(shape.representative_point())[0]
+        way = edge - shapely.get_coordinates(shape.representative_point())[0]
     elif shape.contains(shapely.Point(at)):
         way = -way
-    return foot, way / np.hypot(*way)
+    return edge, way / np.hypot(*way)
 
 
 def _least_width(piece: shapely.Polygon) -> tuple[float, float]:

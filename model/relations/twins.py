@@ -14,6 +14,7 @@ from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..boat.part import Part
 from ..geometry.outline import Outline
+from ..geometry.plane import foot, mirrored, mirrored_points
 
 Floats = NDArray[np.float64]
 Pair = tuple[Part, Part]
@@ -80,7 +81,7 @@ def _by_place(parts: Sequence[Part]) -> Iterator[Pair]:
     for port in parts:
         for starboard in parts:
             if port.side == "port" and starboard.side == "starboard" and port.face == starboard.face:
-                image = shapely.transform(port.shape, lambda points: points * (-1.0, 1.0))
+                image = mirrored(port.shape)
                 common = float(shapely.intersection(image, starboard.shape).area)
                 alike = common / (port.shape.area + starboard.shape.area - common)
                 if alike >= _ALIKE:
@@ -115,7 +116,7 @@ def difference(one: Part, other: Part, limit: float, axis: float = 0.0) -> Diffe
 
 
 def _mirrored(points: Floats, axis: float) -> Floats:
-    return np.asarray(points * (-1.0, 1.0) + (2 * axis, 0.0))
+    return np.asarray(mirrored_points(points) + np.array([2 * axis, 0.0]))
 
 
 def _corner_by_corner(one: Outline, other: Outline, axis: float) -> tuple[Floats, float] | None:
@@ -147,7 +148,7 @@ def _furthest(part: Part, other: Part, axis: float) -> Difference:
     points = shapely.points(corners)
     off = shapely.distance(points, image)
     worst = int(np.argmax(np.round(off, 9)))
-    onto = shapely.get_coordinates(shapely.shortest_line(image, points[worst]))[0]
+    onto = foot(image, corners[worst])
     way = corners[worst] - onto
     at = _pair(corners[worst])
     return Difference(part=part, off=float(off[worst]), at=at, way=_pair(way), whole=False, span=(at, _pair(onto)))

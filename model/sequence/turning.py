@@ -18,6 +18,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..geometry.plane import mirrored
 
 Points = NDArray[np.float64]
 
@@ -68,7 +69,7 @@ def fits_turned(part: Part, other: Part, allowed: float) -> bool:
 
     Every corner of either outline as cut, holes included, then lies no further than that off the other's edge.
     """
-    mine, its = shapely.transform(part.shape, lambda points: points * (-1.0, 1.0)), other.shape
+    mine, its = mirrored(part.shape), other.shape
     reach = allowed + COINCIDENT
     if abs(mine.area - its.area) > reach * its.length or len(mine.interiors) != len(its.interiors):
         return False

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
+from scrieve.model.geometry.plane import disc
 from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Polyhedron, Prism, Region, Span
 from scrieve.shared.tolerances import COINCIDENT
 
@@ -25,7 +26,7 @@ def flat(mark: Mark, project: Project) -> shapely.Geometry:
         case Axis():
             ends = project([mark.start, mark.end])
             if float(np.hypot(*(ends[1] - ends[0]))) <= COINCIDENT:
-                return shapely.Point(ends[0]).buffer(mark.diameter / 2)
+                return disc(ends[0], mark.diameter)
             return shapely.LineString(ends).buffer(mark.diameter / 2, cap_style="flat")
         case Region() | Ghost():
             return _prism(mark.solid, project) if isinstance(mark.solid, Prism) else _polyhedron(mark.solid, project)

@@ -14,7 +14,6 @@ from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Axis, Mark, Prism, Region, Span
 from scrieve.shared.tolerances import COINCIDENT
-from scrieve.shared.wording import mm
 
 from ..marks.hatch import hatching
 from ..marks.placing import Places
@@ -23,7 +22,7 @@ from .inset import Inset
 from .letters import size_of
 from .look import DASHES, INK, OUTLINE, QUIET, SHANKS, SMALL, STRONG, TONES
 from .sight import fitting
-from .signs import CLEAR, draw_dimension, draw_flat, label
+from .signs import CLEAR, draw_dimension, draw_flat, label, length_words
 from .svg import Svg
 
 _AROUND = 9.0  # mm of boat before the head and beyond the tip
@@ -45,7 +44,7 @@ class Section:
     """The inset of a finding that is told in depth, drawn into a circle of a page; cut along its axes if it has any."""
 
     def __init__(self, inset: Inset, finding: Finding, frame: Frame, marks: Sequence[Mark], span: Span) -> None:
-        self.inset, self.frame, self.marks, self.span = inset, frame, marks, span
+        self.inset, self.finding, self.frame, self.marks, self.span = inset, finding, frame, marks, span
         self.axes = [mark for mark in marks if isinstance(mark, Axis)]
         ends = self._in_frame([(axis.start, axis.end) for axis in self.axes] or [(span.start, span.end)])
         self.ends = ends.reshape(-1, 2, 3)
@@ -97,7 +96,8 @@ class Section:
         self._faces(svg)
         svg.open("measure")
         start, end = self._flat(self._in_frame([self.span.start, self.span.end])).tolist()
-        draw_dimension(svg, places, tuple(start), tuple(end), mm(self.span.length), off=_OFF * self.inset.radius)
+        words = length_words(self.span, self.finding)
+        draw_dimension(svg, places, tuple(start), tuple(end), words, off=_OFF * self.inset.radius)
         svg.close()
         svg.open("names", fill=INK)
         for part, shape in cuts:

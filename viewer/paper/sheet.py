@@ -10,6 +10,7 @@ import shapely
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
+from scrieve.model.geometry.plane import disc
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Axis, Ghost, Span
@@ -142,7 +143,7 @@ class _Sheet:
         for at, group in groups:
             forms = [form_of(finding) for _, finding in group]
             draw_form(self.svg, ERROR if ERROR in forms else forms[0], at, 2.6)
-            places.take(shapely.Point(at).buffer(2.6))
+            places.take(disc(at, 5.2))
         for at, group in groups:
             words = ", ".join(str(number) for number, _ in group)
             size = (max(width(words, WORDS) / 1.1 + 1.4, 3.5), 3.5)
@@ -185,7 +186,7 @@ class _Sheet:
             self.svg.line(*lead, fill="none", stroke=form_of(finding).colour, stroke_width=0.2)
             draw_form(self.svg, form_of(finding), at, about, dot=False)
             self.svg.close()
-            places.take(shapely.Point(at).buffer(about).boundary)
+            places.take(disc(at, 2 * about).boundary)
             places.cross(shapely.LineString(lead))
         self._says(number, finding, text_left, text_top, text_right)
 

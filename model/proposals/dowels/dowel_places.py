@@ -14,6 +14,7 @@ from scrieve.shared.tolerances import CHORD_TURN, COINCIDENT, SLIVER
 
 from ...boat.frame import Frame
 from ...boat.part import Part
+from ...geometry.plane import mirrored_points
 from ...relations.dowels.contact import Pushes, Rims, dowel_pushes
 
 Floats = NDArray[np.float64]
@@ -163,7 +164,7 @@ def _paired(places: Iterable[Place]) -> list[Places]:
         if not left[number]:
             continue
         left &= np.hypot(*(at - at[number]).T) > _ALIKE
-        images = np.flatnonzero(left & (np.hypot(*(at - at[number] * (-1.0, 1.0)).T) <= _ALIKE))
+        images = np.flatnonzero(left & (np.hypot(*(at - mirrored_points(at[number])).T) <= _ALIKE))
         if len(images):
             left &= np.hypot(*(at - at[images[0]]).T) > _ALIKE
             out.append((place, ordered[images[0]]))

@@ -28,6 +28,7 @@ from ...boat.evidence import subjects
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw
+from ...geometry.plane import foot
 from ...relations.screws.screw_edges import near_edges
 from ...relations.screws.shafts import too_close
 from .room import Room
@@ -441,11 +442,10 @@ def _away(mover: Screw, fault: Fault) -> Way:
 
 def _from_edge(screw: Screw, part: Part) -> Way:
     """From the nearest edge of a part into it."""
-    axis = shapely.Point(screw.at)
-    foot = shapely.get_coordinates(shapely.shortest_line(part.shape.boundary, axis))[0]
-    inward = np.subtract(screw.at, foot)
+    edge = foot(part.shape.boundary, screw.at)
+    inward = np.subtract(screw.at, edge)
     if np.hypot(*inward) <= COINCIDENT:
-        inward = np.subtract(part.shape.representative_point().coords[0], foot)
+        inward = np.subtract(part.shape.representative_point().coords[0], edge)
     return float(inward[0]), float(inward[1])
 
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scrieve.shared.limits import Limits
 from scrieve.shared.screw_table import SPACINGS, ScrewSize
 
+from ...geometry.plane import mirrored, mirrored_points
 from .gusset_arms import arms_of
 
 FromFace = Literal["forward", "aft"]
@@ -173,12 +174,11 @@ def _laid(
         free = free.difference(taken)
     flip = base.centroid.x < 0
     if flip:
-        free, base = _flipped(free), _flipped(base)
-    edges = [_flipped(s.shape.boundary) if flip else s.shape.boundary for s in sheets]
+        free, base = mirrored(free), mirrored(base)
+    edges = [mirrored(s.shape.boundary) if flip else s.shape.boundary for s in sheets]
     faces = patch.forward is not None, patch.aft is not None
     found = _in_arms(base, free, edges, faces, need, pitch, wanted)
-    mirror = (-1.0, 1.0) if flip else (1.0, 1.0)
-    forward, aft = (places * mirror for places in found)
+    forward, aft = (mirrored_points(places) if flip else places for places in found)
     short = any(wants and len(places) < wanted for wants, places in zip(faces, (forward, aft), strict=True))
     return (forward, aft), _width(base) if short else 0.0
 
@@ -223,11 +223,6 @@ def _width(base: shapely.Geometry) -> float:
     """The diameter of the widest circle in a region, mm."""
     pieces = [piece for piece in shapely.get_parts(base) if piece.geom_type == "Polygon"]
     return max((2 * shapely.maximum_inscribed_circle(piece, tolerance=0.01).length for piece in pieces), default=0.0)
-
-
-def _flipped(shape: shapely.Geometry) -> shapely.Geometry:
-    """The mirror image across the centreline."""
-    return shapely.transform(shape, lambda points: points * (-1.0, 1.0))
 
 
 def _eroded(base: shapely.Geometry, sheets: Sequence[Sheet], need: float) -> shapely.Geometry:

@@ -19,6 +19,7 @@ from ...boat.defect import Defect
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw, drive
+from ...geometry.plane import disc
 from ...plan.plan import Plan
 from .room import Room
 from .screw_layout import FromFace, ScrewPlace, Sheet, Shortage, apart, screw_layout
@@ -179,7 +180,7 @@ def _keep_off(room: Room, size: ScrewSize) -> shapely.Geometry | None:
     # the battens are straight sweeps between two planes; those of the faces hold all that a screw can reach
     planes = [plane for crossing in room.crossings for plane in crossing.rings]
     closed = [crossing.passage(min(planes), max(planes)).buffer(clear) for crossing in room.crossings]
-    closed += [shapely.Point(dowel.at).buffer(dowel.diameter / 2 + clear) for dowel in frame.dowels]
+    closed += [disc(dowel.at, dowel.diameter + 2 * clear) for dowel in frame.dowels]
     return shapely.union_all(closed) if closed else None
 
 

@@ -19,6 +19,7 @@ from ...boat.part import Part
 from ...boat.screw import Screw
 from ...boat.solid import batten_solid, screw_solid
 from ...geometry.overlap import nearest_edge
+from ...geometry.plane import disc
 from ..notches.notch import Crossing
 from .foul import Foul, part_solid
 
@@ -110,7 +111,7 @@ def _head_foul(frame: Frame, screw: Screw, part: Part, limits: Limits) -> Iterat
         top = screw.head + (above if screw.driven_from == "forward" else -above)
         span = mark.span(foot, rim) if aside <= above else mark.span((*foot, screw.head), (*foot, top))
         low, high = sorted((screw.head, top))
-        way_in = shapely.intersection(shapely.Point(screw.at).buffer(radius), part.shape)
+        way_in = shapely.intersection(disc(screw.at, screw.size.head_diameter), part.shape)
         return (span, mark.screw(screw), *mark.regions(way_in, max(low, part.low), high))
 
     yield Foul.between(

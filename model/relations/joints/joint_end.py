@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ...geometry.plane import disc
 from .joint import Joint
 
 _ABOUT = 10.0  # mm from the end of a joint at which the way of an outline is taken
@@ -41,7 +42,7 @@ class JointEnd(NamedTuple):
         """
         at, into = self.of(first=first)
         part = self.joint.first if first else self.joint.second
-        around = shapely.Point(at).buffer(_ABOUT).exterior
+        around = disc(at, 2 * _ABOUT).exterior
         met = shapely.get_coordinates(shapely.intersection(around, part.shape.boundary)) - at
         turns = np.arctan2(met @ into, -(met @ self.out)) % (2 * np.pi)
         turn = np.min(turns[(turns > _OFF) & (turns < np.pi)], initial=np.pi)

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from scrieve.shared.tolerances import SLIVER
 
 from ...boat.part import Part
+from ...geometry.plane import foot, mirrored_points
 from .leg import Footing
 
 Points = NDArray[np.float64]
-_MIRROR = np.array([-1.0, 1.0])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,17 +79,17 @@ def difference(a: Standing, b: Standing, allowed: float) -> Difference:
 
 def _one_way(a: Standing, b: Standing, allowed: float) -> Difference:
     drawn = a.ply.drawn.flattened()
-    corners = drawn * _MIRROR
+    corners = mirrored_points(drawn)
     edge = shapely.LinearRing(b.ply.drawn.flattened())
     excused = _excused(corners, a, b)
-    back_y, back_v = np.multiply(a.back, _MIRROR) - b.back
+    back_y, back_v = mirrored_points(a.back) - b.back
     moves = np.array([(y, v) for y in (0.0, back_y) for v in (0.0, back_v)])
     offs = [np.where(excused, 0.0, shapely.distance(shapely.points(corners + move), edge)) for move in moves]
     least = np.min(offs, axis=0)
     off = np.where(least <= allowed, least, offs[0])
     worst = int(np.argmax(off))
     y, v = drawn[worst]
-    onto = shapely.get_coordinates(shapely.shortest_line(edge, shapely.Point(corners[worst])))[0] * _MIRROR
+    onto = mirrored_points(foot(edge, corners[worst]))
     return Difference(
         ply=a.ply,
         other=b.ply,
@@ -104,15 +104,17 @@ def _excused(corners: Points, a: Standing, b: Standing) -> NDArray[np.bool_]:
     out = np.zeros(len(corners), dtype=bool)
     for standing in (a, b):
         bearing, locating = standing.footing.bearing, standing.footing.locating
-        turned = _MIRROR if standing is a else np.ones(2)
         for told, found in ((a.low or b.low, bearing), (a.wide or b.wide, locating)):
             if told and found is not None:
-                ends = np.concatenate([found.edges.starts, found.edges.ends]) * turned
+                ends = np.concatenate([found.edges.starts, found.edges.ends])
+                ends = mirrored_points(ends) if standing is a else ends
                 out |= shapely.distance(shapely.points(corners), shapely.multipoints(ends)) <= SLIVER
         if bearing is not None and locating is not None and (a.low or b.low or a.wide or b.wide):
             # a relief between the two edges goes with them
             inner = np.array(bearing.inner)
             end = min((np.array(end) for end in locating.ends), key=lambda end: float(np.hypot(*(end - inner))))
-            off = np.hypot(*(corners - turned * (inner + end) / 2).T)
+            middle = (inner + end) / 2
+            middle = mirrored_points(middle) if standing is a else middle
+            off = np.hypot(*(corners - middle).T)
             out |= off <= np.hypot(*(end - inner)) + SLIVER
     return out

@@ -15,6 +15,7 @@ from scrieve.shared.tolerances import COINCIDENT, falls_short
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw
+from ...geometry.plane import foot
 
 
 class NearEdge(NamedTuple):
@@ -39,8 +40,7 @@ def near_edges(frame: Frame, limits: Limits) -> Iterator[NearEdge]:
         warning, error = (limits[name] * screw.size.diameter for name in ("screw_edge_warning", "screw_edge"))
         if falls_short(distance, warning):
             is_error = falls_short(distance, error)
-            line = shapely.shortest_line(part.shape.boundary, shapely.Point(screw.at))
-            y, v = shapely.get_coordinates(line)[0].tolist()
+            y, v = foot(part.shape.boundary, screw.at).tolist()
             yield NearEdge(screw, part, (y, v), distance, error if is_error else warning, warning - distance, is_error)
 
 
