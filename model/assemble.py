@@ -116,6 +116,7 @@ def _put_together(
         dowel_diameter=plan.dowels.diameter if "diameter" in plan.dowels.model_fields_set else None,
         sheets=sheets,
         aside=aside,
+        waivers=plan.waivers,
         label_reader=plan.label_reader,
     )
 

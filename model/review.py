@@ -23,14 +23,13 @@ def review(
     *,
     only: Collection[str] = (),
     skip: Collection[str] = (),
-    waivers: Sequence[Waiver] = (),
     today: date | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> tuple[Finding, ...]:
     """The findings of all checks (or `only` these, less those to `skip`), worst first, then from aft forward.
 
-    Findings that a waiver accepts carry its reason; a waiver past its date counts no more, which is a note and
-    with `today` None never happens. A waiver that meets nothing is a note, as long as its check ran.
+    Findings that a waiver of the plan accepts carry its reason; a waiver past its date counts no more, which is a note
+    and with `today` None never happens. A waiver that meets nothing is a note, as long as its check ran.
     `progress` is told each check's slug as it begins.
     """
     findings: list[Finding] = []
@@ -45,11 +44,11 @@ def review(
     left_out = set(CHECKS) - set(chosen)
     findings += [
         _idle(waiver, assembly)
-        for waiver in waivers
+        for waiver in assembly.waivers
         if waiver.check not in left_out and not any(_meets(waiver, finding) for finding in findings)
     ]
-    in_force = [waiver for waiver in waivers if today is None or waiver.until is None or today <= waiver.until]
-    run_out = [waiver for waiver in waivers if waiver not in in_force]
+    in_force = [waiver for waiver in assembly.waivers if today is None or waiver.until is None or today <= waiver.until]
+    run_out = [waiver for waiver in assembly.waivers if waiver not in in_force]
     findings += [
         _run_out(waiver, again, assembly)
         for waiver in run_out

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import dist
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 Place: TypeAlias = tuple[float, float, float]
 Ring: TypeAlias = tuple[Place, ...]
@@ -24,6 +27,11 @@ class Prism:
     rings: tuple[Ring, ...]
     through: Place
 
+    @property
+    def points(self) -> tuple[Place, ...]:
+        """Those of all rings, on the side from which it is drawn out."""
+        return tuple(place for ring in self.rings for place in ring)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Polyhedron:
@@ -33,15 +41,41 @@ class Polyhedron:
     corners: tuple[Place, ...]
     triangles: tuple[tuple[int, int, int], ...]
 
+    @property
+    def points(self) -> tuple[Place, ...]:
+        """The corners."""
+        return self.corners
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
-    """What is measured: the straight line from `start` to `end`."""
 
+class _Pointed(Protocol):
+    """Anything with points."""
+
+    @property
+    def points(self) -> tuple[Place, ...]: ...
+
+
+class _Shown:
+    """What all marks give."""
+
+    __slots__ = ()
+
+    @property
+    def array(self: _Pointed) -> NDArray[np.float64]:
+        """The points, (n, 3) float64, hull axes, mm: ends, line, or corners of the solid."""
+        return np.array(self.points, dtype=np.float64).reshape(-1, 3)
+
+
+class _Straight(_Shown):
+    """From `start` to `end`."""
+
+    __slots__ = ()
     start: Place
     end: Place
-    frame: str = ""
-    words: str = ""
+
+    @property
+    def points(self) -> tuple[Place, ...]:
+        """Start and end."""
+        return self.start, self.end
 
     @property
     def length(self) -> float:
@@ -49,8 +83,30 @@ class Span:
         return dist(self.start, self.end)
 
 
+class _Solid(_Shown):
+    """A `solid`."""
+
+    __slots__ = ()
+    solid: Prism | Polyhedron
+
+    @property
+    def points(self) -> tuple[Place, ...]:
+        """Those of the solid."""
+        return self.solid.points
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Region:
+class Span(_Straight):
+    """What is measured: the straight line from `start` to `end`."""
+
+    start: Place
+    end: Place
+    frame: str = ""
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Region(_Solid):
     """What two things both fill, or what is missing."""
 
     solid: Prism | Polyhedron
@@ -59,7 +115,7 @@ class Region:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class Line(_Shown):
     """A line that something should keep to, or breaks; `drawn` where it is one of the drawing and right as it is."""
 
     points: tuple[Place, ...]
@@ -69,7 +125,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Arrow:
+class Arrow(_Shown):
     """A slide, a turn or a way: along `points` from the tail to the head."""
 
     points: tuple[Place, ...]
@@ -78,7 +134,7 @@ class Arrow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Axis:
+class Axis(_Straight):
     """The axis of something round (a screw, a driver, a dowel, a hole) from `start` to `end`, with its diameter, mm."""
 
     start: Place
@@ -89,7 +145,7 @@ class Axis:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ghost:
+class Ghost(_Solid):
     """Where a thing should be, or how it was drawn: nothing is there."""
 
     solid: Prism | Polyhedron

@@ -98,7 +98,7 @@ class CheckOfPlan(pytest.Item):
     def runtest(self) -> None:
         """Raises CheckFailed, with the counts in a line and the report, if it fails; else keeps what it found."""
         plan, assembly = self.plan, self.assembly
-        findings = review(assembly, only=(self.name,), waivers=plan.waivers, today=date.today())
+        findings = review(assembly, only=(self.name,), today=date.today())
         folder = plan.folder if plan.file.name == PLAN_NAME else plan.file
         report = Report.of(assembly, findings, plan=folder.as_posix(), ran=(self.name,), left_out=())
         fail_on = self.config.getoption("plans_fail_on")

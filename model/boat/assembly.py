@@ -10,6 +10,7 @@ from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
 from ..plan.label_reading import LabelReader
+from ..plan.plan import Waiver
 from ..plan.plan_order import Before
 from .batten import Batten
 from .cut_sheet import CutSheet
@@ -27,6 +28,7 @@ class Assembly:
     `defects` are those that belong to no frame. `source` is the plan file. `order` is what the plan
     wants to be put on before what. `board` is the assembly board's size and `dowel_diameter` that of its dowels,
     mm, as far as the plan names them. `sheets` are the cut sheets, as the plan lists them.
+    `waivers` are the findings that the plan accepts.
     `aside` is what the checks leave aside, what is wrong with it having been said. `label_reader` reads labels as
     the plan's designer writes them.
     """
@@ -45,6 +47,7 @@ class Assembly:
     dowel_diameter: float | None = None
     sheets: tuple[CutSheet, ...] = ()
     aside: tuple[Exclusion, ...] = ()
+    waivers: tuple[Waiver, ...] = ()
     label_reader: LabelReader = field(default_factory=LabelReader)
 
     def wanted_in(self, frame: Frame | None) -> tuple[tuple[str, str], ...]:

@@ -105,7 +105,7 @@ def _examined(plan: str, ran: tuple[str, ...], progress: ProgressBar) -> tuple[R
     read = read_plan(Path(plan))
     progress.expect(len(read.frames) + len(ran))
     assembly = assemble(read, progress=progress.tell)
-    findings = review(assembly, only=ran, waivers=read.waivers, today=date.today(), progress=progress.tell)
+    findings = review(assembly, only=ran, today=date.today(), progress=progress.tell)
     left_out = [slug for slug in CHECKS if slug not in ran]
     report = Report.of(assembly, findings, plan=plan, ran=ran, left_out=left_out)
     return report, read, assembly

@@ -109,7 +109,7 @@ def _read(plan: str, out: str, wish: Wish, progress: ProgressBar) -> Subject:
     progress.expect(len(read.frames) + len(CHECKS) * findings + steps + 1)
     assembly = assemble(read, progress=progress.tell)
     today = date.today()
-    found = review(assembly, waivers=read.waivers, today=today, progress=progress.tell) if findings else ()
+    found = review(assembly, today=today, progress=progress.tell) if findings else ()
     if steps:
         progress.tell("steps")
     order = steps_of(assembly, file=str(read.file)) if steps else ()

@@ -45,7 +45,6 @@ def read_boat(path: Path, tell: Callable[[Message], None]) -> Boat:
     assembly = assemble(plan, progress=lambda what: tell(Tell(what=f"reading {what}")))
     findings = review(
         assembly,
-        waivers=plan.waivers,
         today=date.today(),
         progress=lambda slug: tell(Tell(what=f"checking: {slug}")),
     )
