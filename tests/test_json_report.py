@@ -4,8 +4,14 @@ from __future__ import annotations
 
 import json
 import math
+from importlib.resources import files
+from pathlib import Path
 
-from scrieve.shared.findings import Finding, Level, Source
+import jsonschema
+
+from scrieve.model import check, open_plan
+from scrieve.shared.findings import Finding, Level, Measure, Source
+from scrieve.shared.marks import Ghost, Prism, Span
 from scrieve.viewer.reports.json_report import json_report
 from scrieve.viewer.reports.report import Report
 
@@ -40,12 +46,15 @@ def test_one_plan_is_one_object_with_its_keys_in_this_order():
         '    {"check": "screw-foul", "level": "error", "frame": "5", '
         '"parts": ["F5 aft screw 2", "F5 forward screw 3"], "at": [2300.0, -612.34, 0.0], '
         '"measured": 2.1, "limit": 5.166, "unit": "mm", "message": "F5 aft screw 2 and F5 forward screw 3 foul", '
-        '"cure": "move one", "source": {"file": "frames/5.dxf", "line": null, "handle": "2F"}, "waived": ""},\n'
+        '"cure": "move one", "source": {"file": "frames/5.dxf", "line": null, "handle": "2F"}, "waived": "", '
+        '"subjects": [], "measure": null, "evidence": [], "edits": [], "because": null},\n'
         '    {"check": "board", "level": "note", "frame": "", "parts": [], "at": null, "measured": null, '
-        '"limit": null, "unit": "", "message": "Bl\\u00e5hval\'s board", "cure": "", "source": null, "waived": ""},\n'
+        '"limit": null, "unit": "", "message": "Bl\\u00e5hval\'s board", "cure": "", "source": null, "waived": "", '
+        '"subjects": [], "measure": null, "evidence": [], "edits": [], "because": null},\n'
         '    {"check": "foul", "level": "error", "frame": "", "parts": [], "at": null, "measured": null, '
         '"limit": null, "unit": "", "message": "m", "cure": "", '
-        '"source": {"file": "plan.toml", "line": 3, "handle": ""}, "waived": "so"}\n'
+        '"source": {"file": "plan.toml", "line": 3, "handle": ""}, "waived": "so", '
+        '"subjects": [], "measure": null, "evidence": [], "edits": [], "because": null}\n'
         "  ]\n"
         "}\n"
     )
@@ -89,3 +98,61 @@ def test_the_text_is_ascii_whatever_the_labels_hold():
 def test_a_finding_a_line_keeps_differences_readable():
     lines = json_report([report(FOUL, BARE)], several=False).splitlines()
     assert [line.strip().startswith('{"check"') for line in lines].count(True) == 2
+
+
+# ---- the schema that is shipped
+
+SCHEMA = json.loads((files("scrieve.viewer.reports") / "findings.schema.json").read_text(encoding="utf-8"))
+VALID = jsonschema.Draft202012Validator(SCHEMA)
+HULLS = Path(__file__).parents[1] / "hulls"
+
+
+def read_back(name: str) -> dict:
+    boat = open_plan(HULLS / name)
+    made = Report.of(boat, check(boat), plan=f"hulls/{name}", ran=(), left_out=())
+    return json.loads(json_report([made], several=False))
+
+
+def test_what_is_written_of_the_demonstration_boats_meets_the_schema():
+    VALID.check_schema(SCHEMA)
+    faulty = read_back("skiff-with-faults")
+    for read in (faulty, {"plans": [faulty, read_back("pram")]}):
+        assert [error.message for error in VALID.iter_errors(read)] == []
+    marks = [mark for finding in faulty["findings"] for mark in finding["evidence"]]
+    assert {mark["mark"] for mark in marks} == {"span", "region", "line", "arrow", "axis", "ghost"}
+    assert any("triangles" in mark for mark in marks)
+
+
+def test_marks_and_measure_are_those_of_the_finding_rounded():
+    span = Span(start=(0.0, 0.0, 0.00004), end=(3.0, 4.0, 0.0), frame="5")
+    solid = Prism(rings=(((0, 0, 0), (9, 0, 0), (9, 9, 0)), ((1, 1, 0), (2, 1, 0), (2, 2, 0))), through=(0, 0, 1 / 3))
+    measure = Measure(value=5.00001, limit=6.0, sense="least", words="{value} and {limit}")
+    one = Finding(check="c", level=Level.NOTE, message="m", evidence=(span, Ghost(solid=solid)), measure=measure)
+    whole = json.loads(json_report([report(one)], several=False))
+    assert VALID.is_valid(whole)
+    (read,) = whole["findings"]
+    assert read["measure"] == {"value": 5.0, "limit": 6.0, "unit": "mm", "sense": "least"}
+    drawn, ghost = read["evidence"]
+    assert drawn == {"mark": "span", "points": [[0.0, 0.0, 0.0], [3.0, 4.0, 0.0]], "frame": "5", "words": ""}
+    assert (len(ghost["points"]), ghost["holes"][0][2], ghost["through"]) == (3, [2.0, 2.0, 0.0], [0.0, 0.0, 0.3333])
+
+
+def test_the_schema_refuses_what_is_wrong():
+    sound = read_back("pram")
+    assert VALID.is_valid(sound)
+    for path, value in (
+        (("version",), 2),
+        (("findings", 0, "level"), "fatal"),
+        (("findings", 0, "at"), [1.0, 2.0]),
+        (("findings", 0, "colour"), "red"),
+        (("findings", 0, "source"), {"file": "plan.toml"}),
+        (("findings", 0, "subjects"), [{"kind": "mast", "name": "m", "frame": ""}]),
+        (("findings", 0, "evidence"), [{"mark": "span", "points": [[0, 0, 0]], "frame": "", "words": ""}]),
+        (("findings", 0, "evidence"), [{"mark": "axis", "points": [[0, 0, 0], [0, 0, 1]], "frame": "", "words": ""}]),
+    ):
+        spoilt = json.loads(json.dumps(sound))
+        place = spoilt
+        for key in path[:-1]:
+            place = place[key]
+        place[path[-1]] = value
+        assert not VALID.is_valid(spoilt), path

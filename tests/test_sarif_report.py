@@ -10,9 +10,11 @@ import jsonschema
 import pytest
 from reported import BOAT, FOUL, HOSTILE, ROOT, STATION, UNREAD, WAIVED, finding, report
 
+from scrieve.model import check, open_plan
 from scrieve.model.checks import CHECKS
 from scrieve.shared.cautions import FIT_ONLY
-from scrieve.shared.findings import Level, Source
+from scrieve.shared.findings import Level, Source, Subject
+from scrieve.viewer.reports.report import Report
 from scrieve.viewer.reports.sarif_report import sarif_report
 
 SCHEMA = json.loads((Path(__file__).parent / "reference" / "sarif-2.1.0.json").read_text(encoding="utf-8"))
@@ -69,6 +71,7 @@ def test_a_result_is_all_of_this():
                 ],
             }
         ],
+        "relatedLocations": [],
         "partialFingerprints": result["partialFingerprints"],
         "suppressions": [],
         "properties": {"at": [2300.0, -612.34, 0.0], "measured": 2.1, "limit": 5.166, "unit": "mm", "handle": "2F"},
@@ -81,6 +84,31 @@ def test_a_region_stands_only_where_there_is_a_line():
     physical = boat["locations"][0]["physicalLocation"]
     assert physical == {"artifactLocation": {"uri": "hulls/burdock/plan.toml", "uriBaseId": "%SRCROOT%"}}
     assert "logicalLocations" not in boat["locations"][0]
+
+
+def test_what_else_it_is_about_is_a_related_location_each_in_its_own_file():
+    screw, part, board = (
+        Subject(kind="screw", name="F5 aft screw 2", frame="5"),
+        Subject(kind="part", name="F6 {floor}", frame="6"),
+        Subject(kind="board", name="assembly board"),
+    )
+    files = {screw: FOUL.source, part: Source(file="frames/6.dxf", handle="A"), board: Source(file="plan.toml", line=9)}
+    (result,) = results(replace(FOUL, subjects=(screw, part, board)), sources=files)
+    floor, plan = result["relatedLocations"]
+    assert floor["physicalLocation"]["artifactLocation"]["uri"] == "hulls/burdock/frames/6.dxf"
+    assert floor["logicalLocations"] == [{"name": "F6 {floor}", "kind": "part"}]
+    assert floor["message"]["text"] == "F6 {{floor}}"
+    assert plan["physicalLocation"]["region"] == {"startLine": 9}
+
+
+def test_of_a_real_boat_everything_it_is_about_has_its_file():
+    boat = open_plan(ROOT / "hulls" / "skiff-with-faults")
+    made = Report.of(boat, check(boat), plan="hulls/skiff-with-faults", ran=(), left_out=())
+    for one, result in zip(made.findings, written(made)["runs"][0]["results"], strict=True):
+        assert len(result["relatedLocations"]) == max(0, len(one.subjects) - 1)
+        for place in result["relatedLocations"]:
+            uri = place["physicalLocation"]["artifactLocation"]["uri"]
+            assert (ROOT / uri).is_file()
 
 
 def test_levels_are_the_standards_own():

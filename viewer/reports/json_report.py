@@ -5,11 +5,15 @@ them: it is on stderr, and the verb ends 2).
 
     {"version": 1, "plan": ..., "counts": {"error", "warning", "note", "waived"}, "findings": [
       {"check", "level", "frame", "parts", "at", "measured", "limit", "unit", "message", "cure",
-       "source": {"file", "line", "handle"}, "waived"}]}
+       "source": {"file", "line", "handle"}, "waived",
+       "subjects": [{"kind", "name", "frame"}], "measure": {"value", "limit", "unit", "sense"},
+       "evidence": [{"mark", "points", "frame", "words", ...}], "edits": [], "because": null}]}
+
+`findings.schema.json` beside this module says it in full, the further keys of each kind of mark too.
 
 Text that there is none of is "": `frame` of a finding on the whole boat, `cure`, `unit`, `handle`,
 `waived` (else the waiver's reason). Anything else that there is none of is null: `at`, `measured`,
-`limit`, `line`, `source`. Waived findings are counted under `waived` alone. Lengths are mm, `at` is
+`limit`, `line`, `source`, `measure`. Waived findings are counted under `waived` alone. Lengths are mm, `at` is
 [x, y, z] in hull axes, numbers are rounded to 1e-4. Keys and findings always come in the same order,
 a finding a line, in ASCII: the same boat gives the same bytes on any machine.
 """
@@ -18,9 +22,10 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from scrieve.shared.findings import Finding, Source
+from scrieve.shared.findings import Finding, Measure, Source
+from scrieve.shared.marks import Axis, Ghost, Line, Mark, Place, Prism, Region
 
 from .report import Report
 
@@ -59,7 +64,41 @@ def _finding(finding: Finding) -> dict[str, object]:
         "cure": finding.cure,
         "source": _source(finding.source),
         "waived": finding.waived,
+        "subjects": [{"kind": each.kind, "name": each.name, "frame": each.frame} for each in finding.subjects],
+        "measure": _measure(finding.measure),
+        "evidence": [_mark(mark) for mark in finding.evidence],
+        "edits": [],
+        "because": None,
     }
+
+
+def _measure(measure: Measure | None) -> dict[str, object] | None:
+    if measure is None:
+        return None
+    value, limit = number(measure.value), number(measure.limit)
+    return {"value": value, "limit": limit, "unit": measure.unit, "sense": measure.sense}
+
+
+def _mark(mark: Mark) -> dict[str, object]:
+    """The kind of a mark, its points, and what else is known of it."""
+    points = mark.points
+    more: dict[str, object] = {}
+    match mark:
+        case Line():
+            more = {"drawn": mark.drawn}
+        case Axis():
+            more = {"diameter": number(mark.diameter)}
+        case Region(solid=Prism() as prism) | Ghost(solid=Prism() as prism):
+            points, *holes = prism.rings
+            more = {"holes": [_places(hole) for hole in holes], "through": _places([prism.through])[0]}
+        case Region() | Ghost():
+            more = {"triangles": mark.solid.triangles}
+    kind = type(mark).__name__.lower()
+    return {"mark": kind, "points": _places(points), "frame": mark.frame, "words": mark.words, **more}
+
+
+def _places(points: Iterable[Place]) -> list[list[float | None]]:
+    return [[number(value) for value in point] for point in points]
 
 
 def place(at: tuple[float, float, float] | None) -> list[float] | None:

@@ -6,7 +6,7 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
-from scrieve.shared.findings import Finding
+from scrieve.shared.findings import Finding, Source
 
 from .report import Report
 
@@ -29,9 +29,14 @@ def relative(path: str, root: Path) -> str:
 
 def path_of(finding: Finding, report: Report, root: Path) -> str:
     """The file that a finding comes from, from `root`; the plan file where it comes from none."""
-    if finding.source is None or not finding.source.file:
+    return path_from(finding.source, report, root)
+
+
+def path_from(source: Source | None, report: Report, root: Path) -> str:
+    """The file of a source, from `root`; the plan file where it has none."""
+    if source is None or not source.file:
         return relative(report.file, root)
-    return relative(os.path.join(os.path.dirname(report.file), finding.source.file), root)
+    return relative(os.path.join(os.path.dirname(report.file), source.file), root)
 
 
 def told(finding: Finding, path: str) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.evidence import subject
 from scrieve.shared.errors import Mistake
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Source, Subject
 
 Unread: TypeAlias = Mapping[str, Sequence[Mistake]]
 """The plans that could not be read, as the user wrote them, and a mistake for each cause."""
@@ -22,7 +23,8 @@ class Report:
     `plan` is its path as the user wrote it, `file` that of the plan file itself (what drawings and other
     sources are relative to the folder of), `boat` its name. `frames` are the numbers from aft
     forward; `parts`, `screws` and `battens` are counts. `ran` and `left_out` are the slugs of the
-    checks that did and did not run, `findings` come as `review` sorts them.
+    checks that did and did not run, `findings` come as `review` sorts them. `sources` are the files of what these
+    are about.
     """
 
     plan: str
@@ -35,6 +37,7 @@ class Report:
     ran: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    sources: Mapping[Subject, Source] = field(default_factory=dict)
 
     @classmethod
     def of(
@@ -47,6 +50,7 @@ class Report:
         left_out: Iterable[str],
     ) -> Report:
         """The report on a boat that was set up and reviewed."""
+        findings = tuple(findings)
         return cls(
             plan=plan,
             file=plan if os.path.basename(plan) == assembly.source.file else os.path.join(plan, assembly.source.file),
@@ -57,7 +61,8 @@ class Report:
             battens=len(assembly.battens),
             ran=tuple(ran),
             left_out=tuple(left_out),
-            findings=tuple(findings),
+            findings=findings,
+            sources=_sources(assembly, findings),
         )
 
     @property
@@ -75,6 +80,15 @@ class Report:
     def fails(self, level: Level | None) -> bool:
         """Whether a standing finding is at this level or worse; never, for None."""
         return any(failing(finding, level) for finding in self.standing)
+
+
+def _sources(assembly: Assembly, findings: Iterable[Finding]) -> dict[Subject, Source]:
+    """Where each thing that the findings are about comes from; the plan, where it is drawn nowhere."""
+    things = [thing for f in assembly.frames for thing in (f, *f.parts, *f.screws, *f.dowels)]
+    known = {subject(thing): thing.source for thing in things}
+    known |= {Subject(kind="sheet", name=sheet.name): Source(file=sheet.name) for sheet in assembly.sheets}
+    asked = dict.fromkeys(each for finding in findings for each in finding.subjects)
+    return {each: known.get(each, assembly.source) for each in asked}
 
 
 def failing(finding: Finding, level: Level | None) -> bool:

@@ -2,9 +2,10 @@
 
 One run whatever the number of plans, since hosts refuse several runs of one tool. A rule for each
 check, with its page as help; a result for each finding, waived ones with the reason as an accepted
-suppression; a plan that could not be read as notifications of the tool. `partialFingerprints` are made
-of what a finding is about (plan, check, frame, parts) and of no number, so that it stays the same
-finding when a line or a part has moved; among several alike the first, second and so on along the boat.
+suppression, and what else it is about as related locations; a plan that could not be read as
+notifications of the tool. `partialFingerprints` are made of what a finding is about (plan, check, frame,
+parts) and of no number, so that it stays the same finding when a line or a part has moved; among several
+alike the first, second and so on along the boat.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from scrieve.shared.findings import Finding
 
 from .explain_page import page
 from .json_report import number, place
-from .located import path_of, relative, root_of
+from .located import path_from, path_of, relative, root_of
 from .report import Report, Unread
 from .style import Style, plain
 
@@ -92,6 +93,7 @@ def _results(report: Report, rules: dict[str, int], root: Path) -> Iterator[dict
             "level": str(finding.level),
             "message": {"text": _message(finding)},
             "locations": [_location(finding, report, root)],
+            "relatedLocations": list(_related(finding, report, root)),
             # the second name is the one by which GitHub knows a finding again
             "partialFingerprints": {"about/v1": fingerprint, "primaryLocationLineHash": fingerprint},
             "suppressions": [{"kind": "external", "justification": finding.waived}] if finding.waived else [],
@@ -117,6 +119,18 @@ def _location(finding: Finding, report: Report, root: Path) -> dict[str, object]
         logical.insert(0, {"name": f"F{finding.frame}", "kind": "frame"})
     where: dict[str, object] = {"physicalLocation": _physical(path_of(finding, report, root), line)}
     return {**where, "logicalLocations": logical} if logical else where
+
+
+def _related(finding: Finding, report: Report, root: Path) -> Iterator[dict[str, object]]:
+    """What else a finding is about, each in its own file; marks in space have no place in the standard."""
+    for other in finding.subjects[1:]:
+        source = report.sources.get(other)
+        if source is not None:
+            yield {
+                "physicalLocation": _physical(path_from(source, report, root), source.line),
+                "logicalLocations": [{"name": other.name, "kind": other.kind}],
+                "message": {"text": _brace(plain(other.name))},
+            }
 
 
 def _physical(path: str, line: int) -> dict[str, object]:
