@@ -1,5 +1,8 @@
 """Check `joint-gap`."""
 
+from dataclasses import replace
+
+import legged
 import making
 import pytest
 
@@ -104,3 +107,36 @@ def test_a_leg_short_of_the_floor_it_butts_under_is_found():
     leg = making.part("port leg", making.rectangle(280, 0, 325, 99.4), role="leg")
     (finding,) = run(making.frame([floor, leg]))
     assert finding.measured == pytest.approx(0.6)
+
+
+@pytest.mark.parametrize("short", [0.6, 6.0, 60.0, 150.0])
+def test_a_leg_short_of_the_core_is_found_at_any_distance(short):
+    def boat(gap):
+        floor = legged.floor()
+        floor = replace(floor, drawn=floor.drawn.moved((0, gap)), shape=making.as_polygon(floor.drawn.moved((0, gap))))
+        return legged.boat(frame_floor=floor)
+
+    findings = list(GAP.run(boat(short)))
+    assert [f.parts for f in findings] == [("F5 floor", f"F5 {side} leg inner") for side in ("port", "starboard")]
+    assert [f.measured for f in findings] == pytest.approx([short, short])
+    assert list(GAP.run(boat(LIMIT - 0.01))) == []
+
+
+def test_a_block_at_a_legs_foot_need_not_meet_the_core_where_the_outer_plies_lap_it():
+    def leg(side, top, face):
+        ends = sorted((side * 280.0, side * 340.0))
+        return making.part(f"{side} {face}", making.rectangle(ends[0], 0, ends[1], top), role="leg", face=face)
+
+    def boat(top, last):
+        frames = [
+            making.frame(
+                [legged.floor(), *(leg(s, 40, "core") for s in (1, -1)), *(leg(s, t, "forward") for s in (1, -1))],
+                number=str(n),
+                station=1000.0 * n,
+            )
+            for n, t in enumerate((top, top, last), start=1)
+        ]
+        return list(GAP.run(making.assembly(frames, strongback=making.rails())))
+
+    assert boat(250, 250) == []
+    assert [(f.frame, f.measured) for f in boat(250, 191)] == [("3", pytest.approx(9.0))] * 2  # the lap is gone

@@ -205,3 +205,16 @@ def test_turned_notches_measure_the_same(angle):
     batten = making.batten("port sheer", sections, notched.batten().placements, arris=5)
     (finding,) = run([making.frame([board], number="1000")], [batten])
     assert finding.measured == pytest.approx(1.4, abs=1e-9)
+
+
+@pytest.mark.parametrize(("loose", "told"), [(1.25, True), (0.8, False)])
+def test_slack_is_measured_to_the_eased_side(loose, told):
+    # a batten that is nearly round in a notch whose corners the cutter rounds: the fillets come nearer to the
+    # uneased rectangle than the wood comes to the batten
+    left, right, bottom, r = 300 - 21, 300 + 21 + loose, 390 - 7.3, 6.0
+    b = -np.tan(np.pi / 8)
+    corners = [(0, 0), (600, 0), (600, 400), (right, 400), (right, bottom + r), (right - r, bottom), (left + r, bottom)]
+    outline = Outline.of([*corners, (left, bottom + r), (left, 400), (0, 400)], [0, 0, 0, 0, b, 0, b, 0, 0, 0])
+    frame = making.frame([making.part("board", outline, frame="1000")], number="1000")
+    found = run([frame], [notched.batten(long=42.0, short=14.6, arris=7.0)])
+    assert [f.measured for f in found] == ([pytest.approx(loose, abs=1e-6)] if told else [])

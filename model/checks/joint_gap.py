@@ -19,6 +19,7 @@ from ..boat.frame import Frame
 from ..boat.part import Part
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
 from ..relations.joints.joint import Joint, joints, leg_joints
+from ..relations.legs.leg_head import Adrift, adrift
 from .check import Check, Page
 
 
@@ -34,6 +35,8 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for apart in parts_apart(frame, assembly):
         if exceeds(apart.distance, limit):
             yield _standing_apart(frame, apart, limit)
+    for leg in adrift(frame, assembly):
+        yield _leg_adrift(frame, leg, limit)
 
 
 def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
@@ -131,6 +134,35 @@ def _standing_apart(frame: Frame, apart: Apart, limit: float) -> Finding:
     )  # fmt: skip
 
 
+def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
+    ply, core = found.ply, found.nearest
+    mark = Marker(frame=frame, w=(ply.low + ply.high) / 2)
+    if found.laps:
+        said = (
+            "{first} laps no core part, as its like does in other frames: {second} is {amount} off, {limit} is allowed"
+        )
+        cure = "lengthen {ply} by {by} and the lap over {core}, or draw it from the leg of another frame"
+    else:
+        said = "{first} meets no part of the core: {second} is nearest, {amount} off, up to {limit} is allowed"
+        cure = "lengthen {ply} by {by} to {core}, or look whether it was cut for another frame"
+    return Finding(
+        check="joint-gap",
+        level=Level.ERROR,
+        message=_said(said, ply, core, found.distance, limit),
+        frame=frame.number,
+        parts=tuple(sorted((ply.name, core.name))),
+        at=mark.at(np.mean(found.across, axis=0)),
+        measured=found.distance,
+        limit=limit,
+        unit="mm",
+        cure=Sentence.of(cure, ply=ply, by=at_least(found.distance), core=core),
+        source=ply.source,
+        subjects=subjects(ply, core),
+        measure=Measure(value=found.distance, limit=limit),
+        evidence=mark.spans(*found.across) or mark.outlines(ply),
+    )
+
+
 def _step(joint: Joint) -> tuple[float, float]:
     """The depths between which the faces of the two parts stand furthest from one plane, mm."""
     first, second = joint.first, joint.second
@@ -204,8 +236,9 @@ CHECK = Check(
             "parts that have no such joint under it, edges under the gusset that face one another with nothing in "
             "between are taken for one too, however far apart and turned up to 20 degrees. Where none face one another "
             "there either, and neither wood nor a batten is between, the least distance of the two parts under the "
-            "gusset is taken. Where the two parts are of different thickness, the step between their faces is measured "
-            "as well."
+            "gusset is taken. A ply of a leg in the plane of the core has to meet the core, and one beside it to lap "
+            "the core where most of its like do, however far off it is. Where the two parts are of different "
+            "thickness, the step between their faces is measured as well."
         ),
         matters=(
             "A gusset bridges a butt joint but does not close it. A gap fills with glue that does little, an overlap "

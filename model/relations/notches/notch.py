@@ -193,8 +193,8 @@ def walls(crossing: Crossing, parts: Iterable[Part], low: Plane, high: Plane, fa
         facing = edges.facing @ way < -np.cos(WALL_TURN)
         wall = edges.only(facing)
         begin, finish, off_begin, off_finish = _beside(wall, middle, unit, way, flat)
-        out = float(np.max((ring - middle) @ way))
-        nearest = np.minimum(off_begin, off_finish) - out
+        side = _Side.of(ring - middle, unit, way)
+        place, nearest = side.nearest(begin, finish, off_begin, off_finish)
         beside_it = (finish - begin > COINCIDENT) & (nearest >= -close)
         is_wall = beside_it & (nearest <= close)
         if not is_wall.any():
@@ -202,10 +202,7 @@ def walls(crossing: Crossing, parts: Iterable[Part], low: Plane, high: Plane, fa
         if not is_wall.any():
             continue
         best = int(np.argmin(np.where(is_wall, nearest, np.inf)))
-        if abs(off_begin[best] - off_finish[best]) < COINCIDENT:
-            beside = (begin[best] + finish[best]) / 2
-        else:
-            beside = begin[best] if off_begin[best] < off_finish[best] else finish[best]
+        beside, out = place[best], np.interp(place[best], side.along, side.out)
         at = middle + unit * beside + way * (nearest[best] + out)
         owners = sorted({int(i) for i in owner[facing][is_wall]})
         yield Wall(
@@ -215,6 +212,40 @@ def walls(crossing: Crossing, parts: Iterable[Part], low: Plane, high: Plane, fa
             parts=tuple(near[i][0] for i in owners),
             covers=_covered(begin[is_wall], finish[is_wall]) / (2 * flat),
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Side:
+    """How far all that a batten takes up reaches out of a side, `out` (n,) mm at `along` (n,) along it, rising.
+
+    Eased arrises and the taper of a batten that passes askew are in it.
+    """
+
+    along: NDArray[np.float64]
+    out: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, ring: NDArray[np.float64], unit: NDArray[np.float64], way: NDArray[np.float64]) -> _Side:
+        hull = shapely.get_coordinates(shapely.orient_polygons(shapely.convex_hull(shapely.multipoints(ring))))
+        runs = np.diff(hull, axis=0)
+        outward = np.column_stack([runs[:, 1], -runs[:, 0]]) @ way > COINCIDENT
+        corners = np.concatenate([hull[:-1][outward], hull[1:][outward]])
+        along, which = np.unique(corners @ unit, return_index=True)
+        return cls(along=along, out=corners[which] @ way)
+
+    def nearest(
+        self, begin: NDArray[np.float64], finish: NDArray[np.float64], *offs: NDArray[np.float64]
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Where along the side each of n straight edges comes nearest to it, and how near, mm; the middle of alikes."""
+        corners = np.clip(self.along[None, :], begin[:, None], finish[:, None])
+        places = np.column_stack([begin, corners, finish])
+        share = (places - begin[:, None]) / np.maximum(finish - begin, COINCIDENT)[:, None]
+        gaps = offs[0][:, None] + share * (offs[1] - offs[0])[:, None] - np.interp(places, self.along, self.out)
+        least = gaps.min(axis=1)
+        alike = gaps <= least[:, None] + COINCIDENT
+        low = np.where(alike, places, np.inf).min(axis=1)
+        high = np.where(alike, places, -np.inf).max(axis=1)
+        return (low + high) / 2, least
 
 
 def _sides(crossing: Crossing) -> Iterator[tuple[NDArray[np.float64], NDArray[np.float64], float]]:
