@@ -18,6 +18,10 @@ def run(frames, battens, **more):
     return list(SLACK.run(making.assembly(frames, battens=battens, **more)))
 
 
+def amiss(*boat):
+    return [finding for finding in run(*boat) if finding.level is not Level.NOTE]
+
+
 @pytest.mark.parametrize(("wall", "way"), [("lower", "up"), ("port", "to starboard"), ("starboard", "to port")])
 @pytest.mark.parametrize("arris", [0.0, 5.0, 10.0])
 def test_seeded_slack_is_found_past_the_limit_and_silent_below(wall, way, arris):
@@ -104,7 +108,7 @@ def slotted(opening, *, port=0.0):
 @pytest.mark.parametrize("opening", [45.0, 55.0])
 def test_the_other_edge_of_an_opening_is_no_wall(opening):
     # 13 and 23 mm off, but the opening runs on 290 mm and more either way: no notch joins the two edges
-    assert run([slotted(opening)], [notched.batten()]) == []
+    assert amiss([slotted(opening)], [notched.batten()]) == []
     (finding,) = run([slotted(opening, port=1.5)], [notched.batten()])
     assert finding.measured == pytest.approx(1.5)
 
@@ -117,11 +121,26 @@ def test_a_lip_of_another_part_across_the_batten_is_no_wall():
     assert run([frame], [notched.batten()]) == []
 
 
-def test_one_wall_far_off_with_an_open_side_across_is_a_rebate():
-    # wood on the lower side, a step 20 mm off to port, nothing to starboard
-    step = Outline.of([(0, 0), (600, 0), (600, 420), (336, 420), (336, 380), (0, 380)])
-    frame = making.frame([making.part("board", step, frame="1000")], number="1000")
-    assert run([frame], [notched.batten()]) == []
+def rebate(step, number="1000", station=1000.0):
+    """Wood on the lower side, a step so far off to port, nothing to starboard."""
+    outline = Outline.of([(0, 0), (900, 0), (900, 420), (316 + step, 420), (316 + step, 380), (0, 380)])
+    return making.frame([making.part("board", outline, frame=number)], number=number, station=station)
+
+
+def test_a_batten_that_no_frame_holds_on_two_sides_is_laid_on():
+    (note,) = run([rebate(20.0)], [notched.batten()])
+    assert note.level is Level.NOTE
+    assert note.message == "the port sheer is held in F1000 by its lower wall only: its port wall is 20.00 mm off"
+
+
+@pytest.mark.parametrize("off", [10.1, 12.0, 30.0, 200.0])
+def test_the_second_wall_of_a_rebate_is_looked_for_at_any_distance(off):
+    true = notched.frame(number="2000", station=2000.0)
+    (finding,) = run([rebate(off), true], [notched.batten()])
+    assert (finding.level, finding.frame) == (Level.ERROR, "1000")
+    assert finding.measured == pytest.approx(off)
+    assert finding.cure == f"bring the port wall {off:.1f} mm to starboard, or move the batten to its notch"
+    assert run([rebate(0.9), true], [notched.batten()]) == []
 
 
 def test_a_batten_that_meets_no_wall_at_all_is_one_finding():
@@ -132,14 +151,15 @@ def test_a_batten_that_meets_no_wall_at_all_is_one_finding():
     assert "12.0 mm up" in finding.cure
 
 
-def test_a_batten_far_from_any_wood_is_not_judged():
-    assert run([notched.frame(port=80, starboard=80, lower=80)], [notched.batten()]) == []
+def test_a_batten_far_from_any_wood_meets_none():
+    (finding,) = run([notched.frame(port=80, starboard=80, lower=90)], [notched.batten()])
+    assert finding.measured == pytest.approx(80)
 
 
 def test_a_batten_resting_on_less_than_half_of_its_side_is_not_adrift():
     post = Outline.of([(290, 0), (296, 0), (296, 380), (290, 380)])
     frame = making.frame([making.part("post", post, frame="1000")], number="1000")
-    assert run([frame], [notched.batten()]) == []
+    assert amiss([frame], [notched.batten()]) == []
 
 
 def test_wood_in_corners_does_not_hide_slack():

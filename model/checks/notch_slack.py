@@ -23,16 +23,21 @@ from .check import Check, Page
 
 _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall
 _NOTCH = 2  # walls; where no section is drawn, wood on one side only may be what the batten is meant to pass
+_ANYWHERE = 1e5  # mm; past the greatest frame
 
 
 def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
-    """One finding for every frame in whose notch the batten is loose, or which it does not reach."""
+    """One finding for every frame in whose notch the batten is loose, which it does not reach, or that holds one side.
+
+    A batten that no frame holds on two sides is laid on, not notched in: that is a note.
+    """
     limit = assembly.limits["notch_slack"]
+    notched, beside = False, []
     for crossing in crossings(batten, assembly.frames):
         if crossing.unnotched:
             continue
         frame = crossing.frame
-        found = walls(crossing, frame.core, frame.core_low, frame.core_high, far=batten.long)
+        found = list(walls(crossing, frame.core, frame.core_low, frame.core_high, far=batten.long))
         covering = [wall for wall in found if wall.covers >= _LEAST_COVER]
         reach = WALL_REACH * batten.short
         standing = [wall for wall in covering if wall.gap <= reach]
@@ -40,10 +45,62 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         if crossing.section is None and len(standing) < _NOTCH:
             continue
         loose = sorted((w for w in standing if exceeds(w.gap, limit)), key=lambda w: (-w.gap, w.name))
+        adrift = None if standing else _adrift(crossing, limit)
+        held = {wall.name for wall in [*standing, *_touching(crossing, limit)]}
+        notched |= len(held) >= _NOTCH
         if loose:
             yield _loose(crossing, loose, limit)
-        elif not standing:
-            yield from _adrift(crossing, limit)
+        elif adrift is not None:
+            yield adrift
+        elif frame.core and len(held) < _NOTCH:
+            beside.append((crossing, held))
+    yield from (_on_one_side(*each, limit, Level.ERROR) for each in beside if notched)
+    yield from (_on_one_side(*each, limit, Level.NOTE) for each in beside[:1] if not notched)
+
+
+def _touching(crossing: Crossing, limit: float) -> Iterator[Wall]:
+    """The walls, of any part and however short, that the batten lies against."""
+    for part in crossing.frame.parts:
+        if crossing.reaches(part, limit):
+            found = walls(crossing, [part], part.low, part.high)
+            yield from (wall for wall in found if not exceeds(wall.gap, limit))
+
+
+def _on_one_side(crossing: Crossing, held: set[str], limit: float, level: Level) -> Finding:
+    batten, frame = crossing.batten, crossing.frame
+    beyond = walls(crossing, frame.core, frame.core_low, frame.core_high, far=_ANYWHERE)
+    other = min((w for w in beyond if w.name not in held and w.gap > 0.0), key=lambda w: (w.gap, w.name), default=None)
+    touched = f"by its {next(iter(held))} wall only" if held else "by no wall"
+    said = "the {batten} is held in {frame} {touched}{elsewhere}{more}"
+    elsewhere = "" if level is Level.NOTE else ", a notch holds it on two sides"
+    if other is None:
+        passage = crossing.passage(frame.core_low, frame.core_high)
+        return _finding(
+            crossing,
+            limit,
+            level=level,
+            message=Sentence.of(said, batten=batten, frame=frame, touched=touched, elsewhere=elsewhere, more=""),
+            wood=[],
+            at=(float(passage.centroid.x), float(passage.centroid.y)),
+            measured=None,
+            cure=Sentence.of("bring the notch of {frame} to the {batten}", frame=frame, batten=batten),
+            spans=[],
+        )
+    more = Sentence.of(": its {wall} wall is {gap} off", wall=other, gap=mm(other.gap))
+    return _finding(
+        crossing,
+        limit,
+        level=level,
+        message=Sentence.of(said, batten=batten, frame=frame, touched=touched, elsewhere=elsewhere, more=more),
+        wood=list(other.parts),
+        at=other.at,
+        measured=other.gap,
+        cure=Sentence.of(
+            "bring the {wall} wall {by} {way}, or move the batten to its notch",
+            wall=other, by=at_most(other.gap), way=_towards(crossing, other),
+        ),
+        spans=[_marker(crossing).span(other.at, np.subtract(other.at, np.multiply(other.way, other.gap)))],
+    )  # fmt: skip
 
 
 def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
@@ -70,21 +127,20 @@ def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
     )  # fmt: skip
 
 
-def _adrift(crossing: Crossing, limit: float) -> Iterator[Finding]:
-    """A finding if the batten touches nothing, though there is wood within its own breadth of it."""
+def _adrift(crossing: Crossing, limit: float) -> Finding | None:
+    """A finding if the batten touches nothing, however far off the nearest wood is."""
     batten, frame = crossing.batten, crossing.frame
-    near = [part for part in frame.core if crossing.reaches(part, batten.long)]
-    if not near:
-        return
+    if not frame.core:
+        return None
     passage = crossing.passage(frame.core_low, frame.core_high)
-    gaps = shapely.distance([part.shape for part in near], passage)
+    gaps = shapely.distance([part.shape for part in frame.core], passage)
     nearest = int(np.argmin(gaps))
     gap = float(gaps[nearest])
-    if not exceeds(gap, limit) or gap > batten.long:
-        return
-    wood = near[nearest]
+    if not exceeds(gap, limit):
+        return None
+    wood = frame.core[nearest]
     onto, off = shapely.get_coordinates(shapely.shortest_line(wood.shape, passage))
-    yield _finding(
+    return _finding(
         crossing,
         limit,
         message=Sentence.of(
@@ -114,25 +170,26 @@ def _finding(
     message: str,
     wood: list[Part],
     at: tuple[float, float],
-    measured: float,
+    measured: float | None,
     cure: str,
     spans: list[Span],
+    level: Level = Level.ERROR,
 ) -> Finding:
     frame, section = crossing.frame, crossing.section
     return Finding(
         check="notch-slack",
-        level=Level.ERROR,
+        level=level,
         message=message,
         frame=frame.number,
         parts=tuple(sorted({crossing.batten.name, *(part.name for part in wood)})),
         at=frame.placement.point(*at, (frame.core_low + frame.core_high) / 2),
         measured=measured,
-        limit=limit,
-        unit="mm",
+        limit=None if measured is None else limit,
+        unit="" if measured is None else "mm",
         cure=cure,
         source=section.source if section else frame.source,
         subjects=subjects(crossing.batten, *wood),
-        measure=Measure(value=measured, limit=limit),
+        measure=None if measured is None else Measure(value=measured, limit=limit),
         evidence=tuple(spans),
     )
 
@@ -155,8 +212,9 @@ CHECK = Check(
             "So is wood up to the batten's long side away, if the outline runs on from it to such a wall and it "
             "faces a wall across the batten, or closes the notch between two. The gap is measured square to that "
             "side, at the tightest place, between the wall and all that the batten takes up from face to face. Other "
-            "sides are the open mouth of the notch. Where a section is drawn, a batten that touches no wall though "
-            "there is wood beside it is reported too."
+            "sides are the open mouth of the notch. Where a section is drawn or found, the batten has to lie against "
+            "wood on two sides at least, of whatever part; how far off the other wall is does not matter. A batten "
+            "that no frame holds so is laid on and not notched in: that is a note."
         ),
         matters=(
             "Notches are what hold the battens in line, and the battens are what hold the frames. A loose one lets "
