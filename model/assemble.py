@@ -64,7 +64,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         own = whole[spec.drawing] if uses[spec.drawing] == 1 else ()
         shapes = _shapes(plan, spec, drawings[spec.drawing])
         frames.append(_frame(plan, spec, shapes, own, plan.line_of("frames", index), times))
-        read += [(said, f"F{spec.number}", label) for said, label in shapes.read if said != label]
+        read += [(said, f"F{spec.number}", label) for said, label in shapes.read]
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
     frames.sort(key=lambda frame: (frame.placement.station, frame.number))
     if plan_slip is not None:

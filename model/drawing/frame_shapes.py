@@ -50,7 +50,7 @@ class FrameShapes:
     """One frame's shapes, sorted by label and place, its marks by layer and place, and what is wrong.
 
     `batten_texts` stand in no outline and name battens: they may stand in a notch. `read` are the labels of parts
-    as drawn, each with what was read out of it.
+    that say more than a name, as drawn, each with what was read out of it.
     """
 
     shapes: tuple[LabelledOutline, ...]

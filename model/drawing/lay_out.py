@@ -119,7 +119,16 @@ def lay_out(
         marks=tuple(marks),
         defects=tuple(sorted(defects, key=lambda d: (d.level.rank, d.message, d.at or (0.0, 0.0), d.source))),
         batten_texts=_of_battens(lost, is_batten, mirror),
-        read=tuple(sorted({(s.said, s.label) for s in shapes if s.said and s.makes == "part"})),
+        read=tuple(
+            sorted(
+                {
+                    (text, read[text].label)
+                    for figure, own in zip(figures, texts, strict=True)
+                    for text in own
+                    if figure.makes == "part" and read[text].label != text
+                }
+            )
+        ),
     )
 
 

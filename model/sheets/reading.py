@@ -31,7 +31,7 @@ _LEAST_SHARE = 1e-5
 _OPEN_SHARE = 0.1
 """share of its length by which an open outline may gape and still be taken for one that was to be closed."""
 
-MOST_OUTLINES = 5_000
+MOST_OUTLINES = 25_000
 """closed outlines of one cut sheet; a full one has some hundred parts."""
 
 MOST_CORNERS = 1_000_000
