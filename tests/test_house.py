@@ -109,6 +109,32 @@ def test_the_arrows_run_from_viewer_to_model_to_shared():
                 assert name.split(".")[1] in KNOWS[own], f"{path} imports {name}"
 
 
+def test_the_scene_knows_no_paper():
+    named = [name for path in modules("viewer") if path.parts[1] == "scene" for _, name in imports(path)]
+    assert named and not [name for name in named if "paper" in name.split(".")]
+
+
+WORDS_OF_THE_TRADE = {"board", "corner", "dowel", "label", "outline"}
+"""Names of checks that are names of things as well: these stand for a check only beside a finding's `check`."""
+
+DISPLAYS = {"scene", "pictures", "window", "marks"}
+
+
+def test_no_display_names_a_check():
+    found = []
+    for path in modules("viewer"):
+        if path.parts[1] not in DISPLAYS:
+            continue
+        for node in ast.walk(tree(path)):
+            texts = {each.value for each in ast.walk(node) if isinstance(each, ast.Constant)} & set(SLUGS)
+            asks = any(isinstance(each, ast.Attribute) and each.attr == "check" for each in ast.walk(node))
+            if isinstance(node, ast.Constant) and texts - WORDS_OF_THE_TRADE:
+                found.append(f"{path}:{node.lineno} {texts}")
+            if isinstance(node, ast.Compare | ast.Subscript | ast.Call) and asks and texts:
+                found.append(f"{path}:{node.lineno} {texts}")
+    assert found == []
+
+
 def test_imports_are_relative_inside_a_folder_and_stay_inside_it():
     for path in modules():
         depth = len(path.parts) - 1

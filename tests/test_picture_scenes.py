@@ -225,12 +225,11 @@ def test_a_measure_is_drawn_in_at_its_place():
     number, finding = finding_of(subject, "joint-gap")
     bodies = bodies_of(subject.assembly)
     close = close_up(finding, bodies, subject.assembly, 1.6)
-    assert close.measures
-    assert np.linalg.norm(np.subtract(*close.gap)) == pytest.approx(finding.measured, abs=0.02)
+    assert np.linalg.norm(np.subtract(*close.signs.gap)) == pytest.approx(finding.measured, abs=0.02)
     # it is seen at its length, and in the middle
-    a, b = close.view.seen(close.gap, 1.6)
+    a, b = close.view.seen(close.signs.gap, 1.6)
     assert np.allclose((a + b) / 2, 0.5, atol=0.02)
-    along = np.subtract(close.gap[1], close.gap[0])
+    along = np.subtract(*close.signs.gap)
     assert abs(along @ close.view.axes()[2]) < 1e-6 * np.linalg.norm(along)
     assert strong(made(FAULTY, finding=number)).sum() > 100  # the number
 
@@ -259,11 +258,10 @@ def test_a_close_up_names_the_bodies_that_the_finding_is_about():
         if finding.check == "leg-bottom":
             assert names & {"port rail", "starboard rail"}
         if finding.check in ("foul", "notch-foul", "corner"):
-            points, triangles = close.shared
+            points, triangles = close.signs.shared
             assert len(triangles) >= 4 and np.isfinite(points).all()
         seen = close.view.seen([finding.at], 1.6)
-        near = 0.02 if len(close.signs.about) else 0.2  # what has to be in sight need not lie round the place
-        assert np.all((seen > near) & (seen < 1.0 - near)), finding.message
+        assert np.all((seen > 0.02) & (seen < 0.98)), finding.message
 
 
 def test_findings_of_boats_with_odd_things_in_them_have_pictures():

@@ -1,4 +1,4 @@
-"""What is drawn of a finding besides its bodies: asserted on what stands in the plotter, and on the model's numbers."""
+"""What is drawn of a finding's marks besides its bodies, asserted on what stands in the plotter, and from where."""
 
 from __future__ import annotations
 
@@ -6,28 +6,26 @@ from dataclasses import replace
 
 import dowelled
 import making
+import manifold3d
 import numpy as np
 import pytest
 import shapely
-from picture_making import boat, finding_of, frame_named, strong, without_screen
+from picture_making import boat, finding_of, strong, without_screen
+from test_evidence_frames import SCENES, _key, found_in
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.checks.dowel_hold import still_free
-from scrieve.model.relations.fouls.passing import battens_passing
-from scrieve.model.relations.joints.outer_line import closed
-from scrieve.model.relations.notches.corner_wood import corner_wood
-from scrieve.model.sequence.setting_up import setting_up
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Subject
+from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Prism, Region, Span
 from scrieve.viewer.marks.colours import STRONG
 from scrieve.viewer.pictures.closing_in import closing_in
 from scrieve.viewer.pictures.studio import Studio
-from scrieve.viewer.pictures.subject import Subject
+from scrieve.viewer.pictures.subject import Subject as Pictured
 from scrieve.viewer.scene.arrows import Arrows
 from scrieve.viewer.scene.bodies import bodies_of
 from scrieve.viewer.scene.close_up import CloseUp, close_up
-from scrieve.viewer.scene.sharing import solid
 from scrieve.viewer.scene.sides import SIDES, View, view_from
 from scrieve.viewer.scene.signpost import Signpost
+from scrieve.viewer.scene.solid_mesh import mesh_of
 
 FAULTY = "skiff-with-faults"
 SMALL = (480, 300)
@@ -44,6 +42,18 @@ def close_to(check: str, *, which: int = 0) -> tuple[Finding, CloseUp]:
     subject = boat(FAULTY)
     finding = [each for each in subject.findings if each.check == check][which]
     return finding, close_up(finding, bodies_of(subject.assembly), subject.assembly, 1.6)
+
+
+def all_close() -> list[tuple[Finding, CloseUp]]:
+    """Every finding with a place of the boat with faults, and its close-up."""
+    subject = boat(FAULTY)
+    bodies = bodies_of(subject.assembly)
+    placed = [finding for finding in subject.findings if finding.at is not None]
+    return [(finding, close_up(finding, bodies, subject.assembly, 1.6)) for finding in placed]
+
+
+def marks(finding: Finding, kind: type) -> list:
+    return [mark for mark in finding.evidence if isinstance(mark, kind)]
 
 
 def drawn_arrows(close: CloseUp, bodies) -> list[tuple[np.ndarray, np.ndarray]]:
@@ -63,116 +73,113 @@ def unit(vector) -> np.ndarray:
     return np.asarray(vector) / np.linalg.norm(vector)
 
 
-# ---- how a part is still free
+def solid(mesh) -> manifold3d.Manifold:
+    points, triangles = (np.ascontiguousarray(each) for each in mesh[:2])
+    made = manifold3d.Manifold(manifold3d.Mesh64(points, triangles.astype(np.uint64)))
+    assert made.status() == manifold3d.Error.NoError
+    return made
 
 
-def test_an_arrow_at_a_loose_part_goes_the_way_that_it_slides():
-    subject = boat(FAULTY)
-    finding, close = close_to("dowel-hold")
-    own = frame_named(subject.assembly, finding.frame)
-    ((part, motion),) = (pair for free in still_free(own, subject.assembly) for pair in free.items())
-    assert (part.name,) == finding.parts
-    slide = own.placement.vector_to_hull([(*motion.slide, 0.0)])[0]
-    ((tail, tip),) = drawn_arrows(close, bodies_of(subject.assembly))
-    assert unit(tip - tail) == pytest.approx(slide, abs=1e-6)
-    y, v, _ = own.placement.to_frame([tail])[0]
-    assert part.shape.contains(shapely.Point(y, v))
-    assert {"F4 dowel 1"} <= set(close.signs.also)  # what is to hold it is seen as well
+# ---- marks as they are drawn
 
 
-def loose(parts=None, *, at) -> tuple[Finding, CloseUp, object]:
+@pytest.mark.parametrize("check", ["dowel-hold", "way-in", "fair", "leg-bottom", "leg-side", "bend"])
+def test_an_arrow_stands_in_the_plotter_from_tail_to_tip(check):
+    finding, close = close_to(check)
+    drawn = drawn_arrows(close, bodies_of(boat(FAULTY).assembly))
+    for mark, (tail, tip) in zip(marks(finding, Arrow), drawn, strict=True):
+        assert tip == pytest.approx(mark.points[-1], abs=1e-3)
+        assert unit(tip - tail) == pytest.approx(unit(np.subtract(mark.points[-1], mark.points[0])), abs=1e-5)
+
+
+def loose(parts=None, *, at) -> CloseUp:
     """The close-up of the one finding of `dowel-hold` in a frame of these parts and dowels."""
     own = making.assembly([dowelled.frame(parts, at=list(at))])
     (finding,) = CHECKS["dowel-hold"].run(own)
-    return finding, close_up(finding, bodies_of(own), own, 1.6), own
+    return close_up(finding, bodies_of(own), own, 1.6)
 
 
-def test_one_that_slides_both_ways_has_two_arrows():
+def test_one_that_slides_both_ways_has_two_arrows_and_one_with_nothing_about_it_four():
     at = dowelled.places(without=["port below, in", "port below, out", "port above"]).values()
-    _, close, own = loose(at=at)
-    first, second = (unit(tip - tail) for tail, tip in drawn_arrows(close, bodies_of(own)))
+    first, second = (unit(path[-1] - path[0]) for path in loose(at=at).signs.arrows)
     assert first == pytest.approx(-second, abs=1e-6)
     assert abs(first[2]) == pytest.approx(1.0, abs=1e-6)
-
-
-def test_one_with_nothing_about_it_has_four():
     far = making.part("spare", making.rectangle(1000, 0, 1100, 100))
-    _, close, own = loose([*dowelled.boards(), far], at=dowelled.places().values())
-    ways = [tuple(np.round(unit(tip - tail), 6) + 0.0) for tail, tip in drawn_arrows(close, bodies_of(own))]
+    arrows = loose([*dowelled.boards(), far], at=dowelled.places().values()).signs.arrows
+    ways = [tuple(np.round(unit(path[-1] - path[0]), 6) + 0.0) for path in arrows]
     assert set(ways) == {(0, 1, 0), (0, -1, 0), (0, 0, 1), (0, 0, -1)}
 
 
-def test_one_that_turns_has_a_bent_arrow_from_its_corner_about_the_centre():
+def test_one_that_turns_has_a_bent_arrow_about_the_centre():
     alone = making.part("plate", making.rectangle(1000, 0, 1300, 100))
     round_it = [(1150, -R), (1150, 100 + R), (1000 - R, 50), (1300 + R, 50)]
-    _, close, own = loose([*dowelled.boards(), alone], at=[*dowelled.places().values(), *round_it])
-    (motion,) = (motion for free in still_free(own.frames[0], own) for motion in free.values())
-    (path,) = close.signs.arrows
-    flat = own.frames[0].placement.to_frame(path)[:, :2]
-    arms = flat - motion.centre
-    assert motion.centre == pytest.approx((1150.0, 50.0))
+    (path,) = loose([*dowelled.boards(), alone], at=[*dowelled.places().values(), *round_it]).signs.arrows
+    arms = path[:, 1:] - (1150.0, 50.0)
     assert np.hypot(*arms.T) == pytest.approx(np.hypot(150.0, 50.0))
-    assert flat[0] == pytest.approx(motion.corner)
-    assert unit(flat[1] - flat[0]) @ motion.slide > 0.99
-    turn = np.degrees(np.arccos(unit(arms[0]) @ unit(arms[-1])))
-    assert 10.0 < turn < 51.0
-    ((tail, tip),) = drawn_arrows(close, bodies_of(own))
-    assert (tail, tip) == (pytest.approx(path[0], abs=1e-3), pytest.approx(path[-1], abs=1e-3))
+    assert 10.0 < np.degrees(np.arccos(unit(arms[0]) @ unit(arms[-1]))) < 51.0
 
 
-def test_nothing_is_drawn_of_a_part_that_is_held():
-    subject = boat("skiff")
-    held = Finding(
-        check="dowel-hold", level=Level.ERROR, message="", frame="4", parts=("F4 port side",), at=(2106.0, 620.0, 631.0)
-    )
-    close = close_up(held, bodies_of(subject.assembly), subject.assembly, 1.6)
-    assert close.signs.arrows == ()
+def test_solids_are_as_large_as_their_marks_and_face_outwards():
+    for finding, close in all_close():
+        regions, ghosts = marks(finding, Region), marks(finding, Ghost)
+        assert (close.signs.shared is None) is (not regions)
+        for mark in (*regions, *ghosts):
+            made = solid(mesh_of(mark.solid))
+            assert made.volume() > 0.0, finding.message
+            if isinstance(mark.solid, Prism):
+                outer, *holes = (shapely.LinearRing(ring) for ring in mark.solid.rings)
+                flat = [np.array(ring.coords)[:-1] for ring in (outer, *holes)]
+                areas = [np.linalg.norm(sum(np.cross(a, b) for a, b in zip(r, np.roll(r, -1, 0), strict=True))) / 2
+                         for r in (ring - flat[0][0] for ring in flat)]  # fmt: skip
+                thick = np.linalg.norm(mark.solid.through)
+                assert made.volume() == pytest.approx((areas[0] - sum(areas[1:])) * thick, rel=1e-6)
+        if regions:
+            whole = sum(solid(mesh_of(mark.solid)).volume() for mark in regions)
+            assert solid(close.signs.shared).volume() == pytest.approx(whole, rel=1e-6)
 
 
-@pytest.mark.parametrize("which", [0, 1])
-def test_a_barred_way_in_has_its_arrow_up_to_what_bars_it(which):
-    subject = boat(FAULTY)
-    finding, close = close_to("way-in", which=which)
-    told = setting_up(subject.assembly, subject.assembly.wanted_in(None)).trapped
-    trapped = next(each for each in told if each.at == finding.at)
-    ((tail, tip),) = drawn_arrows(close, bodies_of(subject.assembly))
-    assert unit(tip - tail) == pytest.approx(trapped.toward, abs=1e-6)
-    assert "up" in finding.cure and trapped.toward == pytest.approx((0.0, 0.0, -1.0), abs=0.3)
-    assert tip == pytest.approx(finding.at, abs=1e-3)
+def test_lines_are_drawn_in_the_strong_colour_but_those_of_the_drawing_in_ink():
+    for finding, close in all_close():
+        own, drawings = ([each for each in marks(finding, Line) if each.drawn is drawn] for drawn in (False, True))
+        for lines, drawn in ((own, close.signs.strokes[: len(own)]), (drawings, close.signs.inked)):
+            assert all(np.array_equal(line.points, seen) for line, seen in zip(lines, drawn, strict=True))
 
 
-# ---- screws
+def test_what_is_measured_is_seen_at_its_length_in_sight():
+    counted = 0
+    for finding, close in all_close():
+        spans = marks(finding, Span)
+        assert close.signs.gap == (None if not spans else (spans[0].start, spans[0].end))
+        if spans:
+            counted += 1
+            along = unit(np.subtract(spans[0].end, spans[0].start))
+            assert abs(along @ close.view.axes()[2]) < 1e-6, finding.message
+    assert counted > 30
 
 
-def test_a_driver_without_room_stands_on_the_axis_of_its_screw_and_is_solid_where_it_fouls():
-    subject = boat(FAULTY)
-    limits = subject.assembly.limits
+def test_a_driver_is_a_ghost_and_a_screw_is_none():
     finding, close = close_to("driver")
-    own = frame_named(subject.assembly, finding.frame)
-    screw = next(screw for screw in own.screws if screw.name in finding.parts)
-    part = next(part for part in own.parts if part.name in finding.parts)
-    with Studio(bodies_of(subject.assembly), SMALL) as studio:
+    _, driver = marks(finding, Axis)
+    (points, *_), = close.signs.ghosts  # fmt: skip
+    along = unit(np.subtract(driver.end, driver.start))
+    off = points - driver.start
+    assert np.linalg.norm(off - np.outer(off @ along, along), axis=1) == pytest.approx(np.full(len(off), 6.0))
+    assert (off @ along).max() == pytest.approx(120.0)
+    bodies = bodies_of(boat(FAULTY).assembly)
+    assert [None if axis.body is None else bodies[axis.body].name for axis in close.signs.axes] == [
+        finding.subjects[0].name,
+        None,
+    ]
+    with Studio(bodies, SMALL) as studio:
         studio.signpost.show(close.signs)
         actor = studio.scene.plotter.actors["sign ghosts"]
         assert actor.prop.opacity < 0.5 and actor.prop.color.hex_rgb == STRONG
-        points = own.placement.to_frame(np.array(actor.mapper.dataset.points))
-    off = points[:, :2] - screw.at
-    assert 2 * np.hypot(*off.T) == pytest.approx(limits["driver_width"])
-    out = (points[:, 2] - screw.head) * (1.0 if screw.driven_from == "forward" else -1.0)
-    assert (out.min(), out.max()) == (pytest.approx(0.0, abs=1e-9), pytest.approx(limits["driver_length"]))
-    # what both fill: a segment of the circle, as high as the part stands over the head
-    clear = limits["driver_width"] / 2 - finding.measured / 2
-    circle = shapely.Point(screw.at).buffer(limits["driver_width"] / 2, quad_segs=200)
-    segment = shapely.intersection(circle, part.shape).area
-    assert solid(close.shared).volume() == pytest.approx(segment * (part.high - screw.head), rel=0.05)
-    assert 0.0 < clear < 1.0
-    assert np.linalg.norm(np.subtract(*close.gap)) == pytest.approx(finding.measured) and close.measures
-    middle = own.placement.to_frame([np.mean(close.gap, axis=0)])[0]
-    assert middle[:2] == pytest.approx(screw.at)
+    # from the side, so that one sees along it how far it is free, and across it how near the wood is
+    assert abs(along @ close.view.axes()[2]) < 0.5
 
 
 @pytest.mark.parametrize("ahead", [40.0, 100.0])
-def test_what_is_clear_ahead_of_a_head_is_measured_along_the_axis(ahead):
+def test_what_is_clear_ahead_of_a_head_is_seen_from_the_side(ahead):
     side = making.part("side", making.rectangle(0, 0, 200, 200))
     plate = making.part("plate", making.rectangle(50, 50, 150, 150), face="forward", thickness=9.0)
     shelf = replace(making.part("shelf", making.rectangle(90, 0, 200, 200)), low=27.0 + ahead, high=40.0 + ahead)
@@ -180,177 +187,70 @@ def test_what_is_clear_ahead_of_a_head_is_measured_along_the_axis(ahead):
     made = making.assembly([making.frame([side, plate, shelf], screws=[screw])])
     (finding,) = CHECKS["driver"].run(made)
     close = close_up(finding, bodies_of(made), made, 1.6)
-    assert close.measures and finding.measured == pytest.approx(ahead)
-    ends = made.frames[0].placement.to_frame(close.gap)
-    assert ends == pytest.approx(np.array([(100.0, 100.0, 27.0), (100.0, 100.0, 27.0 + ahead)]))
-    depth = min(13.0, 120.0 - ahead)
-    assert solid(close.shared).volume() == pytest.approx(np.pi * 36.0 * depth, rel=0.01)
+    assert np.linalg.norm(np.subtract(*close.signs.gap)) == pytest.approx(ahead)
+    assert abs(unit(np.subtract(*close.signs.gap)) @ close.view.axes()[2]) < 0.5
 
 
 def test_two_screws_that_meet_are_seen_square_to_the_plane_of_their_axes_through_faint_wood():
-    subject = boat(FAULTY)
     finding, close = close_to("screw-foul")
-    own = frame_named(subject.assembly, finding.frame)
-    normal = own.placement.vector_to_hull([(0.0, 0.0, 1.0)])[0]
-    across = unit(np.subtract(*close.gap))
-    assert np.linalg.norm(np.subtract(*close.gap)) == pytest.approx(finding.measured, abs=0.02)
-    back = close.view.axes()[2]
-    assert abs(back @ across) < 1e-6 and abs(back @ normal) < 1e-6
-    screws = [screw for screw in own.screws if screw.name in finding.parts]
-    assert len(close.signs.strokes) == len(screws) == 2
-    for screw in screws:
-        planes = [own.placement.to_frame(stroke) for stroke in close.signs.strokes]
-        plane = min(planes, key=lambda line: np.hypot(*(line[0, :2] - screw.at)))
-        assert plane[:, :2] == pytest.approx(np.array([screw.at, screw.at]))
-        assert plane[0, 2] < screw.low and plane[1, 2] > screw.high
-    assert close.signs.faint and not close_to("screw-edge")[1].signs.faint
+    screws = marks(finding, Axis)
+    for axis, line in zip(screws, close.signs.strokes, strict=True):
+        along = unit(np.subtract(axis.end, axis.start))
+        assert line == pytest.approx(np.array([axis.start - 9.0 * along, axis.end + 9.0 * along]))
+        assert abs(along @ close.view.axes()[2]) < 1e-6
+    assert close.faint and close_to("screw-bite")[1].faint and not close_to("screw-edge")[1].faint
 
 
-@pytest.mark.parametrize("which", [0, 1, 3])
-def test_the_wood_that_a_screw_wants_is_a_circle_about_its_axis(which):
-    subject = boat(FAULTY)
-    finding, close = close_to("screw-edge", which=which)
-    own = frame_named(subject.assembly, finding.frame)
-    screw = next(screw for screw in own.screws if screw.name in finding.parts)
-    rim = own.placement.to_frame(close.signs.strokes[0])[:, :2]
-    assert np.hypot(*(rim - screw.at).T) == pytest.approx(finding.limit)
-    part = next(part for part in own.parts if part.name in finding.parts)
-    assert not part.shape.contains(shapely.Polygon(rim))
-    assert np.linalg.norm(np.subtract(*close.gap)) == pytest.approx(finding.measured, abs=0.02)
+def test_a_screw_near_an_edge_has_a_cross_on_its_axis_within_the_circle():
+    finding, close = close_to("screw-edge")
+    (axis,), (_, *cross) = marks(finding, Axis), close.signs.strokes
+    assert len(cross) == 2 and all(line.mean(axis=0) == pytest.approx(axis.start) for line in cross)
+    assert unit(cross[0][1] - cross[0][0]) @ unit(cross[1][1] - cross[1][0]) == pytest.approx(0.0, abs=1e-9)
+    assert max(np.linalg.norm(line - axis.start, axis=1).max() for line in cross) < finding.limit
 
 
-def test_where_there_are_too_few_screws_those_there_are_are_seen():
-    finding, close = close_to("screw-count")
-    assert len(close.signs.also) == finding.measured
+def test_what_has_an_axis_that_is_marked_is_seen_as_well():
+    assert len(close_to("screw-count")[1].also) == close_to("screw-count")[0].measured
+    bodies = bodies_of(boat(FAULTY).assembly)
+    finding, close = close_to("dowel-hold")
+    seen = {bodies[n].name for n in close.also}
+    assert seen == {body.name for body in bodies if body.kind == "dowel" and body.frame == finding.frame}
 
 
-# ---- shapes and places
+def test_words_of_marks_stand_in_the_picture_apart_from_one_another():
+    for finding, close in all_close():
+        assert sorted(words for words, _ in close.signs.words) == sorted(m.words for m in finding.evidence if m.words)
+        places = np.array([place for _, place in close.signs.words]).reshape(-1, 3)
+        seen = close.view.seen(places, 1.6)
+        for n, one in enumerate(seen):
+            assert all(np.linalg.norm(one - other) > 0.05 for other in seen[:n]), finding.message
+    assert {words for words, _ in close_to("board")[1].signs.words} == set(close_to("board")[0].parts)
 
 
-def test_holes_that_meet_on_the_board_are_seen_in_one_plane():
-    subject = boat(FAULTY)
-    finding, close = close_to("board")
-    own = frame_named(subject.assembly, finding.frame)
-    dowels = {d.name: d for frame in subject.assembly.frames for d in frame.dowels if d.name in finding.parts}
-    (points, *_), *more = close.signs.ghosts
-    other = next(dowel for dowel in dowels.values() if dowel.frame != finding.frame)
-    assert not more
-    assert own.placement.to_frame(points)[:, :2].mean(axis=0) == pytest.approx(other.at, abs=1e-6)
-    discs = [shapely.Point(d.at).buffer(d.diameter / 2, quad_segs=24) for d in dowels.values()]
-    lens = shapely.intersection(*discs).area * own.core_thickness
-    assert solid(close.shared).volume() == pytest.approx(lens, rel=1e-6)
-    assert {words for words, _ in close.signs.words} == set(finding.parts)
-
-
-def test_a_batten_that_is_not_fair_has_an_arrow_to_where_it_would_be():
-    subject = boat(FAULTY)
-    finding, close = close_to("fair")
-    own = frame_named(subject.assembly, finding.frame)
-    tail, tip = close.signs.arrows[0]
-    (y, v), (to_y, to_v) = dowelled.places_in(finding.cure.replace("from y", "y"))
-    moved = own.placement.to_frame([tip])[0] - own.placement.to_frame([tail])[0]
-    assert moved[:2] == pytest.approx((to_y - y, to_v - v), abs=0.1)
-    crossing = next(c for c in battens_passing(own, subject.assembly) if c.batten.name in finding.parts)
-    there = shapely.Polygon(own.placement.to_frame(close.signs.strokes[0])[:, :2])
-    here = crossing.passage(own.core_low, own.core_high)
-    assert there.area == pytest.approx(here.area)
-    gone = np.subtract(there.centroid.coords[0], here.centroid.coords[0])
-    assert np.hypot(*gone) == pytest.approx(finding.measured, abs=0.01)
-
-
-def test_a_leg_has_an_arrow_to_the_rail():
-    subject = boat(FAULTY)
-    for check, axis, wanted in (
-        ("leg-bottom", 2, 0.0),
-        ("leg-side", 1, subject.assembly.strongback.inside_width / 2),
-    ):
-        finding, close = close_to(check)
-        ((tail, tip),) = drawn_arrows(close, bodies_of(subject.assembly))
-        assert abs(tip[axis]) == pytest.approx(wanted, abs=1e-3)
-        assert unit(tip - tail)[axis] == pytest.approx(1.0, abs=1e-4)  # out of the rail, and out to it
-        assert np.linalg.norm(np.subtract(*close.signs.arrows[0])) == pytest.approx(finding.measured, abs=0.02)
-
-
-def test_what_has_no_twin_has_a_ghost_where_that_should_be():
+def test_what_has_no_twin_and_the_ghost_where_that_should_be_are_in_sight():
     bodies = bodies_of(boat(FAULTY).assembly)
     for check, which in (("leg-pair", 0), ("mirror", 3)):
         finding, close = close_to(check, which=which)
-        there = np.concatenate([bodies[n].points for n in close.bodies])
-        ghosts = np.concatenate([points for points, _, _ in close.signs.ghosts])
-        assert len(close.signs.ghosts) == len(close.bodies)
-        assert np.ptp(ghosts, axis=0) == pytest.approx(np.ptp(there, axis=0))
-        assert (ghosts * (1, -1, 1)).mean(axis=0) == pytest.approx(there.mean(axis=0))
-        seen = close.view.seen(np.concatenate([ghosts, there]), 1.6)
+        there = [bodies[n].points for n in close.bodies]
+        seen = close.view.seen(np.concatenate([*there, *(points for points, _, _ in close.signs.ghosts)]), 1.6)
         assert np.all((seen > 0.0) & (seen < 1.0)), finding.message
 
 
-def test_what_differs_from_its_twin_has_the_mirror_image_beside_it():
-    subject = boat(FAULTY)
-    finding, close = close_to("mirror")
-    own = frame_named(subject.assembly, finding.frame)
-    assert not close.signs.ghosts
-    starboard = next(p for p in own.parts if p.name in finding.parts and "starboard" in p.name)
-    images = [shapely.Polygon(own.placement.to_frame(line)[:, :2]) for line in close.signs.strokes]
-    for image in images:
-        off = shapely.hausdorff_distance(image.boundary, starboard.shape.boundary)
-        assert off >= finding.measured - 0.02
-        assert shapely.intersection(image, starboard.shape).area > 0.9 * starboard.shape.area
-
-
-def test_the_wood_left_in_a_corner_is_shown_as_far_as_it_fouls():
-    subject = boat(FAULTY)
-    finding, close = close_to("corner")
-    own = frame_named(subject.assembly, finding.frame)
-    part = next(part for part in own.parts if part.name in finding.parts)
-    regions = [wood.region for wood in corner_wood(part, subject.assembly.cutter_diameter)]
-    most = min(regions, key=lambda r: r.distance(shapely.Point(own.placement.to_frame([finding.at])[0][:2]))).area
-    volume = solid(close.shared).volume()
-    assert 0.2 * most * part.thickness < volume <= most * part.thickness * (1 + 1e-9)
-
-
-def test_what_is_proud_stands_past_the_line_that_is_drawn():
-    subject = boat(FAULTY)
-    finding, close = close_to("proud")
-    own = frame_named(subject.assembly, finding.frame)
-    lines = shapely.MultiLineString([own.placement.to_frame(line)[:, :2] for line in close.signs.strokes])
-    assert lines.hausdorff_distance(closed(own, subject.assembly).boundary) > 0.0
-    assert closed(own, subject.assembly).boundary.buffer(1e-6).contains(lines)
-    at = shapely.Point(own.placement.to_frame([finding.at])[0][:2])
-    assert lines.distance(at) == pytest.approx(finding.measured, abs=0.02)
-
-
-@pytest.mark.parametrize("which", [0, 1])
-def test_what_is_astray_along_the_boat_is_measured_there(which):
-    finding, close = close_to("station", which=which)
-    assert close.measures
-    assert np.linalg.norm(np.subtract(*close.gap)) == pytest.approx(finding.measured, abs=0.02)
-    assert np.all((close.view.seen(close.gap, 1.6) > 0) & (close.view.seen(close.gap, 1.6) < 1))
-
-
-def test_a_bent_batten_is_seen_against_the_straight_line_between_its_neighbours():
-    subject = boat(FAULTY)
+def test_a_bent_batten_is_seen_square_to_its_bow():
     finding, close = close_to("bend")
-    batten = next(each for each in subject.assembly.battens if each.name in finding.parts)
-    (chord,) = close.signs.strokes
-    knots = batten.centres[:, 0]
-    n = int(np.argmin(np.abs(knots - finding.at[0])))
-    assert chord[:, 0] == pytest.approx((knots[n - 1], knots[n + 1]))
-    (arrow,) = close.signs.arrows
-    assert arrow[1] == pytest.approx(finding.at, abs=1e-6)
-    assert (arrow[1] - arrow[0]) @ (chord[1] - chord[0]) == pytest.approx(0.0, abs=1e-6)
-    assert abs(unit(arrow[1] - arrow[0]) @ close.view.axes()[2]) < 0.05
+    (arrow,), (chord,) = marks(finding, Arrow), marks(finding, Line)
+    for way in (np.subtract(*arrow.points), np.subtract(*chord.points)):
+        assert abs(unit(way) @ close.view.axes()[2]) < 1e-6
 
 
 # ---- all of them
 
 
 def test_battens_and_rails_are_seen_in_pieces_that_do_not_come_before_the_eye():
-    subject = boat(FAULTY)
-    bodies = bodies_of(subject.assembly)
+    bodies = bodies_of(boat(FAULTY).assembly)
     counted = 0
-    for finding in subject.findings:
-        close = close_up(finding, bodies, subject.assembly, 1.6)
-        for n, piece in {} if close is None else close.pieces.items():
+    for _, close in all_close():
+        for n, piece in close.pieces.items():
             whole, counted = bodies[n], counted + 1
             assert whole.kind in ("batten", "rail") and piece.kind == whole.kind
             assert np.all(piece.points.min(axis=0) >= whole.points.min(axis=0) - 0.01)
@@ -362,15 +262,24 @@ def test_battens_and_rails_are_seen_in_pieces_that_do_not_come_before_the_eye():
 
 
 def test_every_finding_with_a_place_has_what_it_is_about_in_sight():
-    subject = boat(FAULTY)
-    bodies = bodies_of(subject.assembly)
-    for finding in subject.findings:
-        close = close_up(finding, bodies, subject.assembly, 1.6)
-        if close is None:
-            continue
-        must = [close.signs.about, *([] if close.gap is None else [close.gap]), *close.signs.arrows]
+    for finding, close in all_close():
+        must = [close.about, *([] if close.signs.gap is None else [close.signs.gap]), *close.signs.arrows]
         seen = close.view.seen(np.concatenate([np.reshape(points, (-1, 3)) for points in must]), 1.6)
         assert np.all((seen > -1e-9) & (seen < 1.0 + 1e-9)), finding.message
+
+
+@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.__name__)
+def test_a_boat_in_the_mirror_is_seen_in_the_mirror_and_its_spans_at_their_length(scene):
+    views = []
+    for side in (1, -1):
+        own = scene(side)
+        bodies = bodies_of(own)
+        closes = [close_up(finding, bodies, own, 1.6) for finding in sorted(found_in(own), key=_key)]
+        views.append([close.view.axes()[2] * (1, side, 1) for close in closes])
+        for gap, view in ((close.signs.gap, close.view) for close in closes if close.signs.gap is not None):
+            assert abs(unit(np.subtract(*gap)) @ view.axes()[2]) < 1e-6
+            assert np.all((view.seen(gap, 1.6) > 0.0) & (view.seen(gap, 1.6) < 1.0))
+    np.testing.assert_allclose(views[0], views[1], atol=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -396,21 +305,32 @@ def test_the_caption_hides_nothing_of_what_has_to_be_in_sight():
     assert strong(bare).sum() > strong(shot).sum()  # without words there is more room for it
 
 
-def test_odd_findings_of_every_check_have_pictures():
+def test_odd_findings_have_pictures():
+    """Of nothing, of what is not there, of marks without length, and of each kind of mark alone."""
     side, plate = (making.part(name, making.rectangle(100, 0, 160, 300)) for name in ("side", "plate"))
     made = making.assembly([making.frame([side, plate])], strongback=making.rails())
-    common = {"level": Level.ERROR, "message": "odd", "frame": "5", "at": (1000.0, 130.0, 100.0)}
-    parts = [(), ("F5 side",), ("F5 side", "F5 plate"), ("F9 side", "port chine")]
-    odd = tuple(
-        Finding(check=check, parts=names, measured=measured, limit=1.0, unit="mm", **common)
-        for check in CHECKS
-        for names in parts
-        for measured in (None, 2.0)
-    )
+    here, there = (1000.0, 130.0, 100.0), (1012.0, 130.0, 100.0)
+    square = Prism(rings=((here, (1000.0, 160.0, 100.0), (1000.0, 130.0, 140.0)),), through=(12.0, 0.0, 0.0))
+    kinds = (
+        Span(start=here, end=there), Span(start=here, end=(1000.0, 130.0, 2000.0)), Line(points=(here, there)),
+        Arrow(points=(here, there)), Arrow(points=(here, here)), Axis(start=here, end=there, diameter=5.0, words="x"),
+        Region(solid=square), Ghost(solid=square, words="x"), Span(start=here, end=here),
+        Axis(start=here, end=here, diameter=5.0),
+    )  # fmt: skip
+    pairs = [(one, other) for one in kinds for other in kinds]
+    subjects = [(), ("F5 side",), ("F5 side", "F5 plate"), ("F9 side", "port rail"), ("F5", "F7")]
+    common = {"check": "odd", "level": Level.ERROR, "message": "odd", "at": here}
     bodies = bodies_of(made)
-    for finding in odd:
-        close = close_up(finding, bodies, made, 1.6)
-        assert np.isfinite(close.view.position).all(), finding
+    for names in subjects:
+        about = tuple(Subject(kind="part" if " " in name else "frame", name=name, frame="5") for name in names)
+        for evidence in ((), *pairs, kinds):
+            for frame in ("5", ""):
+                finding = Finding(frame=frame, subjects=about, evidence=evidence, **common)
+                close = close_up(finding, bodies, made, 1.6)
+                assert np.isfinite(close.view.position).all(), finding
+                if close.signs.gap is not None:
+                    seen = close.view.seen(close.signs.gap, 1.6)
+                    assert np.all((seen > 0.0) & (seen < 1.0)), finding
 
 
 # ---- in the plotter
@@ -468,6 +388,6 @@ def test_nothing_hides_an_arrow():
 def test_a_subject_without_frames_has_no_signs():
     made = making.assembly([making.frame([making.part("side", making.rectangle(100, 0, 160, 300))])])
     lost = Finding(check="bend", level=Level.ERROR, message="", at=(0.0, 0.0, 0.0))
-    assert Subject(assembly=made, seen="from aft", findings=(lost,)).telling
+    assert Pictured(assembly=made, seen="from aft", findings=(lost,)).telling
     close = close_up(lost, bodies_of(made), made, 1.6)
     assert close.signs.arrows == () and close.signs.strokes == () and close.pieces == {}

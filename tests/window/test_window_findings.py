@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from html import escape
+
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
@@ -75,7 +77,8 @@ def test_a_click_takes_a_finding_once_and_another_on_the_same_flies_there_again(
 
 def test_a_finding_says_its_cure_where_the_mouse_rests(clean):
     for n, finding in enumerate(clean.hand.boat.findings):
-        assert clean.findings.list.item(n).toolTip() == finding.cure
+        wanted = f"<p>{escape(finding.cure, quote=False)}</p>" if finding.cure else ""
+        assert clean.findings.list.item(n).toolTip() == wanted
 
 
 def test_shows_the_two_bodies_and_what_both_fill(clean):
@@ -84,7 +87,7 @@ def test_shows_the_two_bodies_and_what_both_fill(clean):
     assert seen_through_or_not(clean) == set(finding.parts)
     assert "port chine" in states(clean, "faded")
     stage = clean.canvas.stage
-    points, _ = stage.close_up(n, clean.canvas.camera.aspect).shared
+    points, _ = stage.close_up(n, clean.canvas.camera.aspect).signs.shared
     low, high = points.min(axis=0), points.max(axis=0)
     assert np.all(low - 1e-6 <= finding.at) and np.all(finding.at <= high + 1e-6)
     assert stage.shared is not None and stage.shared.visibility

@@ -4,4 +4,5 @@ colours, forms           their colours and the forms about their places
 projection               marks laid on a plane
 arrow, dimension, hatch  what is drawn of them there
 placing                  places for words where they cover nothing
+measured                 what they measure, in words
 """

@@ -8,10 +8,10 @@ from scrieve.shared.findings import Finding
 
 from ..marks.colours import INK, PAPER
 from ..marks.forms import form_of
+from ..marks.measured import measured_words
 from ..reports.style import plain
-from ..scene.close_up import close_up
+from ..scene.close_up import close_up, subjects_among
 from ..scene.highlight import place_words, telling
-from ..scene.measured import measured_words
 from ..scene.sides import MARGIN, Room
 from .canvas import Canvas, wrapped
 from .captions import caption
@@ -37,17 +37,18 @@ def closing_in(studio: Studio, subject: Subject, number: int, *, captioned: bool
     told = telling(finding, close, studio.bodies, subject.assembly, rest="hidden")
     screws = [n for n in (*close.bodies, *close.also) if studio.bodies[n].kind == "screw"]
     studio.stand(told.states, edged=screws, clear=told.clear, seconds=told.seconds, datum=False)
-    studio.signpost.show(close.signs, [close.pieces[n] for n in sorted(close.pieces)], close.shared, view)
+    studio.signpost.show(close.signs, [close.pieces[n] for n in sorted(close.pieces)], view)
     canvas = studio.taken(view)
     page = Page(canvas=canvas, studio=studio, view=view, size=size, low=canvas.height - foot)
-    words = measured_words(finding)
-    if close.gap is not None:
-        page.dimension(close.gap, words if close.measures else "")
-    elif not close.signs.arrows and not close.signs.ghosts and close.shared is None and not close.signs.inked:
-        (at,) = studio.places(view, [close.at])
-        canvas.mark(form_of(finding), at, 1.3 * size, 0.2 * size)
-    if not close.measures and words:
-        page.measure_beside(close.at, words)
+    signs, words = close.signs, measured_words(finding.measure)
+    if signs.gap is not None:
+        page.dimension(signs.gap, words)
+    else:
+        if not signs.arrows and not signs.ghosts and signs.shared is None:
+            (at,) = studio.places(view, [close.at])
+            canvas.mark(form_of(finding), at, 1.3 * size, 0.2 * size)
+        if words:
+            page.measure_beside(close.at, words)
     page.names(finding, close)
     if said is not None:
         _cover(canvas, foot)
@@ -68,8 +69,7 @@ def finding_words(number: int, finding: Finding) -> tuple[str, list[str]]:
 def _without_place(studio: Studio, subject: Subject, finding: Finding, room: Room) -> Canvas:
     """The parts that it names in the whole boat, or the whole boat."""
     told = telling(finding, None, studio.bodies, subject.assembly, rest="faded")
-    named = [studio.scene.number[name] for name in finding.parts if name in studio.scene.number]
-    studio.stand(told.states, edged=named)
+    studio.stand(told.states, edged=subjects_among(finding, studio.bodies))
     size = letters(studio.size)
     rows = wrapped(plain(place_words(finding)), 1.1 * size, studio.size[0] - 2 * size)
     above = (1.6 + 1.5 * len(rows)) * size

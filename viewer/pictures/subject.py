@@ -11,9 +11,9 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps import Step
 from scrieve.shared.findings import Finding, Level
 
+from ..marks.measured import measure_alone
 from ..paper.sight import Seen
 from ..reports.style import plain
-from ..scene.measured import measure_alone
 from ..scene.sides import Side
 
 Many = Literal["steps", "findings"]
@@ -80,4 +80,4 @@ def letters(size: Sequence[int]) -> float:
 
 def brief(finding: Finding) -> str:
     """A finding in a few words: "notch-foul 1.50 mm"."""
-    return plain(f"{finding.check} {measure_alone(finding)}".rstrip())
+    return plain(f"{finding.check} {measure_alone(finding.measure)}".rstrip())

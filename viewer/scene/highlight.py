@@ -9,7 +9,7 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.shared.findings import Finding
 
 from .body import Body
-from .close_up import CloseUp
+from .close_up import CloseUp, subjects_among
 from .kinds import State
 from .looks import FAINT, GLASS
 
@@ -37,11 +37,11 @@ def telling(
     screws = {bodies[n].name for n in close.bodies if bodies[n].kind == "screw"}
     glass = ((about - solid) & close.whole) | _plies(screws, bodies, assembly)
     states = tuple(_state(n, body, finding, solid, glass, bare=not about, rest=rest) for n, body in enumerate(bodies))
-    return Highlight(states=states, clear=FAINT if close.signs.faint else GLASS, seconds=_seconds(close.bodies, bodies))
+    return Highlight(states=states, clear=FAINT if close.faint else GLASS, seconds=_seconds(close.bodies, bodies))
 
 
 def _without_place(finding: Finding, bodies: Sequence[Body]) -> Highlight:
-    named = {n for n, body in enumerate(bodies) if body.name in finding.parts}
+    named = subjects_among(finding, bodies)
     wanted = named or {n for n, body in enumerate(bodies) if body.frame and body.frame == finding.frame}
     return Highlight(
         states=tuple(
@@ -88,6 +88,6 @@ def place_words(finding: Finding) -> str:
     """Why no place is shown: "about the cut sheets, not a place on the boat"; empty for one that has a place."""
     if finding.at is not None:
         return ""
-    if finding.check == "cut-sheet":
+    if any(subject.kind == "sheet" for subject in finding.subjects):
         return "This is about the cut sheets, not a place on the boat"
     return f"This is about all of {f'F{finding.frame}' if finding.frame else 'the boat'}, not one place on it"

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from .facing import Facing, Following, Points, pixels, to_front
 from .looks import INK, PAPER, STRONG
-from .sharing import Solid
 from .sides import View
+from .solid_mesh import Solid
 
 _CREASE = 0.94  # cosine of the turn from which an edge between two faces is drawn
 _APART = 0.013  # of the height of the picture, from line to line of the hatching

@@ -15,7 +15,6 @@ from .facing import pixels
 from .haloed import Haloed
 from .looks import AMBIENT, COLOURS, DIFFUSE, GHOST, GLASS, INK, STRONG
 from .overlap_drawn import OverlapDrawn
-from .sharing import Solid
 from .sides import View
 from .signs import NO_SIGNS, Signs
 
@@ -43,13 +42,11 @@ class Signpost:
         seen["shared"] = self.overlap.solid is not None
         return frozenset(self._actors) | frozenset(name for name, shown in seen.items() if shown)
 
-    def show(
-        self, signs: Signs, pieces: Sequence[Body] = (), shared: Solid | None = None, view: View | None = None
-    ) -> None:
-        """Shows these signs, these pieces of bodies and what is shared, hatched for a look from `view`; no others."""
-        if signs is self.signs and tuple(pieces) == self._pieces and shared is self.overlap.solid:
+    def show(self, signs: Signs, pieces: Sequence[Body] = (), view: View | None = None) -> None:
+        """Shows these signs, hatched for a look from `view`, and these pieces of bodies; no others."""
+        if signs is self.signs and tuple(pieces) == self._pieces:
             return
-        self.overlap.show(shared, view)
+        self.overlap.show(signs.shared, view)
         self.signs, self._pieces = signs, tuple(pieces)
         for actor in self._actors.values():
             self.plotter.remove_actor(actor, render=False, reset_camera=False)

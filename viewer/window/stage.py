@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from scrieve.shared.findings import Finding, Level
 
 from ..marks.forms import ERROR, form_of
+from ..marks.measured import measured_words
 from ..scene.body import State
 from ..scene.close_names import lifted, named_bodies
-from ..scene.close_up import CloseUp, close_up
+from ..scene.close_up import CloseUp, close_up, subjects_among
 from ..scene.cutting import Cutting
 from ..scene.datum import Datum
 from ..scene.dimension import Dimension
@@ -22,7 +23,6 @@ from ..scene.highlight import Highlight, place_words, telling
 from ..scene.labels import Label, Labels, Manner
 from ..scene.looks import CHOSEN, STRONG
 from ..scene.marks import Marks
-from ..scene.measured import measured_words
 from ..scene.naming import frame_labels, part_labels
 from ..scene.picking import Picked
 from ..scene.pointer import Pointer
@@ -110,8 +110,8 @@ class Stage:
         if close is None:
             self.signpost.show(NO_SIGNS)
         else:
-            self.signpost.show(close.signs, [close.pieces[n] for n in sorted(close.pieces)], close.shared, close.view)
-        self.gap.show(close.gap if close is not None else None)
+            self.signpost.show(close.signs, [close.pieces[n] for n in sorted(close.pieces)], close.view)
+        self.gap.show(close.signs.gap if close is not None else None)
         ends = [self.stands(spot) for spot in now.spots]
         self.measure.show((ends[0], ends[-1]) if ends else None)
         note = place_words(boat.findings[now.finding]) if now.finding >= 0 else ""
@@ -210,7 +210,7 @@ class Stage:
         """Where a finding's place is, with what it is about, in a boat that is spread."""
         assert finding.at is not None
         scene = self.scene
-        about = [scene.number[name] for name in finding.parts if name in scene.number]
+        about = [*subjects_among(finding, scene.bodies)]
         about += [n for n, body in enumerate(scene.bodies) if body.frame == finding.frame][:1] if finding.frame else []
         x, y, z = np.add(finding.at, scene.offset(about[0]) if about else 0.0)
         return float(x), float(y), float(z)
@@ -220,8 +220,8 @@ class Stage:
         named: set[str] = set()
         if close is not None:
             finding = self.boat.findings[now.finding]
-            if text := measured_words(finding):
-                at = np.mean(close.gap, axis=0) if close.gap is not None else np.array(close.at)
+            if text := measured_words(finding.measure):
+                at = np.mean(close.signs.gap, axis=0) if close.signs.gap is not None else np.array(close.at)
                 manner: Manner = "strong" if form_of(finding) == ERROR else "measure"
                 words.append(Label(text=text, at=triple(at), manner=manner, below=40))
             words += [Label(text=text, at=place, off=True) for text, place in close.signs.words]
