@@ -134,9 +134,8 @@ class Section:
     def _region(self, mark: Region) -> shapely.Geometry:
         if not isinstance(mark.solid, Prism):
             return self.inset.inside(flat(mark, lambda points: self._flat(self._in_frame(points))))
-        low, high = sorted(
-            self._in_frame([mark.solid.rings[0][0], np.add(mark.solid.rings[0][0], mark.solid.through)])[:, 2]
-        )
+        corner = np.array(mark.solid.rings[0][0])
+        low, high = sorted(self._in_frame(np.stack([corner, corner + mark.solid.through]))[:, 2].tolist())
         return self._cut(flat(mark, lambda points: self._in_frame(points)[:, :2]), low, high)
 
     def _shaft(self, axis: Axis) -> tuple[shapely.Polygon, bool]:
