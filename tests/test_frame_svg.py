@@ -15,7 +15,7 @@ from picture_making import SVG, boat, drawn, finding_of, frame_named, group, wor
 from shapely import affinity
 
 from scrieve.model.boat.evidence import Marker, subjects
-from scrieve.shared.findings import Finding, Level
+from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Line, Mark
 from scrieve.viewer.paper.letters import HEIGHT, width, wrapped
 from scrieve.viewer.paper.look import DASHES, INK, STRONG
@@ -246,6 +246,7 @@ def test_the_length_in_the_inset_is_as_long_as_it_says():
     finding = Finding(
         check="any", level=Level.ERROR, message="a gap", frame="5", subjects=subjects(*core),
         at=(1009.0, 201.5, 130.0), evidence=(Marker(frame=made).span((200, 130), (203, 130)),),
+        measure=Measure(value=3.0),
     )  # fmt: skip
     root = drawn(frame_sheet(assembly([made]), made, "from aft", [], chosen=(1, finding)))
     lines = [points_of(path) for path in group(root, "measure") if path.get("stroke-width") == "0.2"]
@@ -255,12 +256,12 @@ def test_the_length_in_the_inset_is_as_long_as_it_says():
     assert np.hypot(*(ends[1] - ends[0])) == pytest.approx(3.0 * paper / real, abs=0.003)
 
 
-def marked(*marks: Mark, named=(), made=None) -> ElementTree.Element:
+def marked(*marks: Mark, named=(), made=None, measure=None) -> ElementTree.Element:
     """The page of a finding of no check of ours, with these marks."""
     own = made or frame([part("floor", rectangle(0, 0, 200, 160))])
     finding = Finding(
         check="any", level=Level.ERROR, message="something", frame="5", at=own.placement.point(100.0, 80.0, 9.0),
-        subjects=subjects(*named), evidence=marks,
+        subjects=subjects(*named), evidence=marks, measure=measure,
     )  # fmt: skip
     return drawn(frame_sheet(assembly([own]), own, "from aft", [], chosen=(1, finding)))
 
@@ -296,7 +297,9 @@ def test_whatever_a_check_marks_is_drawn_each_in_its_way(mark, where, look):
 def test_a_short_line_with_words_has_these_beside_it_where_nothing_is_measured():
     line = MARK.line([(99, 80), (101, 80)], words="2 mm or so")
     assert words_in(group(marked(line), "measure")) == ["2 mm or so"]
-    assert words_in(group(marked(MARK.span((99, 90), (101, 90)), line), "measure")) == ["2.00 mm"]
+    assert words_in(group(marked(MARK.span((99, 90), (101, 90)), line, measure=Measure(value=2.0)), "measure")) == [
+        "2.00 mm"
+    ]
 
 
 def test_marks_of_no_frame_or_of_another_are_not_drawn_but_the_place_is():
@@ -313,7 +316,7 @@ def test_what_is_measured_along_the_normal_is_cut_open_whatever_found_it(axes):
     marker = Marker(frame=made)
     marks = [marker.span((100, 80, 15.0), (100, 80, 18.0)), marker.region(side.shape, 15.0, 18.0)]
     marks += [marker.axis((100, 80), 8.0, 0.0, 30.0)] * axes
-    root = marked(*marks, named=[side], made=made)
+    root = marked(*marks, named=[side], made=made, measure=Measure(value=3.0))
     assert words_in(group(root, "measure")) == ["3.00 mm"]
     assert any(words.endswith("cut along the axis" if axes else "cut open") for words in words_in(root))
     assert any(path.get("fill") == STRONG for path in group(root, "section"))

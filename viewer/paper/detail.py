@@ -11,9 +11,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding
-from scrieve.shared.marks import Line, Mark, Place, Region, Span
+from scrieve.shared.marks import Axis, Ghost, Line, Mark, Place, Region, Span
 
 from ..marks.hatch import hatching
+from ..marks.measured import measure_alone
 from ..marks.placing import Places, Point
 from ..marks.projection import flat
 from .figure import Figure
@@ -21,7 +22,7 @@ from .inset import Inset
 from .letters import first_words, size_of
 from .look import BATTEN, CHAIN, DASHES, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, SMALL, STRONG, THIN, TONES
 from .sight import Sight
-from .signs import CLEAR, diagonals, draw_dimension, draw_flat, label, length_words, name_beside
+from .signs import CLEAR, diagonals, draw_dimension, draw_flat, label, name_beside
 from .svg import Svg
 
 _OFF = 0.28  # of the radius, from what is measured to its dimension
@@ -84,7 +85,8 @@ class Detail:
             svg.circle(self.inset.at, 2.2, fill="none", stroke=STRONG, stroke_width=HEAVY)
             svg.circle(self.inset.at, 0.5, fill=STRONG)
         svg.close()
-        self.places.cross(*(shape for _, shape in drawn))
+        solid = (Ghost, Axis)  # names may stand within these
+        self.places.cross(*(shape.boundary if isinstance(mark, solid) else shape for mark, shape in drawn))
         svg.open("words")
         for mark, shape in drawn:
             if mark.words and (measured is None or mark.words != measured[1]):
@@ -103,7 +105,7 @@ class Detail:
     def _measured(self, drawn: Sequence[tuple[Mark, shapely.Geometry]]) -> tuple[tuple[Place, Place], str] | None:
         """Two ends in hull axes and the words between them: of the span, else of a short line that has words."""
         if self.span is not None:
-            return (self.span.start, self.span.end), length_words(self.span, self.finding)
+            return (self.span.start, self.span.end), measure_alone(self.finding.measure)
         for mark, shape in drawn:
             if isinstance(mark, Line) and mark.words and len(mark.points) == 2 and shape.length < self.inset.radius:
                 return (mark.points[0], mark.points[1]), mark.words

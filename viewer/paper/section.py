@@ -16,13 +16,14 @@ from scrieve.shared.marks import Axis, Mark, Prism, Region, Span
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..marks.hatch import hatching
+from ..marks.measured import measure_alone
 from ..marks.placing import Places
 from ..marks.projection import flat
 from .inset import Inset
 from .letters import size_of
 from .look import DASHES, INK, OUTLINE, QUIET, SHANKS, SMALL, STRONG, TONES
 from .sight import fitting
-from .signs import CLEAR, draw_dimension, draw_flat, label, length_words
+from .signs import CLEAR, draw_dimension, draw_flat, label
 from .svg import Svg
 
 _AROUND = 9.0  # mm of boat before the head and beyond the tip
@@ -96,7 +97,7 @@ class Section:
         self._faces(svg)
         svg.open("measure")
         start, end = self._flat(self._in_frame([self.span.start, self.span.end])).tolist()
-        words = length_words(self.span, self.finding)
+        words = measure_alone(self.finding.measure)
         draw_dimension(svg, places, tuple(start), tuple(end), words, off=_OFF * self.inset.radius)
         svg.close()
         svg.open("names", fill=INK)

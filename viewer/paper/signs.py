@@ -9,9 +9,7 @@ import shapely
 from shapely import affinity
 
 from scrieve.model.geometry.plane import foot
-from scrieve.shared.findings import Finding
-from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Region, Span
-from scrieve.shared.wording import mm
+from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Region
 
 from ..marks.arrow import arrow, arrow_head
 from ..marks.dimension import dimension
@@ -135,25 +133,22 @@ def _draw_arrow(svg: Svg, shape: shapely.Geometry) -> None:
 
 
 def draw_dimension(svg: Svg, places: Places, start: Point, end: Point, words: str, *, off: float) -> None:
-    """A dimension of what lies between two points, its line `off` mm beside them, on paper of its own."""
+    """A dimension of what lies between two points, its line `off` mm beside them, on paper, and its words."""
     made = dimension(start, end, size_of(words, _SIZE), off=off, head=ARROW)
     for colour, wider in ((PAPER, 0.7), (INK, 0.0)):
         for line in made.lines:
             svg.line(*line, fill="none", stroke=colour, stroke_width=0.2 + wider)
         for head in made.heads:
             svg.shape(head, fill=colour, stroke=colour, stroke_width=0.05 + wider, stroke_linejoin="round")
+    places.take(shapely.buffer(made.takes, 0.3))
+    if not words:
+        return
     left, top, right, low = places.first_or_best(made.boxes).box.bounds
-    places.take(shapely.buffer(made.takes, 0.8))
     svg.box(left - 0.3, top - 0.6, right - left + 0.6, low - top + 1.2, radius=0.8, fill=PAPER, fill_opacity=0.9)
     svg.words(((left + right) / 2, low), words, _SIZE, fill=STRONG, font_weight="bold", text_anchor="middle")
 
 
 _SIZE = 1.2 * WORDS
-
-
-def length_words(span: Span, finding: Finding) -> str:
-    """How long a span is, with as many decimals as tell it from the limit of the finding."""
-    return mm(span.length, None if finding.measure is None else finding.measure.limit)
 
 
 def draw_form(svg: Svg, form: Form, at: Point, radius: float, *, dot: bool = True) -> None:
