@@ -53,7 +53,7 @@ class Page:
         self.canvas.headed(made.lines, made.heads, INK, 0.11 * self.size, halo=PAPER)
         if words:
             self._slip(self.places.first_or_best(made.boxes).middle, words)
-        self.places.take(shapely.buffer(made.takes, 0.3 * self.size))
+        self.places.cross(shapely.buffer(made.takes, 0.3 * self.size))
 
     def measure_beside(self, at: Triple, words: str) -> None:
         """The number below the place, where nothing between two points is measured."""
@@ -68,7 +68,12 @@ class Page:
             self._write(plain(words), [at], at, STRONG)
         for named in named_bodies(finding, close, self.studio.bodies, self.view, tall, self.studio.aspect):
             spots = [(x * self.size, y * self.size) for x, y in named.spots]
-            self._write(named.words, spots, (named.on[0] * self.size, named.on[1] * self.size), INK)
+            on = named.on[0] * self.size, named.on[1] * self.size
+            if not spots:  # a small body, which words would hide
+                points = self.studio.places(self.view, self.studio.bodies[named.body].points)
+                self.places.drawn = shapely.MultiPoint(points).convex_hull
+            self._write(named.words, spots, on, INK)
+            self.places.drawn = shapely.Polygon()
 
     def _write(self, words: str, spots: Sequence[Point], on: Point, colour: str) -> None:
         """The words at the first of the spots where there is room, else beside a place with a line to it."""
