@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import pyvista as pv
 
+from ..marks.colours import PAPER, STRONG
 from .facing import Facing, Following, Points, to_front
-from .looks import PAPER, STRONG
 
 _SHAFT, _HEAD, _BROAD = 2.6, 17.0, 7.5
 """points: half the breadth of the shaft, the length of the head, half its breadth."""

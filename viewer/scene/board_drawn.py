@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 import pyvista as pv
 
+from ..marks.colours import INK
 from .bench import Bench
 from .facing import pixels
-from .looks import BOARD, HOLE, INK, WATER
+from .looks import BOARD, HOLE, WATER
 from .signs import Points
 
 

@@ -9,8 +9,9 @@ import numpy as np
 import pyvista as pv
 from vtkmodules.vtkCommonDataModel import vtkPlane
 
+from ..marks.colours import INK
 from .facing import pixels
-from .looks import COLOURS, INK
+from .looks import COLOURS
 from .scene import Scene
 from .section import Face, cut_face, solid
 

@@ -9,8 +9,9 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
+from ..marks.colours import PAPER
 from .facing import Points, pixels, to_front
-from .looks import HALO, PAPER
+from .looks import HALO
 
 WIDE = 2.5
 """points; how wide lines that nothing hides are."""

@@ -9,9 +9,9 @@ from typing import Any, Literal
 import numpy as np
 from vtkmodules.vtkRenderingCore import vtkTextActor
 
+from ..marks.colours import INK, PAPER, STRONG
 from .facing import Facing, Following, pixels
 from .haloed import Haloed
-from .looks import INK, PAPER, STRONG
 
 Manner = Literal["plain", "strong", "measure"]
 

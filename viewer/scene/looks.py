@@ -9,10 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from ..marks.colours import INK as INK
-from ..marks.colours import PAPER as PAPER
-from ..marks.colours import QUIET as QUIET
-from ..marks.colours import STRONG as STRONG
 from .kinds import Kind
 
 PAPER_BELOW = "#e9e3d6"

@@ -13,10 +13,10 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
+from ..marks.colours import PAPER
 from ..marks.forms import ERROR, FORMS, Form
 from .facing import Facing, Following, pixels, to_front
 from .haloed import Haloed
-from .looks import PAPER
 
 RING = 15.0
 """points of the picture from the dot to the ring, where there are few marks."""

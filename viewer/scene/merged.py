@@ -11,9 +11,10 @@ import pyvista as pv
 from numpy.typing import NDArray
 from vtkmodules.vtkCommonDataModel import vtkPlane
 
+from ..marks.colours import INK
 from .body import Body
 from .facing import pixels, to_front
-from .looks import AMBIENT, CHOSEN, COLOURS, DIFFUSE, FADED, FADED_LINES, GLASS, INK, SECOND
+from .looks import AMBIENT, CHOSEN, COLOURS, DIFFUSE, FADED, FADED_LINES, GLASS, SECOND
 
 _MESHES = ("solid", "glass", "faded", "lines", "faded lines", "chosen")
 LINES = ("lines", "faded lines", "chosen")

@@ -8,8 +8,8 @@ import numpy as np
 import pyvista as pv
 from numpy.typing import NDArray
 
+from ..marks.colours import INK, PAPER, STRONG
 from .facing import Facing, Following, Points, pixels, to_front
-from .looks import INK, PAPER, STRONG
 from .sides import View
 from .solid_mesh import Solid
 

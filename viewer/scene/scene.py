@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkCellPicker
 
+from ..marks.colours import PAPER
 from .body import Body, State
 from .facing import exact_depths
 from .lifting import Lifting
-from .looks import GLASS, LIGHTS, PAPER, PAPER_BELOW
+from .looks import GLASS, LIGHTS, PAPER_BELOW
 from .merged import LINES, PICKED, Filling, Merged
 from .picking import Picked
 

@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 import pyvista as pv
 
+from ..marks.colours import INK, STRONG
 from .arrows import Arrows
 from .body import Body
 from .facing import pixels
 from .haloed import Haloed
-from .looks import AMBIENT, COLOURS, DIFFUSE, GHOST, GLASS, INK, STRONG
+from .looks import AMBIENT, COLOURS, DIFFUSE, GHOST, GLASS
 from .overlap_drawn import OverlapDrawn
 from .sides import View
 from .signs import NO_SIGNS, Signs

@@ -11,8 +11,9 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from pyvistaqt import QtInteractor
 
+from ..marks.colours import PAPER
 from ..scene.facing import pixels
-from ..scene.looks import PAPER, PAPER_BELOW
+from ..scene.looks import PAPER_BELOW
 from ..scene.picking import Picked, snapped
 from .boat import Boat
 from .camera import Camera

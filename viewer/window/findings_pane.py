@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QLabel, QListWidgetItem, QStyle, QStyledItemDelega
 
 from scrieve.shared.findings import Finding, Level
 
+from ..marks.colours import INK
 from ..marks.forms import form_of
-from ..scene.looks import CHOSEN, INK
+from ..scene.looks import CHOSEN
 from .paper import HELD, QUIET, RULE, paint_form
 from .wrapped_list import WrappedList
 

@@ -13,7 +13,7 @@ from typing import Any
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QApplication, QLabel
 
-from ..scene.looks import PAPER
+from ..marks.colours import PAPER
 from ..system.endings import Ending
 from ..system.stopping import STOPPED
 from ..system.terminal import remark

@@ -6,8 +6,9 @@ from PySide6.QtCore import QPointF, QSize
 from PySide6.QtGui import QColor, QFont, QPainter, QPalette, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
+from ..marks.colours import INK, PAPER, STRONG
 from ..marks.forms import Form
-from ..scene.looks import CHOSEN, INK, PAPER, PAPER_BELOW, STRONG
+from ..scene.looks import CHOSEN, PAPER_BELOW
 
 SHEET = "#fbf9f4"
 """The ground of lists and cards: paper a shade lighter than that under the boat."""

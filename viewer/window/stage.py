@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level
 
+from ..marks.colours import STRONG
 from ..marks.forms import ERROR, form_of
 from ..marks.measured import measured_words
 from ..scene.body import State
@@ -21,7 +22,7 @@ from ..scene.dimension import Dimension
 from ..scene.facing import pixels
 from ..scene.highlight import Highlight, place_words, telling
 from ..scene.labels import Label, Labels, Manner
-from ..scene.looks import CHOSEN, STRONG
+from ..scene.looks import CHOSEN
 from ..scene.marks import Marks
 from ..scene.naming import frame_labels, part_labels
 from ..scene.picking import Picked

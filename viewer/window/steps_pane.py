@@ -25,7 +25,8 @@ from PySide6.QtWidgets import (
 from scrieve.model.sequence.steps import Driving, Step
 from scrieve.model.sequence.steps.words import numbered, short
 
-from ..scene.looks import CHOSEN, INK, PAPER
+from ..marks.colours import INK, PAPER
+from ..scene.looks import CHOSEN
 from .keeping_keys import PRESSING, READING, SLIDING, keep_keys
 from .paper import HELD, HOVER, QUIET, sized
 from .words import caution, link, points, quiet, rows

@@ -13,8 +13,9 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.wording import trimmed
 
+from ..marks.colours import INK, PAPER, STRONG
 from ..marks.forms import form_of
-from ..scene.looks import CHOSEN, INK, PAPER, STRONG, WATER
+from ..scene.looks import CHOSEN, WATER
 from .paper import HELD, QUIET, RULE, paint_form, sized
 from .pins import Pin, pins_of
 from .profile import Line, Profile, Tick, profile_of
