@@ -6,7 +6,7 @@ nothing reads a number or a name out of prose.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from string import Formatter
 from types import MappingProxyType
 from typing import Protocol, Self, runtime_checkable
@@ -69,6 +69,15 @@ class Sentence(str):
 
 def _made_again(template: str, values: Mapping[str, str]) -> Sentence:
     return Sentence.of(template, **values)
+
+
+def quantities(text: str) -> Iterator[float]:
+    """The numbers that a sentence tells, those in its parts too."""
+    if isinstance(text, Quantity):
+        yield text.value
+    elif isinstance(text, Sentence):
+        for value in text.values.values():
+            yield from quantities(value)
 
 
 def form(text: str) -> object:

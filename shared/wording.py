@@ -85,9 +85,9 @@ def one(noun: str) -> str:
     return f"{'an' if noun[:1].lower() in 'aeiou' else 'a'} {noun}"
 
 
-def several(names: Sequence[str], what: str) -> Name:
+def several(names: Sequence[str], what: str) -> Name | Quantity:
     """The name of one, or how many there are of many: "24 screws"."""
-    return Name(names[0] if len(names) == 1 else f"{len(names)} {what}")
+    return Name(names[0]) if len(names) == 1 else Quantity.of(len(names), f"{len(names)} {what}")
 
 
 def plates(names: Iterable[str]) -> Name | Sentence:

@@ -8,6 +8,8 @@ from reported import BOAT, FOUL, HOSTILE, ROOT, STATION, UNREAD, WAIVED, finding
 
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Level
+from scrieve.shared.sentences import Sentence
+from scrieve.shared.wording import several
 from scrieve.viewer.reports.github_report import SHOWN, github_report
 
 COMMAND = re.compile(r"::(\w+)(?: ([^:]*))?::(.*)")
@@ -92,7 +94,13 @@ def test_more_than_are_shown_end_in_one_line_with_the_rest_which_stand_in_the_lo
 
 def test_notes_that_read_alike_are_one_notice():
     notes = [
-        finding(f"{n} screws hold 6.70 mm", check="screw-bite", level=Level.NOTE, frame=str(n), cure="none")
+        finding(
+            Sentence.of("{n} hold 6.70 mm", n=several("s" * n, "screws")),
+            check="screw-bite",
+            level=Level.NOTE,
+            frame=str(n),
+            cure="none",
+        )
         for n in (2, 5, 7)
     ]
     ((name, properties, message),) = commands(written(report(*notes)))

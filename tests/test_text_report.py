@@ -8,8 +8,10 @@ from itertools import pairwise
 import pytest
 
 from scrieve.shared.cautions import FIT_ONLY
-from scrieve.shared.findings import Finding, Level, Source
-from scrieve.viewer.reports.fold import FEWEST, folded, shape
+from scrieve.shared.findings import Finding, Level, Source, Subject
+from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.wording import mm, place, plain, several
+from scrieve.viewer.reports.fold import FEWEST, folded
 from scrieve.viewer.reports.report import Report
 from scrieve.viewer.reports.style import Style
 from scrieve.viewer.reports.text_report import text_report
@@ -27,6 +29,14 @@ def note(frame: str, message: str, **more: object) -> Finding:
     return finding(message, level=Level.NOTE, frame=frame, check="screw-bite", **more)
 
 
+def part(name: str) -> Subject:
+    return Subject(kind="part", name=name)
+
+
+def short(by: float) -> Sentence:
+    return Sentence.of("{by} short", by=Quantity.of(by, f"{by} mm"))
+
+
 def report(*findings: Finding, **more: object) -> Report:
     given = {"plan": "hulls/burdock", "boat": "Burdock", "frames": ("1", "2", "5", "10"), "ran": ("foul", "dowel")}
     return Report(**{**given, "parts": 84, "screws": 212, "battens": 6, "findings": findings, **more})
@@ -39,7 +49,13 @@ def told(*findings: Finding, style: Style = PIPE, **more: object) -> str:
 def test_a_report_reads_like_this():
     findings = (
         finding(
-            "F5 aft screw 2 and F5 forward screw 3 foul: axes 2.10 mm apart, want 5.17 mm",
+            Sentence.of(
+                "{one} and {other} foul: axes {gap} apart, want {want}",
+                one=Name("F5 aft screw 2"),
+                other=Name("F5 forward screw 3"),
+                gap=mm(2.1),
+                want=mm(5.166),
+            ),
             check="screw-foul",
             parts=("F5 aft screw 2", "F5 forward screw 3"),
             at=(2300.0, -612.34, 148.0),
@@ -111,20 +127,32 @@ def test_frames_come_from_aft_forward_and_the_worst_first_in_each():
 
 
 def test_numbers_the_sentence_says_are_not_said_again_however_it_rounds_them():
-    said = finding("it stands 0.62 mm past, of 0.3 mm", measured=0.6213, limit=0.3, unit="mm")
+    past = Sentence.of("it stands {by} past", by=mm(-0.6213))
+    whole = Sentence.of("{past}, of {limit}", past=past, limit=Quantity.of(0.3, "a third of 1 mm"))
+    said = finding(whole, measured=0.6213, limit=0.3, unit="mm")
     assert "measured" not in told(said) and "limit" not in told(said)
-    half = finding("it stands 0.62 mm past", measured=0.6213, limit=0.3, unit="mm")
+    half = finding(past, measured=0.6213, limit=0.3, unit="mm")
     assert "foul; limit 0.3 mm\n" in told(half)
 
 
 def test_a_number_in_a_name_is_not_taken_for_the_measured_one():
-    text = told(finding("F5 screw 4 is loose", parts=("F5 screw 4",), measured=4.0, limit=5.0, unit="mm"))
+    loose = Sentence.of("{screw} is loose", screw=Name("F5 screw 4"))
+    text = told(finding(loose, measured=4.0, limit=5.0, unit="mm"))
     assert "foul; measured 4 mm, limit 5 mm\n" in text
 
 
 def test_notes_that_read_alike_are_folded_with_their_frames_listed():
     notes = [
-        note(frame, f"F{frame} port gusset: {n} screws hold {n}.05 mm", parts=(f"F{frame} port gusset",))
+        note(
+            frame,
+            Sentence.of(
+                "{part}: {screws} hold {depth}",
+                part=Name(f"F{frame} port gusset"),
+                screws=several(["s"] * n, "screws"),
+                depth=mm(n + 0.05),
+            ),
+            subjects=(part(f"F{frame} port gusset"),),
+        )
         for frame, n in (("1", 8), ("2", 4), ("10", 6))
     ]
     text = told(*notes)
@@ -139,14 +167,14 @@ def test_notes_that_read_alike_are_folded_with_their_frames_listed():
 
 
 def test_many_alike_in_one_frame_stay_with_it_and_are_counted():
-    text = told(*(note("5", f"{n} mm short") for n in range(4)), note("1", "9 mm short"))
+    text = told(*(note("5", short(n)) for n in range(4)), note("1", short(9)))
     assert "5 of these: F5 (4), F1 (1)" in text
-    alone = told(*(note("5", f"{n} mm short") for n in range(4)))
+    alone = told(*(note("5", short(n)) for n in range(4)))
     assert "\nF5\n  note     0 to 3 mm short\n           4 of these: F5 (4)\n" in alone
 
 
 def test_fewer_than_the_least_number_of_notes_are_not_folded():
-    notes = [note(str(n), f"{n} mm short") for n in range(FEWEST)]
+    notes = [note(str(n), short(n)) for n in range(FEWEST)]
     assert len(folded(notes[:-1])) == FEWEST - 1
     assert len(folded(notes)) == 1
 
@@ -164,52 +192,57 @@ def test_notes_of_other_words_or_another_check_do_not_fold_together():
     assert len(folded(a + b + c)) == 5
 
 
-def test_the_shape_of_a_message_leaves_out_names_sides_and_numbers():
-    one = note("3", "F3 port leg, ply 2: 3.1 mm at frame 3", parts=("F3 port leg",))
-    other = note("12", "F12 starboard leg, ply 2: -0.4 mm at frame 12", parts=("F12 starboard leg",))
-    assert shape(one) == shape(other)
+def test_things_sides_and_numbers_make_no_difference_and_words_do():
+    def leg(frame: str, side: str, ply: str, by: float) -> Finding:
+        said = Sentence.of("{leg}, {ply}: {by} off the {side} rail", leg=Name(ply), ply=ply, by=mm(by), side=Name(side))
+        return note(frame, said, subjects=(part(ply),))
+
+    (fold,) = folded(
+        [leg("3", "port", "inner", -0.5), leg("12", "starboard", "inner", 3), leg("5", "port", "inner", 1)]
+    )
+    assert fold.message == "inner, inner: -0.50 to 3.00 mm off the port or starboard rail"
+    assert len(folded([leg("3", "port", ply, 1.0) for ply in ("inner", "outer", "middle")])) == 3
 
 
-@pytest.mark.parametrize(
-    "messages",
-    [
-        [f"16 screws (No. 8 x {length} in) hold 6.70 mm" for length in ("3/4", "5/8", "1-1/4")],
-        [f"16 screws (No. {gauge} x 1 in) hold 6.70 mm" for gauge in (6, 8, 10)],
-        [f"16 screws ({d} x {d * 4} mm) hold 6.70 mm" for d in (4, 5, 6)],
-        [f"the waiver ran out on 2026-11-{day}: its finding counts again" for day in (10, 11, 30)],
-        [f"{name} has no core part" for name in ("F5", "F5A", "F12B")],
-        [f"screw {n} is short" for n in (2, 5, 7)],
-        [f"2 outlines on layer {name} are taken for marks" for name in ("3 mm", "6 mm", "9")],
-        [f"2 outlines of the cut sheet sheets/ply{n}-1.dxf" for n in (3, 6, 9)],
-        [f'the text "SHEER {n} mm" names a batten' for n in (1, 2, 3)],
-        [f"3 objects on layers that the plan does not name: ply {n} mm (3)" for n in (3, 6, 9)],
-        [f"it stands at y {n}.0, z -{n}.5" for n in (3, 6, 9)],
-    ],
-)
-def test_no_range_is_made_of_sizes_dates_names_and_places(messages: list[str]):
-    folds = folded([note("", message) for message in messages])
-    assert [fold.message for fold in folds] == messages
-
-
-def test_what_is_measured_and_counted_has_its_range_though_it_is_negative_or_beside_a_size():
+@pytest.mark.parametrize("values", [("F1", "F2", "F3"), ("port gusset",) * 3, ("the chine", "F2 sheer", "the chine")])
+def test_of_what_each_is_about_the_first_is_named(values: tuple[str, ...]):
     notes = [
-        note("", f"{n} screws (No. 8 x 3/4 in) stand {depth} mm off the {side} rail, on layer A ({n})")
-        for n, depth, side in ((9, "-0.5", "port"), (12, "3.00", "starboard"), (10, "-2.25", "port"))
+        note(str(n), Sentence.of("{thing} is bare", thing=Name(name)), subjects=(part(name), part(f"F{n} port gusset")))
+        for n, name in enumerate(values, start=1)
     ]
     (fold,) = folded(notes)
-    assert fold.message == (
-        "9 to 12 screws (No. 8 x 3/4 in) stand -2.25 to 3.00 mm off the port or starboard rail, on layer A (9 to 12)"
-    )
+    assert fold.message == f"{values[0]} is bare"
 
 
-def test_a_frame_is_not_found_in_the_name_of_another():
-    notes = [note(n, f"F{n} and F50 and F5A lie 3 mm apart") for n in ("5", "6", "7")]
+def test_other_names_stand_beside_one_another_and_no_range_is_made_of_them():
+    def screws(*sizes: str) -> str:
+        (fold,) = folded([note("", Sentence.of("screws ({size}) hold", size=Name(size))) for size in sizes])
+        return fold.message
+
+    assert screws("No. 8 x 1 in", "No. 6 x 1 in", "No. 8 x 1 in") == "screws (No. 8 x 1 in or No. 6 x 1 in) hold"
+    assert screws("4", "5", "6", "7", "8") == "screws (4, 5, 6 or 2 more) hold"
+    places = folded([note("", Sentence.of("at {place}", place=place(n, -n))) for n in (3, 6, 9)])
+    assert [fold.message for fold in places] == ["at y 3.0, z -3.0, y 6.0, z -6.0 or y 9.0, z -9.0"]
+
+
+def test_a_text_without_values_is_only_like_itself():
+    messages = [f"{n} outlines on layer {n} mm" for n in (3, 6, 9)]
+    assert [fold.message for fold in folded([note("", message) for message in messages])] == messages
+
+
+def test_a_range_has_the_least_and_the_greatest_by_their_numbers():
+    notes = [
+        note("", Sentence.of("{joints}, {count} in all", joints=Quantity.of(n, f"its {n} joints"), count=plain(n)))
+        for n in (9, 12, 10)
+    ]
     (fold,) = folded(notes)
-    assert fold.message == "F5 and F50 and F5A lie 3 mm apart"
+    assert fold.message == "its 9 to 12 joints, 9 to 12 in all"
 
 
-def test_a_limit_is_told_that_only_a_fraction_seems_to_name():
-    text = told(finding("a screw (No. 8 x 3/4 in) is off", measured=4.0, limit=3.0, unit="mm"))
+def test_a_limit_is_told_that_only_a_name_seems_to_hold():
+    text = told(
+        finding(Sentence.of("a screw ({size}) is off", size=Name("4 x 3 mm")), measured=4.0, limit=3.0, unit="mm")
+    )
     assert "measured 4 mm, limit 3 mm" in text
 
 

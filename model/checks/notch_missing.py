@@ -48,7 +48,7 @@ def _finding(crossing: Crossing) -> Finding:
         at=frame.placement.point(y, v, marker.w),
         cure=Sentence.of(
             "cut a notch of {long} x {short} about {place}, or end the batten before {frame}",
-            long=Quantity.of(long, at_least(long).removesuffix(" mm")),
+            long=Quantity.of(long, f"{at_least(long).value:.1f}"),
             short=at_least(short),
             place=place(y, v),
             frame=frame,

@@ -1,33 +1,20 @@
-"""Folding: notes that say the same of many places become one."""
+"""Folding: notes that say the same of many places become one. Sentences are compared by template and values."""
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import takewhile
 
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.sentences import Name, Quantity, Sentence, form
+from scrieve.shared.wording import joined, listed, plates
 
 FEWEST = 3
-"""So many notes of one shape are folded; two are still quicker read than understood as a fold."""
+"""So many notes of one form are folded; two are still quicker read than understood as a fold."""
 
-NUMBER = re.compile(r"(?<![\w.,/:#-])(?<!No\. )(?<!\bx )-?\d+(?:\.\d+)?(?![\w/:]|[.,-]\d| x )")
-"""A number by itself: no part of a fraction, a date, a file, a name or the size of a screw."""
-
-_UNITS = r"(?:mm|%|D|degrees|times)(?!\.?\w| \()"
-_COUNTED = r"(?:[a-z]+ )?(?:corners|findings|frames|joints|marks|more|objects|openings|outlines|screws|texts)\b"
-_CHANGING = re.compile(
-    rf'"[^"]*"|\blayer .+?(?= (?:of|that|is|are) |[:,(]|$)'
-    rf"|({NUMBER.pattern}(?= {_UNITS}| {_COUNTED})|(?<=\()\d+(?=\))|\b(?:port|starboard)\b)"
-)
-"""Its group is what may differ between notes that fold: sides, and what is measured or counted, of which alone a
-range is true. What is quoted and the names of layers are passed over.
-"""
-
-_MARKS = 0xE000
-"""Where Unicode's characters for private use begin: they stand for names while messages are compared."""
+_MOST = 3  # names that stand beside one another, where they differ; of more it is said how many
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,9 +30,12 @@ class Fold:
 
     @property
     def message(self) -> str:
-        """The first one's sentence; a quantity that is not the same in all of them stands as its range."""
-        columns = zip(*(_pieces(finding) for finding in self.findings), strict=True)
-        return _named("".join(_spread(column) for column in columns), self.first)
+        """The first one's sentence; a quantity that is not the same in all of them stands as its range.
+
+        Other names than those of the things that each is about stand beside one another.
+        """
+        own = [_own_names(finding) for finding in self.findings]
+        return _spread([finding.message for finding in self.findings], own)
 
     @property
     def frames(self) -> dict[str, int]:
@@ -65,11 +55,11 @@ class Fold:
 
 
 def folded(findings: Iterable[Finding]) -> list[Fold]:
-    """The findings, notes of one shape together at the place of the first; warnings and errors never fold."""
+    """The findings, notes of one form together at the place of the first; warnings and errors never fold."""
     groups: dict[object, list[Finding]] = {}
     for index, finding in enumerate(findings):
         alike = finding.level is Level.NOTE and not finding.waived
-        groups.setdefault((finding.check, shape(finding)) if alike else index, []).append(finding)
+        groups.setdefault((finding.check, form(finding.message)) if alike else index, []).append(finding)
     out = []
     for group in groups.values():
         if len(group) >= FEWEST:
@@ -79,45 +69,43 @@ def folded(findings: Iterable[Finding]) -> list[Fold]:
     return out
 
 
-def shape(finding: Finding) -> str:
-    """The message without what changes from place to place: parts' names, frame, side of the boat, numbers."""
-    pieces = _pieces(finding)
-    pieces[1::2] = ["#" if _is_number(piece) else "~" for piece in pieces[1::2]]
-    return "".join(pieces)
+def _own_names(finding: Finding) -> frozenset[str]:
+    """What a finding may call the things that it is about, alone and together."""
+    names = [subject.name for subject in finding.subjects]
+    short = [name.removeprefix(f"F{finding.frame} ") for name in names]
+    together = [said for given in (names, short) if given for said in (listed(given), plates(given))]
+    return frozenset((finding.frame, f"F{finding.frame}", *names, *short, *together))
 
 
-def _pieces(finding: Finding) -> list[str]:
-    """The message, a mark in place of every name in it; every second piece is a quantity or a side."""
-    text = finding.message
-    for mark, name in _marks(finding):
-        text = re.sub(rf"(?<![\w-]){re.escape(name)}(?!\w|[.-]\w)", mark, text)
-    cuts = [(0, 0), *(match.span(1) for match in _CHANGING.finditer(text) if match[1]), (len(text), len(text))]
-    pieces = [[text[start:end], text[end:after]] for (start, end), (after, _) in pairwise(cuts)]
-    return [piece for pair in pieces for piece in pair][1:]
+def _spread(said: Sequence[str], own: Sequence[frozenset[str]]) -> str:
+    """Sentences of one form as one."""
+    first, *_ = said
+    kinds = list(dict.fromkeys(said))
+    if len(kinds) == 1:
+        return first
+    if isinstance(first, Sentence):
+        columns = {key: [text.values[key] for text in said if isinstance(text, Sentence)] for key in first.values}
+        return first.template.format_map({key: _spread(column, own) for key, column in columns.items()})
+    if isinstance(first, Quantity):
+        numbers = [text for text in said if isinstance(text, Quantity)]
+        return _range(min(numbers, key=_value), max(numbers, key=_value))
+    if all(name in names for name, names in zip(said, own, strict=True)):
+        return first
+    more = kinds[_MOST:]
+    return joined([*kinds[:_MOST], *([Name(f"{len(more)} more")] if more else [])], " or ")
 
 
-def _is_number(piece: str) -> bool:
-    return piece.lstrip("-")[:1].isdigit()
+def _value(number: Quantity) -> float:
+    return number.value
 
 
-def _spread(column: Sequence[str]) -> str:
-    """What stands at one place in several sentences: the same, all that there is, or the least and the greatest."""
-    said = list(dict.fromkeys(column))
-    if len(said) > 1 and _is_number(said[0]):
-        return " to ".join(dict.fromkeys((min(said, key=float), max(said, key=float))))
-    return " or ".join(said)
+def _range(least: str, most: str) -> str:
+    """ "its 4 joints" and "its 8 joints" as "its 4 to 8 joints": words that both begin or end with stand once."""
+    a, b = least.split(" "), most.split(" ")
+    start, end = _alike(a[:-1], b[:-1]), _alike(a[:0:-1], b[:0:-1])
+    return " ".join([*a[: len(a) - end], "to", *b[start:]])
 
 
-def _named(text: str, finding: Finding) -> str:
-    """Text with this finding's names put back in place of their marks."""
-    for mark, name in _marks(finding):
-        text = text.replace(mark, name)
-    return text
-
-
-def _marks(finding: Finding) -> list[tuple[str, str]]:
-    """A character and the name it stands for, longest first: the frame, parts with and without their frame."""
-    names = [f"F{finding.frame}", f"frame {finding.frame}"] if finding.frame else []
-    names += [name for part in finding.parts for name in (part, part.partition(" ")[2] or part)]
-    marks = [(chr(_MARKS + index), name) for index, name in enumerate(names)]
-    return sorted(marks, key=lambda pair: -len(pair[1]))
+def _alike(one: Iterable[str], other: Iterable[str]) -> int:
+    """How many words both begin with."""
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False)))

@@ -12,9 +12,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.decimals import USUAL, decimals
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.sentences import quantities
 from scrieve.shared.wording import trimmed
 
-from .fold import NUMBER, Fold, folded
+from .fold import Fold, folded
 from .report import Report
 from .style import Style, count, plain
 
@@ -113,11 +114,8 @@ def _facts(finding: Finding) -> Iterator[str]:
 
 def _says(finding: Finding, value: float) -> bool:
     """Whether the message holds this number, at whatever rounding and sign it may have put it."""
-    text = finding.message
-    for part in finding.parts:
-        text = text.replace(part, "")
-    said = (abs(float(number)) for number in NUMBER.findall(text))
-    return any(abs(number - abs(value)) <= max(_ROUNDED * abs(value), _ROUNDED) for number in said)
+    near = max(_ROUNDED * abs(value), _ROUNDED)
+    return any(abs(abs(number) - abs(value)) <= near for number in quantities(finding.message))
 
 
 def _closing(report: Report, style: Style) -> Iterator[str]:
