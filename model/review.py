@@ -104,7 +104,7 @@ def _meets(waiver: Waiver, finding: Finding) -> bool:
     if waiver.check != finding.check:
         return False
     names = {f"F{finding.frame}"} if finding.frame else set()
-    for part in finding.parts:
+    for part in (subject.name for subject in finding.subjects):
         names |= {part, part.removesuffix(", forward").removesuffix(", aft")}
     return waiver.where in names
 

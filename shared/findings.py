@@ -39,6 +39,9 @@ class Source:
 Kind: TypeAlias = Literal["frame", "part", "screw", "dowel", "batten", "rail", "board", "sheet"]
 
 
+_BESIDE_THE_BOAT = frozenset({"rail", "board", "sheet"})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class Subject:
     """What a finding is about: one thing of the boat by kind, frame ("" where it belongs to none) and name."""
@@ -53,7 +56,7 @@ class Measure:
     """What was measured, the `limit` it was held against, and whether that is the most or the least that is right.
 
     `words` is a template of how it is told beside a picture, with {value} and {limit}, where the plain form
-    "4.00 mm, 0.50 allowed" or "4.00 mm, 10.0 wanted" does not do.
+    "4.00 mm, 0.50 allowed" or "4.00 mm, 10.0 wanted" does not do. Words that leave out {value} tell all: no number is.
     """
 
     value: float
@@ -67,8 +70,7 @@ class Measure:
 class Finding:
     """One finding of one check.
 
-    `at` is a point in hull axes, mm. `measured` and `limit` are in `unit`; where nothing is measured
-    all three are left out. `message` is one sentence of what is wrong, `cure` one of what would mend
+    `at` is a point in hull axes, mm. `message` is one sentence of what is wrong, `cure` one of what would mend
     it, in numbers where there are any. `waived` holds the reason when the plan waives the finding.
     `subjects` are what it is about, the worst first; `evidence` is what was found, for every display to draw: the
     first span in it is what is measured.
@@ -78,14 +80,39 @@ class Finding:
     level: Level
     message: str
     frame: str = ""
-    parts: tuple[str, ...] = ()
     at: tuple[float, float, float] | None = None
-    measured: float | None = None
-    limit: float | None = None
-    unit: str = ""
     cure: str = ""
     source: Source | None = None
     waived: str = ""
     subjects: tuple[Subject, ...] = ()
     measure: Measure | None = None
     evidence: tuple[Mark, ...] = ()
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The names of what it is about, sorted; of things of the boat, not of rails, board or sheets.
+
+        What is said of its own frame alone names nothing more.
+        """
+        named = {each.name for each in self.subjects if each.kind not in _BESIDE_THE_BOAT}
+        return () if named == {f"F{self.frame}"} and len(self.subjects) == 1 else tuple(sorted(named))
+
+    @property
+    def measured(self) -> float | None:
+        """What was measured, in `unit`; None where nothing was."""
+        return self._number.value if self._number else None
+
+    @property
+    def limit(self) -> float | None:
+        """What that was held against, in `unit`; None where nothing was."""
+        return self._number.limit if self._number else None
+
+    @property
+    def unit(self) -> str:
+        """Of `measured` and `limit`; empty for counts, and where nothing was measured."""
+        return self._number.unit if self._number else ""
+
+    @property
+    def _number(self) -> Measure | None:
+        known = self.measure
+        return known if known is not None and (not known.words or "{value}" in known.words) else None

@@ -173,11 +173,7 @@ FAULTS: tuple[Fault, ...] = (
         check="corner",
         did="the inside corners of the legs' feet are drawn sharp, without the relief for the rail's edge",
         plant=_corner_without_relief,
-        gives=tuple(
-            ((f"F2 {side} leg {ply}", f"{side} rail"), 0.0)
-            for side in ("port", "starboard")
-            for ply in ("inner", "outer")
-        ),
+        gives=tuple(((f"F2 {side} leg {ply}",), 0.0) for side in ("port", "starboard") for ply in ("inner", "outer")),
     ),
     Fault(
         frame="3",

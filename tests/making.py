@@ -21,12 +21,27 @@ from scrieve.model.geometry.cut import as_cut
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.geometry.placement import Placement
 from scrieve.model.geometry.segment import closest_points
-from scrieve.shared.findings import Source
+from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
 from scrieve.shared.limits import Limits
 from scrieve.shared.screw_table import ScrewSize, screw_of_gauge
 
 INCH = 25.4
 NO_8 = screw_of_gauge(8, 0.75 * INCH)
+
+
+def finding(
+    *,
+    parts: Iterable[str] = (),
+    measured: float | None = None,
+    limit: float | None = None,
+    unit: str = "",
+    **more: object,
+) -> Finding:
+    """An error of `foul` unless `more` says otherwise, about parts of these names, and what it measured."""
+    subjects = tuple(Subject(kind="part", name=name) for name in parts)
+    measure = None if measured is None else Measure(value=measured, limit=limit, unit=unit)
+    given = {"check": "foul", "level": Level.ERROR, "message": "", "subjects": subjects, "measure": measure}
+    return Finding(**{**given, **more})
 
 
 def rectangle(left: float, bottom: float, right: float, top: float) -> Outline:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import making
+
 from scrieve.shared.errors import Mistake
 from scrieve.shared.findings import Finding, Level, Source
 from scrieve.viewer.reports.report import Report
 
 ROOT = Path.cwd()
 
-FOUL = Finding(
+FOUL = making.finding(
     check="screw-foul",
     level=Level.ERROR,
     frame="5",
@@ -23,7 +25,7 @@ FOUL = Finding(
     cure="move one",
     source=Source(file="frames/5.dxf", handle="2F"),
 )
-STATION = Finding(
+STATION = making.finding(
     check="station",
     level=Level.WARNING,
     frame="7",
@@ -33,7 +35,7 @@ STATION = Finding(
     source=Source(file="plan.toml", line=41),
 )
 BOAT = Finding(check="station", level=Level.NOTE, message="the plan has a strongback but no frame has legs")
-WAIVED = Finding(
+WAIVED = making.finding(
     check="screw-edge",
     level=Level.ERROR,
     frame="2",
@@ -61,4 +63,4 @@ def report(*findings: Finding, plan: str = "hulls/burdock", **more: object) -> R
 
 def finding(message: str, **more: object) -> Finding:
     """An error of `foul` in frame 5."""
-    return Finding(**{"check": "foul", "level": Level.ERROR, "frame": "5", "message": message, **more})
+    return making.finding(**{"frame": "5", "message": message, **more})

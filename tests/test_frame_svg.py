@@ -348,13 +348,13 @@ def test_a_frame_with_next_to_nothing_in_it_is_drawn_too():
         assert_legible(frame_sheet(assembly([made], strongback=rails()), made, "from aft", []))
     bare = frame([], screws=[screw([], (10, 20))])
     finding = Finding(check="screw-bite", level=Level.ERROR, message="no wood", frame="5", at=(1000.0, 10.0, 20.0),
-                      parts=("F5 forward screw 1",))  # fmt: skip
+                      subjects=subjects(*bare.screws))  # fmt: skip
     assert_legible(frame_sheet(assembly([bare]), bare, "from aft", [], chosen=(1, finding)))
 
 
 def test_a_finding_without_a_place_is_told_in_words():
     made = frame([part("side", rectangle(100, 0, 160, 300))])
-    finding = Finding(check="station", level=Level.ERROR, message="somewhere", frame="5", parts=("F5",))
+    finding = Finding(check="station", level=Level.ERROR, message="somewhere", frame="5", subjects=subjects(made))
     text = frame_sheet(assembly([made]), made, "from aft", [], chosen=(7, finding))
     assert "somewhere" in words_in(drawn(text)) and 'id="measure"' not in text
 

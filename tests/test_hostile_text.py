@@ -13,11 +13,11 @@ from xml.etree import ElementTree
 
 import ezdxf
 import pytest
-from making import assembly, frame, part, rectangle
+from making import assembly, finding, frame, part, rectangle
 
 from scrieve.model.drawing.dxf_file import layer_name, new_drawing, text_of
 from scrieve.shared.errors import Mistake
-from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.findings import Level, Source
 from scrieve.viewer.dxf.frame_blocks import FrameBlocks
 from scrieve.viewer.paper.svg import Svg
 from scrieve.viewer.reports.cure_table import _cell
@@ -34,9 +34,7 @@ RAW = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u202e]")
 def report(number: int) -> Report:
     """A plan full of evil names, with more findings than GitHub shows."""
     findings = [
-        Finding(
-            check="foul",
-            level=Level.ERROR,
+        finding(
             message=f"{EVIL} {n} {EVIL}",
             cure=EVIL,
             frame=f"{n}",

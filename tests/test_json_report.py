@@ -8,6 +8,7 @@ from importlib.resources import files
 from pathlib import Path
 
 import jsonschema
+import making
 
 from scrieve.model import check, open_plan
 from scrieve.shared.findings import Finding, Level, Measure, Source
@@ -15,7 +16,7 @@ from scrieve.shared.marks import Ghost, Prism, Span
 from scrieve.viewer.reports.json_report import json_report
 from scrieve.viewer.reports.report import Report
 
-FOUL = Finding(
+FOUL = making.finding(
     check="screw-foul",
     level=Level.ERROR,
     frame="5",
@@ -47,7 +48,10 @@ def test_one_plan_is_one_object_with_its_keys_in_this_order():
         '"parts": ["F5 aft screw 2", "F5 forward screw 3"], "at": [2300.0, -612.34, 0.0], '
         '"measured": 2.1, "limit": 5.166, "unit": "mm", "message": "F5 aft screw 2 and F5 forward screw 3 foul", '
         '"cure": "move one", "source": {"file": "frames/5.dxf", "line": null, "handle": "2F"}, "waived": "", '
-        '"subjects": [], "measure": null, "evidence": [], "edits": [], "because": null},\n'
+        '"subjects": [{"kind": "part", "name": "F5 aft screw 2", "frame": ""}, '
+        '{"kind": "part", "name": "F5 forward screw 3", "frame": ""}], '
+        '"measure": {"value": 2.1, "limit": 5.166, "unit": "mm", "sense": "most"}, '
+        '"evidence": [], "edits": [], "because": null},\n'
         '    {"check": "board", "level": "note", "frame": "", "parts": [], "at": null, "measured": null, '
         '"limit": null, "unit": "", "message": "Bl\\u00e5hval\'s board", "cure": "", "source": null, "waived": "", '
         '"subjects": [], "measure": null, "evidence": [], "edits": [], "because": null},\n'
@@ -75,16 +79,13 @@ def test_several_plans_stand_under_plans_even_if_only_one_of_them_could_be_read(
 
 
 def test_what_is_no_number_in_json_is_null():
-    odd = Finding(
-        check="foul", level=Level.ERROR, message="m", at=(1.0, math.nan, 2.0), measured=math.inf, limit=-math.inf
-    )
+    odd = making.finding(at=(1.0, math.nan, 2.0), measured=math.inf, limit=-math.inf)
     (read,) = json.loads(json_report([report(odd)], several=False))["findings"]
     assert (read["at"], read["measured"], read["limit"]) == (None, None, None)
 
 
 def test_whole_numbers_and_fractions_are_numbers_of_one_kind():
-    (read,) = json.loads(json_report([report(Finding(check="c", level=Level.NOTE, message="m", measured=1, limit=2))],
-                                     several=False))["findings"]  # fmt: skip
+    (read,) = json.loads(json_report([report(making.finding(measured=1, limit=2))], several=False))["findings"]
     assert (repr(read["measured"]), repr(read["limit"])) == ("1.0", "2.0")
 
 

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from functools import cache
 
+import making
 import numpy as np
 import pytest
 from making import assembly, frame, part, rails, rectangle
@@ -124,7 +125,7 @@ def test_findings_are_ringed_and_listed_in_the_whole_boat_but_not_in_a_bare_one(
 
 def test_five_hundred_findings_and_none_are_pictures_too():
     subject = boat("skiff")
-    one = Finding(check="foul", level=Level.ERROR, message="two parts foul", frame="4", measured=1.0, unit="mm")
+    one = making.finding(message="two parts foul", frame="4", measured=1.0, unit="mm")
     many = tuple(replace(one, at=(7.0 * n, n - 250.0, 300.0)) for n in range(500))
     crowded = Subject(assembly=subject.assembly, seen=subject.seen, findings=many)
     assert strong(pixels(picture(crowded, Asked(size=SMALL), lambda what: None))).sum() > 1000
@@ -268,11 +269,17 @@ def test_findings_of_boats_with_odd_things_in_them_have_pictures():
     side = part("side", rectangle(100, 0, 160, 300))
     own = assembly([frame([side])], strongback=rails())
     odd = (
-        Finding(check="foul", level=Level.ERROR, message="\x00<&", frame="9", at=(0.0, 0.0, 0.0), parts=("F9 x",)),
-        Finding(check="foul", level=Level.ERROR, message="", at=(1e6, 0.0, 0.0)),
-        Finding(check="joint-gap", level=Level.ERROR, message="x" * 2000, frame="5", at=(1000.0, 130.0, 100.0),
-                parts=("F5 side", "F5 side"), measured=1e9, unit="mm"),
-    )  # fmt: skip
+        making.finding(message="\x00<&", frame="9", at=(0.0, 0.0, 0.0), parts=("F9 x",)),
+        making.finding(at=(1e6, 0.0, 0.0)),
+        making.finding(
+            message="x" * 2000,
+            frame="5",
+            at=(1000.0, 130.0, 100.0),
+            parts=("F5 side", "F5 side"),
+            measured=1e9,
+            unit="mm",
+        ),
+    )
     subject = Subject(assembly=own, seen="from aft", findings=odd)
     for number in (1, 2, 3):
         picture(subject, Asked(finding=number, size=SMALL), lambda what: None)

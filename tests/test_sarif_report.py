@@ -13,7 +13,7 @@ from reported import BOAT, FOUL, HOSTILE, ROOT, STATION, UNREAD, WAIVED, finding
 from scrieve.model import check, open_plan
 from scrieve.model.checks import CHECKS
 from scrieve.shared.cautions import FIT_ONLY
-from scrieve.shared.findings import Level, Source, Subject
+from scrieve.shared.findings import Level, Measure, Source, Subject
 from scrieve.viewer.reports.report import Report
 from scrieve.viewer.reports.sarif_report import sarif_report
 
@@ -155,8 +155,7 @@ def test_a_fingerprint_survives_moved_lines_numbers_levels_words_and_waiving():
     moved = replace(
         FOUL,
         at=(2301.0, 3.0, 4.0),
-        measured=3.3,
-        limit=4.0,
+        measure=Measure(value=3.3, limit=4.0),
         level=Level.WARNING,
         message="said in other words",
         cure="",
@@ -168,7 +167,13 @@ def test_a_fingerprint_survives_moved_lines_numbers_levels_words_and_waiving():
 
 
 @pytest.mark.parametrize(
-    "other", [{"check": "foul"}, {"frame": "6"}, {"parts": ("F5 aft screw 2",)}, {"parts": ("F5 aft screw 2", "F5 a")}]
+    "other",
+    [
+        {"check": "foul"},
+        {"frame": "6"},
+        {"subjects": FOUL.subjects[:1]},
+        {"subjects": FOUL.subjects + STATION.subjects},
+    ],
 )
 def test_a_fingerprint_tells_what_findings_are_about(other):
     assert marks(replace(FOUL, **other)) != marks(FOUL)

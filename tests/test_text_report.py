@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from itertools import pairwise
 
+import making
 import pytest
 
 from scrieve.shared.cautions import FIT_ONLY
@@ -21,8 +22,7 @@ COLOUR = re.compile(r"\x1b\[[0-9;]*m")
 
 
 def finding(message: str, **more: object) -> Finding:
-    given = {"check": "foul", "level": Level.ERROR, "frame": "5", "message": message}
-    return Finding(**{**given, **more})
+    return making.finding(**{"frame": "5", "message": message, **more})
 
 
 def note(frame: str, message: str, **more: object) -> Finding:

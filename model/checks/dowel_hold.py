@@ -131,7 +131,6 @@ def _finding(frame: Frame, motions: dict[Part, Motion], assembly: Assembly) -> F
             motion=_said(frame, motion),
         ),
         frame=frame.number,
-        parts=tuple(part.name for part in named),
         at=mark.at(parts[0].shape.representative_point().coords[0]),
         cure=_cure(frame, parts, assembly),
         source=parts[0].source,

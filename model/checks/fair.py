@@ -100,11 +100,7 @@ def _misplaced(assembly: Assembly, alike: _Alike, shift: float, limit: float) ->
             way="forward" if shift > 0 else "aft",
         ),
         frame=section.frame,
-        parts=tuple(sorted(each.name for each, _ in alike)),
         at=(x, y, z),
-        measured=stray.distance,
-        limit=limit,
-        unit="mm",
         cure=Sentence.of(
             "look whether {frame} belongs at station {there}, not {here}, or whether it is the drawing of another "
             "station",
@@ -148,11 +144,7 @@ def _off(
             limit=mm(limit, distance),
         ),
         frame=section.frame,
-        parts=(batten.name,),
         at=placement.point(y, v),
-        measured=distance,
-        limit=limit,
-        unit="mm",
         cure=Sentence.of(
             "move its section and its notch in {frame} {by} {way}, from {here} to {there}",
             frame=_frame_name(section),
@@ -256,7 +248,6 @@ def _untold(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Findin
         check="fair",
         level=Level.NOTE,
         message=joined(said, "; "),
-        parts=tuple(sorted(each.name for each in coarse)),
         source=assembly.source,
         subjects=subjects(*coarse),
     )

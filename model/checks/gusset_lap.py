@@ -57,11 +57,7 @@ def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, fact
             limit=mm(limit, short.reach),
         ),
         frame=frame.number,
-        parts=tuple(sorted({member.name, *(gusset.name for gusset in gussets)})),
         at=mark.at(short.at),
-        measured=short.reach,
-        limit=limit,
-        unit="mm",
         cure=Sentence.of(
             "lengthen {gussets} by {lacking} along {member}",
             gussets=names,

@@ -44,7 +44,6 @@ def _finding(crossing: Crossing) -> Finding:
             parts=listed(part.name for part in parts),
         ),
         frame=frame.number,
-        parts=tuple(sorted({batten.name, *(part.name for part in parts)})),
         at=frame.placement.point(y, v, marker.w),
         cure=Sentence.of(
             "cut a notch of {long} x {short} about {place}, or end the batten before {frame}",

@@ -56,11 +56,7 @@ def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
                 depth=mm(depth),
             ),
             frame=second.number,
-            parts=tuple(sorted((first.name, second.name))),
             at=at,
-            measured=depth,
-            limit=0.0,
-            unit="mm",
             cure=Sentence.of(
                 "move {second} forward, or {first} aft, by {by} or more", second=second, first=first, by=at_least(depth)
             ),
@@ -136,11 +132,7 @@ def _off_the_strongback(frames: Sequence[Frame], strongback: Strongback) -> Iter
                 "{frame} stands {off} past the {end} end of the strongback", frame=frame, off=mm(off, 0.0), end=end
             ),
             frame=frame.number,
-            parts=(frame.name,),
             at=frame.placement.point(0.0, 0.0),
-            measured=off,
-            limit=0.0,
-            unit="mm",
             cure=Sentence.of(
                 "make the strongback {by} longer at its {end} end, or move the frame as much {way}",
                 by=at_least(off),
@@ -178,7 +170,6 @@ def _out_of_order(frames: Sequence[Frame]) -> Iterator[Finding]:
                 way="forward" if len(growing) >= len(falling) else "aft",
             ),
             frame=frame.number,
-            parts=(frame.name,),
             at=frame.placement.point(0.0, 0.0),
             cure=Sentence.of(
                 "compare the station of {frame} with the table of stations, or number the frames anew", frame=frame

@@ -105,7 +105,6 @@ def _finding(
             "no straight way brings {thing} to its place{by}", thing=Name(trapped.thing), by=by if trapped.by else ""
         ),
         frame=trapped.frame,
-        parts=tuple(sorted({*trapped.parts, *trapped.by})),
         at=trapped.at,
         cure=trapped.cure,
         source=source,
@@ -122,7 +121,6 @@ def _not_kept(assembly: Assembly, named: Mapping[str, Subject]) -> Iterator[Find
             level=Level.ERROR,
             message=Sentence.of("an [[order]] of the plan cannot be kept: {why}", why=why_not(wish, assembly)),
             frame=wish.frame,
-            parts=tuple(sorted((wish.first, wish.then))),
             cure="take it out of the plan",
             source=wish.source,
             subjects=subjects(named[wish.first], named[wish.then]),

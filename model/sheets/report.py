@@ -86,10 +86,7 @@ class Report:
         evidence: Sequence[Mark] = (),
         source: Source,
     ) -> Finding:
-        """A finding of this check; of parts of one frame it is that frame's, and lies in the middle of the first.
-
-        A measure that has words and no unit is no number.
-        """
+        """A finding of this check; of parts of one frame it is that frame's, and lies in the middle of the first."""
         numbers = {part.frame for part in parts}
         frame = numbers.pop() if len(numbers) == 1 else ""
         if at is None and frame:
@@ -97,17 +94,12 @@ class Report:
             at = self.frames[frame].placement.point(centre.x, centre.y, (parts[0].low + parts[0].high) / 2)
             marker = Marker(frame=self.frames[frame])
             evidence = [line for part in parts[:_TOLD] for line in marker.outlines(part)]
-        number = measure if measure is not None and (measure.unit or not measure.words) else None
         return Finding(
             check="cut-sheet",
             level=level,
             message=message,
             frame=frame,
-            parts=tuple(sorted({part.name for part in parts})),
             at=at,
-            measured=None if number is None else number.value,
-            limit=None if number is None else number.limit,
-            unit="" if number is None else number.unit,
             cure=cure,
             source=source,
             subjects=subjects(*parts, *(Subject(kind="sheet", name=sheet.name) for sheet in sheets)),
