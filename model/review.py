@@ -12,10 +12,7 @@ from scrieve.shared.sentences import Name, Quantity, Sentence
 from .boat.assembly import Assembly
 from .checks import CHECKS
 from .plan.plan import Waiver
-from .relations.scope import ON_ALL, follows, looked_at
-
-FIRST = ("outline", "label", "station")
-"""These come before others of their level: what is not drawn or placed right makes other checks speak."""
+from .relations.scope import follows, looked_at
 
 
 def review(
@@ -38,8 +35,9 @@ def review(
     for slug in chosen:
         if progress is not None:
             progress(slug)
-        found = CHECKS[slug].run(assembly if slug in ON_ALL else boat)
-        findings.extend(finding for finding in found if not follows(finding, assembly))
+        check = CHECKS[slug]
+        found = check.run(assembly if check.sees_all else boat)
+        findings.extend(finding for finding in found if not follows(finding, check.rests_on, assembly))
     order = {frame.number: index for index, frame in enumerate(assembly.frames)}
     left_out = set(CHECKS) - set(chosen)
     findings += [
@@ -115,7 +113,7 @@ def _place(finding: Finding, order: dict[str, int]) -> tuple[object, ...]:
     return (
         rank,
         order.get(finding.frame, -1),
-        finding.check not in FIRST,
+        not CHECKS[finding.check].tells_first,
         finding.check,
         finding.parts,
         tuple(round(c, 6) for c in at),

@@ -9,10 +9,10 @@ from faults import FAULTS, FAULTY, SOUND
 from planting import Fault, planted, readme
 
 from scrieve.model.assemble import assemble
+from scrieve.model.checks import CHECKS
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Finding, Level
-from scrieve.shared.slugs import SLUGS
 
 Row = tuple[str, str, Level, tuple[str, ...], float | None]
 WITHIN = 0.01  # mm; how near a listed number must be met
@@ -57,7 +57,7 @@ def test_the_faulty_skiff_gives_every_finding_its_readme_lists_and_no_other_erro
 def test_its_readme_lists_what_was_planted():
     assert (FAULTY / "README.md").read_text(encoding="utf-8") == readme(FAULTS)
     assert len(FAULTS) >= 20
-    assert {fault.check for fault in FAULTS} == set(SLUGS)
+    assert {fault.check for fault in FAULTS} == set(CHECKS)
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.did)

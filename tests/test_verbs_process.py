@@ -12,7 +12,7 @@ from typing import get_args
 
 import pytest
 
-from scrieve.shared.slugs import SLUGS
+from scrieve.model.checks import CHECKS
 from scrieve.viewer.reports.formats import Format
 
 ROOT = Path(__file__).parents[1]
@@ -123,7 +123,7 @@ def test_both_formats_say_the_same_of_the_demonstration_boats():
     for plan in plans:
         assert f"({plan['plan']}): " in text
         for finding in plan["findings"]:
-            assert finding["check"] in SLUGS
+            assert finding["check"] in CHECKS
             assert finding["level"] == "note" or finding["waived"] or finding["message"] in text
 
 

@@ -132,6 +132,7 @@ CHECK = Check(
     title="A batten is bent tighter than its stock allows",
     level=Level.ERROR,
     limits=("bend",),
+    rests_on="curve",
     page=Page(
         looks_at=(
             "The curve of every batten at its frames and at eight places between each two. Its turning is split into "

@@ -318,6 +318,7 @@ CHECK = Check(
     title="The cut sheets do not hold what the boat is made of",
     level=Level.ERROR,
     limits=("cut_sheet",),
+    sees_all=True,
     spanless="what lies on a sheet has no place in the boat",
     page=Page(
         looks_at=(

@@ -270,6 +270,7 @@ CHECK = Check(
     title="A batten is not fair",
     level=Level.ERROR,
     limits=("fair",),
+    rests_on="curve",
     page=Page(
         looks_at=(
             "Every batten at every frame that shows its section. The section is left out and the fairest curve drawn "

@@ -73,6 +73,7 @@ CHECK = Check(
     title="Two things in one place",
     level=Level.ERROR,
     limits=("foul",),
+    rests_on="batten",
     on_boat=check,
     page=Page(
         looks_at=(

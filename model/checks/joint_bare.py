@@ -143,6 +143,7 @@ CHECK = Check(
     title="A butt joint without a gusset",
     level=Level.ERROR,
     limits=(),
+    rests_on="gussets",
     on_frame=check,
     page=Page(
         looks_at=(

@@ -21,6 +21,8 @@ CHECK = Check(
     title="A label contradicts its place",
     level=Level.ERROR,
     limits=(),
+    tells_first=True,
+    sees_all=True,
     page=Page(
         looks_at=(
             "The labels of parts, as people write them: a frame's number in front or behind (5 floor, F5 floor, floor "

@@ -89,6 +89,7 @@ CHECK = Check(
     title="A batten bites into a ply of a frame",
     level=Level.ERROR,
     limits=("notch_foul",),
+    rests_on="batten",
     page=Page(
         looks_at=(
             "Every batten at every frame it passes, from its first frame to its last. The batten runs through the "

@@ -63,6 +63,7 @@ CHECK = Check(
     title="A batten crosses a frame that has no notch for it",
     level=Level.ERROR,
     limits=(),
+    rests_on="batten",
     page=Page(
         looks_at=(
             "Every batten at every frame between its first and its last, whether or not a section of it is drawn "

@@ -200,6 +200,7 @@ CHECK = Check(
     title="A batten is loose in its notch",
     level=Level.ERROR,
     limits=("notch_slack",),
+    rests_on="batten",
     page=Page(
         looks_at=(
             "Every batten at every frame it passes, whether or not a section of it is drawn there; where none is, "

@@ -1,20 +1,17 @@
-"""Finds the checks: every module of this folder that holds a `CHECK`."""
+"""The checks by name: the `CHECK` of every module of this folder that is one."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from importlib import import_module
-from pkgutil import iter_modules
 
+from ..plan.check_names import check_names
 from .check import Check
 
 
-def _found() -> dict[str, Check]:
-    package = __name__.rpartition(".")[0]
-    modules = iter_modules(import_module(package).__path__)
-    loaded = [import_module(f"{package}.{module.name}") for module in modules if module.name != "registry"]
-    checks = [module.CHECK for module in loaded if hasattr(module, "CHECK")]
-    return {check.slug: check for check in sorted(checks, key=lambda check: check.slug)}
+def _check(name: str) -> Check:
+    check: Check = import_module(f".{name.replace('-', '_')}", __package__).CHECK
+    return check
 
 
-CHECKS: Mapping[str, Check] = _found()
+CHECKS: Mapping[str, Check] = {name: _check(name) for name in check_names()}

@@ -216,6 +216,8 @@ CHECK = Check(
     title="Frames in one place, off the strongback or out of order",
     level=Level.ERROR,
     limits=(),
+    tells_first=True,
+    sees_all=True,
     page=Page(
         looks_at=(
             "Where the frames stand along the boat. No two cores may lie in one another's thickness at any height "

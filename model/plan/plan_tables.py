@@ -9,8 +9,8 @@ from typing import Annotated, Any, Literal, TypeAlias
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator
 
 from scrieve.shared.screw_table import ScrewSize, gauges, screw_of_diameter, screw_of_gauge
-from scrieve.shared.slugs import SLUGS
 
+from .check_names import check_names
 from .inside_path import InsidePath
 from .toml_fields import (
     Day,
@@ -317,7 +317,7 @@ class CutSheetSpec(Table):
 class Waiver(Table):
     """`[[waivers]]`: a finding that is accepted, and why; past the day `until` it counts again."""
 
-    check: Annotated[str, one_of(SLUGS, "check")]
+    check: Annotated[str, one_of(check_names(), "check")]
     where: Text
     reason: Text
     until: Day | None = None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Literal, TypeAlias
 
 from scrieve.shared.findings import Finding
 from scrieve.shared.tolerances import COINCIDENT
@@ -12,15 +13,13 @@ from ..boat.assembly import Assembly
 from ..boat.batten import Batten
 from ..boat.frame import Frame
 
-ON_ALL = frozenset({"outline", "label", "station", "cut-sheet"})
-"""checks that look at the whole boat: they know themselves what not to say of a frame that is left aside."""
+RestsOn: TypeAlias = Literal["gussets", "batten", "curve"]
+"""What the findings of a check come of: a frame's gussets, how a batten lies at the place, or how it is bent there.
 
-_CURVE = frozenset({"bend", "fair"})
-"""checks of a batten's curve, which at a frame goes by those on both sides."""
+The curve of a batten at a frame goes by those on both sides.
+"""
 
 _CURVED = 3  # frames that hold a batten from which on it shows how it bends
-
-_BY_BATTEN = frozenset({*_CURVE, "foul", "notch-foul", "notch-slack", "notch-missing"})
 
 
 def looked_at(assembly: Assembly) -> Assembly:
@@ -45,15 +44,15 @@ def looked_at(assembly: Assembly) -> Assembly:
     )
 
 
-def follows(finding: Finding, assembly: Assembly) -> bool:
+def follows(finding: Finding, rests_on: RestsOn | None, assembly: Assembly) -> bool:
     """Whether a finding comes of what is left aside: a joint bare of gussets, or a batten that is not held there."""
-    if finding.check == "joint-bare":
+    if rests_on == "gussets":
         return any(each.gussets and each.frame == finding.frame for each in assembly.aside)
-    if finding.check not in _BY_BATTEN or finding.at is None:
+    if rests_on is None or finding.at is None:
         return False
     return any(
         start - COINCIDENT <= finding.at[0] <= end + COINCIDENT and batten.name in finding.parts
-        for batten, start, end in unheld(assembly, curve=finding.check in _CURVE)
+        for batten, start, end in unheld(assembly, curve=rests_on == "curve")
     )
 
 

@@ -31,7 +31,7 @@ from scrieve.model.checks import CHECKS
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.proposals.dowels.dowels_proposed import with_dowels
-from scrieve.model.relations.scope import ON_ALL, looked_at
+from scrieve.model.relations.scope import looked_at
 from scrieve.shared.limits import Limits
 
 FRAMES = (12, 24, 50)
@@ -84,7 +84,7 @@ def by_frames(sizes: Sequence[int]) -> None:
         times = {"reading and setting up": spent}
         seen = looked_at(whole)
         for slug, check in CHECKS.items():
-            times[slug], _ = seconds(lambda c=check, a=whole if slug in ON_ALL else seen: list(c.run(a)))
+            times[slug], _ = seconds(lambda c=check, a=whole if check.sees_all else seen: list(c.run(a)))
         for name, spent in {"all": sum(times.values()), **times}.items():
             rows.setdefault(name, []).append(spent)
     table("frames in a boat, ms", sizes, rows)
