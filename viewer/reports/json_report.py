@@ -25,7 +25,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from scrieve.shared.findings import Finding, Measure, Source
-from scrieve.shared.marks import Axis, Ghost, Line, Mark, Place, Prism, Region
+from scrieve.shared.marks import Axis, Ghost, Line, Mark, Place, Polyhedron, Prism, Region
 
 from .report import Report
 
@@ -91,8 +91,8 @@ def _mark(mark: Mark) -> dict[str, object]:
         case Region(solid=Prism() as prism) | Ghost(solid=Prism() as prism):
             points, *holes = prism.rings
             more = {"holes": [_places(hole) for hole in holes], "through": _places([prism.through])[0]}
-        case Region() | Ghost():
-            more = {"triangles": mark.solid.triangles}
+        case Region(solid=Polyhedron() as solid) | Ghost(solid=Polyhedron() as solid):
+            more = {"triangles": solid.triangles}
     kind = type(mark).__name__.lower()
     return {"mark": kind, "points": _places(points), "frame": mark.frame, "words": mark.words, **more}
 

@@ -9,6 +9,9 @@ from typing import TypeAlias
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.evidence import subject
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.boat.screw import Dowel, Screw
 from scrieve.shared.errors import Mistake
 from scrieve.shared.findings import Finding, Level, Source, Subject
 
@@ -84,8 +87,10 @@ class Report:
 
 def _sources(assembly: Assembly, findings: Iterable[Finding]) -> dict[Subject, Source]:
     """Where each thing that the findings are about comes from; the plan, where it is drawn nowhere."""
-    things = [thing for f in assembly.frames for thing in (f, *f.parts, *f.screws, *f.dowels)]
-    known = {subject(thing): thing.source for thing in things}
+    known: dict[Subject, Source] = {}
+    for frame in assembly.frames:
+        things: tuple[Frame | Part | Screw | Dowel, ...] = (frame, *frame.parts, *frame.screws, *frame.dowels)
+        known |= {subject(thing): thing.source for thing in things}
     known |= {Subject(kind="sheet", name=sheet.name): Source(file=sheet.name) for sheet in assembly.sheets}
     asked = dict.fromkeys(each for finding in findings for each in finding.subjects)
     return {each: known.get(each, assembly.source) for each in asked}
