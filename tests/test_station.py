@@ -115,7 +115,7 @@ def test_numbers_out_of_order_are_warned_of_by_frame(numbers, names):
     found = numbered(*numbers)
     assert [finding.frame for finding in found] == names
     assert {finding.level for finding in found} <= {Level.WARNING}
-    assert all(finding.parts == (f"F{finding.frame}",) for finding in found)
+    assert all([subject.name for subject in finding.subjects] == [f"F{finding.frame}"] for finding in found)
 
 
 def test_legs_without_a_strongback_are_one_note_and_so_the_other_way():
