@@ -31,6 +31,10 @@ GUSSET_LAP = 10.0
 USUAL_CUTTER = 10.0
 """mm; the cutter that a relief in a corner is taken to be meant for where the plan names none. Common practice."""
 
+RELIEF_RADIUS = 12.7
+"""mm; an inside round of a part up to this radius is a relief or what a cutter leaves, and meets nothing. Half an inch,
+the radius of the largest router cutters for sheet wood. Common practice, no source."""
+
 WALL_REACH = 0.5
 """share of a batten's short side; wood this close to a side of the batten is a wall of its notch."""
 

@@ -8,7 +8,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.tolerances import RELIEF_RADIUS
+
 Points = NDArray[np.float64]
+
+_CHORD = np.pi / 5  # rad; what turns by more from chord to chord is no arc, however coarsely drawn
+_ROUND = np.pi / 6  # rad; what turns by less in all is a bend of an edge
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -28,6 +33,41 @@ class Edges:
         points, ring = shapely.get_coordinates(rings, return_index=True)
         same = ring[1:] == ring[:-1]
         return cls(starts=points[:-1][same], ends=points[1:][same])._real()
+
+    @classmethod
+    def meeting(cls, polygon: shapely.Geometry) -> Edges:
+        """Those edges that another part may be meant to touch: all but inside rounds of up to RELIEF_RADIUS.
+
+        Those are dogbones, T-bones and what a cutter leaves in a corner: holes beside the line of a joint.
+        """
+        rings = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(polygon)))
+        edges = [cls._of_closed(shapely.get_coordinates(ring)) for ring in rings]
+        kept = [each.only(~each._relief()) for each in edges if len(each)]
+        if not kept:
+            return cls(starts=np.empty((0, 2)), ends=np.empty((0, 2)))
+        return cls(
+            starts=np.concatenate([each.starts for each in kept]), ends=np.concatenate([each.ends for each in kept])
+        )
+
+    @classmethod
+    def _of_closed(cls, points: Points) -> Edges:
+        return cls(starts=points[:-1], ends=points[1:])._real()
+
+    def _relief(self) -> NDArray[np.bool_]:
+        """(n,): which edges of one whole ring, in their order, are chords of a small inside round."""
+        along, lengths = self.along, self.lengths
+        after = np.roll(along, -1, axis=0)
+        inward = -np.arctan2(along[:, 0] * after[:, 1] - along[:, 1] * after[:, 0], np.sum(along * after, axis=1))
+        # two chords of one circle turn by half their length over its radius
+        reach = (lengths + np.roll(lengths, -1)) / 2
+        round_on = (inward > 0.0) & (inward < _CHORD) & (reach <= RELIEF_RADIUS * inward)
+        if not round_on.any() or round_on.all():
+            return np.zeros(len(self), dtype=bool)
+        first = int(np.argmin(round_on)) + 1  # begin just past a corner that is none of a round
+        on, turns = np.roll(round_on, -first), np.roll(inward, -first)
+        run = np.concatenate([[0], np.cumsum(~on)[:-1]])  # edges with one number hang together
+        turned = np.bincount(run, weights=np.where(on, turns, 0.0))
+        return np.roll(turned[run] > _ROUND, first)
 
     @classmethod
     def of_ring(cls, points: Points) -> Edges:

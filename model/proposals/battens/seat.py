@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ...boat.batten import Batten, Section
@@ -19,6 +20,10 @@ _STILL = 1e-3  # mm; what a round moves by less, the next would move by a hundre
 _PLAY = 2.0
 """mm by which a notch may be too tight or too wide and still be taken for a batten's: as much and more than
 notch_foul and notch_slack let pass, so that a notch that is badly cut is found and reported."""
+
+_FILLED = 0.3
+"""Of a batten's section; where more of it is wood, the notch is a mortise or a step that a neighbour fills. A notch
+drawn 4 mm too narrow for the least usual batten fills less."""
 
 _LEAST_DEEP, _MOST_DEEP = 0.4, 1.6
 """times the side that lies that way; an open notch is meant to hold about the whole batten."""
@@ -46,6 +51,16 @@ class Seat:
         half = np.array(self.sides) / 2
         return place_in(self.slot, np.column_stack([-half, half]))
 
+    @property
+    def filled(self) -> float:
+        """How much of the section there is wood in the plane of the core, 0 to 1: that of a neighbour, in a joint."""
+        half = np.array(self.sides) / 2
+        corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * half
+        section = shapely.Polygon(corners @ self.slot.axes + self.middle)
+        shapes = [part.shape for part in self.slot.frame.parts if part.face == "core"]
+        near = [shape for shape in shapes if shapely.intersects(shape, section)]
+        return float(shapely.intersection(shapely.union_all(near), section).area / section.area)
+
     def section(self, name: str, centre: Values) -> Section:
         """The section with its middle there."""
         return Section(
@@ -65,7 +80,9 @@ def seats_in(slot: Slot, long: float, short: float) -> list[Seat]:
         if along == 1 and long - short < _PLAY:
             continue  # a square lies alike both ways
         if all(_holds(slot, axis, side) for axis, side in enumerate(sides)):
-            found.append(Seat(slot=slot, along=along, sides=sides))
+            seat = Seat(slot=slot, along=along, sides=sides)
+            if seat.filled <= _FILLED:
+                found.append(seat)
     return found
 
 

@@ -121,7 +121,7 @@ def _bridges(frame: Frame, assembly: Assembly) -> tuple[_Bridge, ...]:
             + [c.passage(frame.core_low, frame.core_high) for c in battens_passing(frame, assembly)]
         )
         reach = float(np.hypot(*np.subtract(outline.bounds[2:], outline.bounds[:2])))
-        edges, other_edges = (Edges.around(part.shape).within(outline.bounds, 0.0) for part in (first, second))
+        edges, other_edges = (Edges.meeting(part.shape).within(outline.bounds, 0.0) for part in (first, second))
         stretches = [
             piece
             for stretch in facing(edges, other_edges, reach, BRIDGED_TURN)

@@ -18,6 +18,12 @@ from ...geometry.edge import Edges
 
 Point = tuple[float, float]
 
+LONGEST_TENON = 100.0
+"""mm; a finger or a tenon is no longer, so that a joint whose flanks touch is open by less. Common practice,
+no source."""
+
+_ASKEW = 0.5  # cosine; stretches that face more alike than this close the same way
+
 SHORTEST = JOINT_REACH
 """mm; edges that face one another over less are corners that come near, not a joint."""
 
@@ -135,10 +141,53 @@ def _near(some: Sequence[Part], others: Sequence[Part]) -> list[tuple[Part, Part
 def _between(a: Part, b: Part) -> list[Joint]:
     first, second = sorted((a, b), key=lambda part: part.name)
     found = facing(
-        Edges.around(first.shape).within(second.shape.bounds, JOINT_REACH),
-        Edges.around(second.shape).within(first.shape.bounds, JOINT_REACH),
+        _meeting(first).within(second.shape.bounds, JOINT_REACH),
+        _meeting(second).within(first.shape.bounds, JOINT_REACH),
     )
-    return [joint_of(first, second, run) for run in runs(found)]
+    whole: list[tuple[Run, list[Stretch]]] = []
+    for run in runs(found):
+        slid = _slid(first, second, run)
+        ends = {stretch.first for stretch in slid}
+        # the two flanks of a tenon pulled out are one joint, if what has come apart is the same
+        same = [pair for pair in whole if any(stretch.first in ends for stretch in pair[1])]
+        whole = [pair for pair in whole if pair not in same]
+        whole.append(([*run, *(s for touching, _ in same for s in touching)], slid))
+    return [joint_of(first, second, [*run, *slid]) for run, slid in whole]
+
+
+def _slid(first: Part, second: Part, run: Run) -> list[Stretch]:
+    """Facing edges of a joint drawn apart along its flanks: what they hold apart by one distance in two places or more.
+
+    Flanks of a finger, a step or a tenon touch however far it is pulled out. Where ends of the joint face one
+    another the way that no stretch of it does, with neither part's wood between them and beside its line, it is open.
+    """
+    lines = shapely.multilinestrings([shapely.linestrings(s.middle) for s in run])
+    edges = (_meeting(part).within(lines.bounds, LONGEST_TENON) for part in (first, second))
+    wood = shapely.union(first.shape, second.shape)
+    found = [
+        s
+        for s in facing(*edges, reach=LONGEST_TENON)
+        if min(s.apart) > JOINT_REACH
+        and all(abs(np.dot(s.way, other.way)) < _ASKEW for other in run)
+        and shapely.dwithin(shapely.linestrings(s.middle), lines, max(s.apart))
+        and shapely.area(shapely.intersection(_quad(s), wood)) < SLIVER * s.length
+    ]
+    return [
+        s
+        for s in found
+        if any(
+            o is not s and abs(o.apart[0] - s.apart[0]) < SLIVER and np.dot(o.way, s.way) > 1 - _ASKEW for o in found
+        )
+    ]
+
+
+def _quad(stretch: Stretch) -> shapely.Geometry:
+    return shapely.convex_hull(shapely.multipoints([*stretch.first, *stretch.second]))
+
+
+@lru_cache(maxsize=4096)
+def _meeting(part: Part) -> Edges:
+    return Edges.meeting(part.shape)
 
 
 def facing(first: Edges, second: Edges, reach: float = JOINT_REACH, turn: float = PARALLEL) -> list[Stretch]:
