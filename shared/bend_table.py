@@ -9,6 +9,10 @@ SOURCE = (
     "which the circular also takes for the laminations of curved wood"
 )
 
+BREAKS = 8500.0 / (2 * 59.0)
+"""R/t at which clear dry softwood breaks, 72: its surface is strained by t / 2R, at rupture by MOR / MOE. Eastern white
+pine at 12 % moisture, 59 MPa and 8.5 GPa: USDA Wood Handbook FPL-GTR-190, Table 5-3a, from memory."""
+
 INCH = 25.4
 
 # thickness, least radius, inch; plywood of 3 and 5 plies in the order of its thickness

@@ -18,8 +18,8 @@ from scrieve.model.checks.bend import CHECK
 from scrieve.model.geometry.placement import Placement
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.relations.battens.bending import layers_enough, thin_enough, turning, worst_bend
-from scrieve.shared.bend_table import THICKEST, THICKEST_RATIO, least_ratio
-from scrieve.shared.findings import Finding
+from scrieve.shared.bend_table import BREAKS, THICKEST, THICKEST_RATIO, least_ratio
+from scrieve.shared.findings import Finding, Level
 
 # FAA AC 43.13-1B, Table 1-2, as reproduced: see the head of the file
 TABLE = Path(__file__).parent / "reference" / "plywood_min_bend_radius_FAA_AC43-13-1B.csv"
@@ -99,9 +99,22 @@ def test_the_limit_to_a_hundredth():
     assert finding.limit == pytest.approx(ratio + 0.01)
     assert finding.at == pytest.approx((1000, 500, 400))
     assert finding.message == (
-        "the port chine is bent to 166.67 times its thickness in F2, a radius of 3333 mm across 20 mm; its stock takes "
-        "166.68 times"
+        "the port chine is bent to 166.67 times its thickness in F2, a radius of 3333 mm across 20 mm; its stock is "
+        "easy at 166.68 times and breaks at about 72"
     )
+
+
+def test_solid_wood_is_warned_of_at_half_the_strain_at_which_it_breaks():
+    # MOE / 2 MOR of eastern white pine, 8500 / (2 x 59): hand-worked 72.03
+    assert pytest.approx(72.03, abs=0.01) == BREAKS
+    sag = SPAN**2 / (3 * 20 * BREAKS)
+    (near,) = findings(bent((0.0, 0.999 * sag)))
+    (past,) = findings(bent((0.0, 1.001 * sag)))
+    assert (near.level, past.level) == (Level.WARNING, Level.ERROR)
+    assert "its stock breaks at about 72.03 times" in past.message
+    (layers,) = findings(bent((0.0, sag), layers=2, long=20.0, short=40.0))
+    (own,) = findings(bent((0.0, 0.999 * sag), least_bend=100.0))
+    assert layers.level is own.level is Level.ERROR
 
 
 def test_a_straight_batten_is_not_bent():

@@ -125,7 +125,7 @@ def test_no_display_names_a_check():
         if path.parts[1] not in DISPLAYS:
             continue
         for node in ast.walk(tree(path)):
-            texts = {each.value for each in ast.walk(node) if isinstance(each, ast.Constant)} & set(SLUGS)
+            texts = {each.value for each in ast.walk(node) if isinstance(each, ast.Constant)} & set(CHECKS)
             asks = any(isinstance(each, ast.Attribute) and each.attr == "check" for each in ast.walk(node))
             if isinstance(node, ast.Constant) and texts - WORDS_OF_THE_TRADE:
                 found.append(f"{path}:{node.lineno} {texts}")
