@@ -14,6 +14,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
+from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Finding, Level
 
 SHAPED = sorted(set(JOINTS) - {"butt"})
@@ -59,3 +60,28 @@ def test_a_tenon_in_its_mortise_is_no_notch(tmp_path):
     drawn = boat(tmp_path / "drawn", replace(style, sections=True))
     for one, other in zip(found.battens, drawn.battens, strict=True):
         assert [s.centre for s in one.sections] == [pytest.approx(s.centre, abs=0.5) for s in other.sections]
+
+
+@pytest.mark.parametrize("drawn", ["cross", "line", "insert"])
+def test_screws_drawn_as_small_symbols_lie_at_their_centres(drawn, tmp_path):
+    style = Style(screws="circle", legs="", beams=())
+    circles, symbols = boat(tmp_path / "circles", style), boat(tmp_path / drawn, replace(style, screws=drawn))
+    assert [[s.at for s in f.screws] for f in symbols.frames] == [
+        [pytest.approx(s.at) for s in f.screws] for f in circles.frames
+    ]
+    assert faults(review(symbols)) == []
+
+
+def test_a_layer_of_screws_that_gives_none_is_warned_of(tmp_path, monkeypatch):
+    monkeypatch.setattr("scrieve.model.drawing.marks.SYMBOL", 5.0)
+    told = faults(review(boat(tmp_path, Style(screws="line", legs="", beams=())), only=["outline"]))
+    assert len(told) == 5 and all("8 lines on layer SCREWS AFT" in message for _, message in told)
+
+
+@pytest.mark.parametrize(
+    ("shy", "said"), [(0.0, "edges flush with"), (0.25, "edges flush with"), (3.0, "edges 3.0 mm in")]
+)
+def test_the_steps_say_by_how_much_gussets_stand_in(shy, said, tmp_path):
+    steps = steps_of(boat(tmp_path, Style(shy=shy, legs="", beams=())))
+    watched = [words for step in steps for words in step.watch if "outside of the frame" in words]
+    assert watched and all(words.startswith(said) for words in watched)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Level, Source
@@ -18,7 +19,7 @@ from scrieve.shared.wording import listed, place
 from ..boat.defect import Defect
 from ..geometry.outline import Outline
 from .collector import counted
-from .drawn import Drawing
+from .drawn import Drawing, DrawnChain
 from .frame_shapes import LayerUse, Mark
 from .halves import beyond_the_half, on_layer
 from .stroke import SOLID
@@ -27,14 +28,18 @@ from .window import Window
 MARKED = frozenset({"screw", "dowel"})
 """What is made from circles and points."""
 
+SYMBOL = 25.0
+"""mm; a cross or a stroke that stands for a screw or a dowel is no larger. Common practice, no source."""
+
 
 def marks_within(
     drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, *, mirror: bool, gap: float
 ) -> tuple[list[Mark], list[Defect]]:
     """The marks in the window, by layer and place, and what is wrong with them or is no mark.
 
-    Circles, closed outlines that are round, points and blocks count. Where several share a centre, as
-    shank and head do, the widest is the mark; of the same width they are drawn twice. With `mirror`
+    Circles, closed outlines that are round, points and blocks count, and small symbols of lines, crosses or short
+    strokes, by their centres. Where several share a centre, as shank and head do, the widest is the mark; of the same
+    width they are drawn twice. With `mirror`
     each that is not on the centreline has its image.
     """
     found, crossing, other = _found(drawing, layers, window, gap)
@@ -56,17 +61,23 @@ def marks_within(
                 cure="delete all but one of each",
             )
         )
-    if other:
-        said = listed(f"{counted(times, what)} on layer {layer}" for (what, layer), times in other.items())
-        defects.append(
-            Defect(
-                message=Sentence.of(
-                    "not used, as screws and dowels are circles or points, and parts closed outlines: {said}", said=said
-                ),
-                level=Level.NOTE,
-                source=Source(file=drawing.shown),
+    marked = {mark.layer for mark in found}
+    # a layer of screws or dowels that holds things and gives none is read wrongly, not empty
+    empty = {key: times for key, times in other.items() if _marks(layers, key[1]) and key[1] not in marked}
+    for level, those in ((Level.WARNING, empty), (Level.NOTE, {k: n for k, n in other.items() if k not in empty})):
+        if those:
+            said = listed(f"{counted(times, what)} on layer {layer}" for (what, layer), times in those.items())
+            defects.append(
+                Defect(
+                    message=Sentence.of(
+                        "not used, as screws and dowels are circles, points or small crosses, and parts closed "
+                        "outlines: {said}",
+                        said=said,
+                    ),
+                    level=level,
+                    source=Source(file=drawing.shown),
+                )
             )
-        )
     if mirror:
         marks, beyond = _both_halves(marks, gap)
         defects.extend(beyond)
@@ -105,17 +116,38 @@ def _found(
             elif window.holds_line(window.points(drawn.outline.points)) == "inside":
                 other["outline", drawn.layer] += 1
     symbols = {(mark.layer, mark.source.handle) for mark in marks}
-    for chain in drawing.chains:
-        # lines of a block that holds a mark are its cross hairs
-        lone = _marks(layers, chain.layer) and (chain.layer, chain.source.handle) not in symbols
-        if lone and window.holds_line(window.points(chain.points)) == "inside":
-            other["line", chain.layer] += 1
+    # lines of a block that holds a mark are its cross hairs
+    lone = [c for c in drawing.chains if _marks(layers, c.layer) and (c.layer, c.source.handle) not in symbols]
+    drawn_marks = list(marks)
+    for lines in _symbols(lone, gap):
+        points = np.concatenate([window.points(chain.points) for chain in lines])
+        low, high = points.min(axis=0), points.max(axis=0)
+        layer, at = lines[0].layer, (float((low[0] + high[0]) / 2), float((low[1] + high[1]) / 2))
+        hairs = any(
+            m.layer == layer and np.all(low - m.radius <= m.at) and np.all(m.at <= high + m.radius) for m in drawn_marks
+        )
+        if not hairs and float(np.max(high - low)) <= SYMBOL:
+            marks.append(Mark(layer=layer, at=at, radius=0.0, source=lines[0].source))
+        else:
+            other["line", layer] += sum(window.holds_line(window.points(c.points)) == "inside" for c in lines)
     where = [window.holds(*mark.at, radius=mark.radius) for mark in marks]
     return (
         [mark for mark, there in zip(marks, where, strict=True) if there == "inside"],
         [mark for mark, there in zip(marks, where, strict=True) if there == "across"],
-        other,
+        +other,
     )
+
+
+def _symbols(chains: Sequence[DrawnChain], gap: float) -> list[list[DrawnChain]]:
+    """The open lines in groups: those of one layer that cross or touch one another."""
+    lines = np.array([shapely.linestrings(chain.points) for chain in chains], dtype=object)
+    groups: dict[int, list[int]] = {n: [n] for n in range(len(lines))}
+    for one, other in shapely.STRtree(lines).query(lines, predicate="dwithin", distance=gap).T.tolist():
+        if chains[one].layer == chains[other].layer and groups[one] is not groups[other]:
+            groups[one] += groups[other]
+            for n in groups[other]:
+                groups[n] = groups[one]
+    return [[chains[n] for n in group] for n, group in groups.items() if group[0] == n]
 
 
 def _marks(layers: Mapping[str, LayerUse], layer: str) -> bool:

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
+from scrieve.shared.tolerances import COINCIDENT, PARALLEL, SLIVER, exceeds
 
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
@@ -26,6 +26,7 @@ NOTCH_LEAST = 8.0
 """mm; wood that rises this far above an edge of the core makes it the wall of a notch. Battens are no thinner."""
 
 _BESIDE = 20.0  # mm from the end of an edge within which it does: a dowel's relief may lie in the corner
+_SHY = 20.0  # mm; a plate that ends further in was not meant to end at the outer line
 _PACE = 10.0  # mm between the places on a plate's straight edges that are looked at first
 _UPWARD = np.cos(np.pi / 4)  # an open frame's edges that face up are the tops of its sides; no planking lies there
 
@@ -75,6 +76,23 @@ def standing_past(frame: Frame, assembly: Assembly, part: Part, least: float) ->
     ]
     worst = max(found, key=lambda proud: (round(proud.by, 6), proud.at), default=None)
     return worst if worst is not None and exceeds(worst.by, least) else None
+
+
+def standing_in(frame: Frame, assembly: Assembly, part: Part) -> float:
+    """By how much the edges of a plate along the frame's outer line all stand in from it, mm; 0 if one meets it.
+
+    0 as well where none runs along it within _SHY of it.
+    """
+    around = shapely.buffer(part.shape, _SHY, quad_segs=1).bounds
+    lines = _outer_edges(frame, closed(frame, assembly), around)
+    edges = Edges.around(part.shape)
+    i, j = np.nonzero(edges.facing @ lines.facing.T > np.cos(PARALLEL))
+    edges, lines = edges.only(i), lines.only(j)
+    along = [np.sum((end - lines.starts) * lines.along, axis=1) for end in (edges.starts, edges.ends)]
+    shared = np.minimum(along[1], lines.lengths) - np.maximum(along[0], 0.0)
+    within = np.sum((lines.starts - (edges.starts + edges.ends) / 2) * lines.facing, axis=1)
+    near = within[(shared > NOTCH_LEAST) & (np.abs(within) < _SHY)]
+    return max(0.0, float(near.min())) if len(near) else 0.0
 
 
 def _juts(plate: shapely.Polygon, within: shapely.Geometry, least: float) -> bool:

@@ -11,10 +11,13 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import Any
 
+from scrieve.shared.tolerances import exceeds
+
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw
+from ...relations.joints.outer_line import standing_in
 from ..bench_order import BenchOrder, Placed, bench_order
 from ..laying import Stage, driven_at, lots, stage_of
 from ..turning import Turning, turnings
@@ -110,7 +113,7 @@ class _Bench:
         gussets = all(part.role == "gusset" for part in parts)
         what = ("gusset" if gussets else "plate") + ("s" if len(parts) > 1 else "")
         title = f"Lay the {face} {what} dry: {named(part.name for part in parts)}"
-        watch = ["edges flush with the outside of the frame, none past it"] if gussets else []
+        watch = self._edges(parts) if gussets else []
         watch += self._ways([each for each in placed if each.way.how != "drop"])
         if screws:
             title += "; drill and drive the screws"
@@ -119,6 +122,20 @@ class _Bench:
         self._lay(
             "plates", title, placed, watch=watch, screws=self._drilled(screws), cautions=("tools",) if screws else ()
         )
+
+    def _edges(self, gussets: Sequence[Part]) -> list[str]:
+        """Where the outer edges of gussets lie as drawn: flush with the outside of the frame, or in from it."""
+        limit = self.assembly.limits["proud"]
+        within = {part: standing_in(self.frame, self.assembly, part) for part in gussets}
+        shy = {part: by for part, by in within.items() if exceeds(by, limit)}
+        said = [
+            f"{in_own_words(part.name)}: its edges {by:.1f} mm in from the outside of the frame"
+            for part, by in shy.items()
+        ]
+        if len(shy) == len(within) and len({f"{by:.1f}" for by in shy.values()}) == 1:
+            return [f"edges {next(iter(shy.values())):.1f} mm in from the outside of the frame"]
+        rest = "the others' edges" if shy else "edges"
+        return [*said, f"{rest} flush with the outside of the frame, none past it"] if len(shy) < len(within) else said
 
     def turn(self, face: Stage) -> None:
         """The frame is turned over, this face up."""
