@@ -152,7 +152,7 @@ def test_a_leg_that_hooks_over_a_rail(rake):
     leg = Outline.of([(240, -60), (280, -60), (280, 0), (320, 0), (320, 300), (240, 300)])
     (finding,) = run(leg, strongback=making.rails(), rake=rake)
     assert finding.level is Level.ERROR
-    assert finding.parts == ("F5 side", "port rail")
+    assert {subject.name for subject in finding.subjects} == {"F5 side", "port rail"}
     assert finding.cure == "draw a relief of 5 mm radius into the corner"  # nobody rounds a rail at one frame
     (finding,) = run(leg, strongback=making.rails(inside_width=580), rake=rake)
     assert finding.level is Level.NOTE

@@ -209,7 +209,7 @@ def leg(bottom=0.0, inner=280.0, *, rake=0.0, role="leg", mirror=1):
 @pytest.mark.parametrize("rake", [0.0, 0.1])
 def test_a_part_in_a_rail(rake):
     (finding,) = run(leg(-2.0, role="core", rake=rake), strongback=making.rails())
-    assert finding.parts == ("F5 port leg", "port rail")
+    assert {subject.name for subject in finding.subjects} == {"F5 port leg", "port rail"}
     assert "up" in finding.cure
     if rake == 0.0:
         assert finding.measured == pytest.approx(2.0, abs=2e-3)
@@ -227,7 +227,7 @@ def test_a_leg_a_little_into_its_rail_belongs_to_the_legs_checks(bottom, count):
 
 def test_starboard_and_an_inverted_build():
     (finding,) = run(leg(-2.0, role="core", mirror=-1), strongback=making.rails())
-    assert finding.parts == ("F5 port leg", "starboard rail")
+    assert {subject.name for subject in finding.subjects} == {"F5 port leg", "starboard rail"}
     hung = making.part("port leg", making.rectangle(280, -300, 340, 2.0), role="core")
     (finding,) = run(making.frame([hung]), strongback=making.rails(build="inverted"), build="inverted")
     assert finding.measured == pytest.approx(2.0, abs=2e-3)
@@ -289,7 +289,7 @@ def test_a_batten_in_a_rail():
     sunk = making.straight_batten("port floor", (300.0, 8.5), arris=0.0)
     (finding,) = run([], battens=[sunk], strongback=making.rails())
     assert finding.measured == pytest.approx(1.5, abs=1e-6)
-    assert finding.parts == ("port floor", "port rail")
+    assert {subject.name for subject in finding.subjects} == {"port floor", "port rail"}
     assert "move port floor at least 1.5 mm up" in finding.cure
 
 

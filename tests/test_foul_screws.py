@@ -243,4 +243,4 @@ def test_a_screw_that_comes_out_into_a_rail():
     for gap, count in ((11.0, 0), (4.0, 1)):
         frame = making.frame([ply], screws=[screw], station=-200.0 - 18.0 - gap)
         findings = run(frame, strongback=making.rails())
-        assert [f.parts for f in findings] == [("F5 aft screw 1", "port rail")] * count
+        assert [{s.name for s in f.subjects} for f in findings] == [{"F5 aft screw 1", "port rail"}] * count
