@@ -75,7 +75,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     found = with_found_sections(plan, frames)
     doweled = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
     frames = doweled.frames
-    battens, defects = battens_through(plan, frames, found.ambiguous)
+    battens, defects = battens_through(plan, frames, found.ambiguous, found.spare)
     sheets, of_sheets = sheets_of(plan, sheet_drawings, [part for frame in frames for part in frame.parts])
     told = (
         *_labels_read(plan, read),

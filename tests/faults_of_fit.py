@@ -7,6 +7,8 @@ from collections.abc import Callable
 import numpy as np
 from planting import Boat, Fault, end_of, polygon, shifted
 
+from scrieve.shared.findings import Level
+
 
 def _label_forgotten(boat: Boat) -> None:
     boat.drawing("6").modelspace().delete_entity(boat.text("6", "starboard sheer gusset"))
@@ -58,6 +60,25 @@ def _notch_too_shallow(boat: Boat) -> None:
 
 def _notch_too_deep(boat: Boat) -> None:
     assert shifted(boat.outline("5", "floor"), _in_keel_notch(boat, "5"), (0.0, 2.5)) == 4
+
+
+def _run_of_bottom(a: tuple[float, ...], b: tuple[float, ...], side: int) -> float:
+    """How far an edge of a floor runs forward as the outline turns, on one side of the keel: the bottom furthest."""
+    return b[0] - a[0] if side * (a[0] + b[0]) > 0 else 0.0
+
+
+def _notch_of_no_batten(boat: Boat) -> None:
+    floor = boat.outline("4", "floor")
+    for side in (-1, 1):
+        points = floor.get_points("xyb")
+        ends = list(zip(points, points[1:] + points[:1], strict=True))
+        i = max(range(len(ends)), key=lambda i: _run_of_bottom(*ends[i], side))
+        a, b = (np.array(end[:2]) for end in ends[i])
+        along = (b - a) / np.hypot(*(b - a))
+        up = np.array([-along[1], along[0]]) * (1.0 if along[0] > 0 else -1.0)
+        at = [(a + b) / 2 + along * x + up * h for x, h in ((-20.0, 0.0), (-20.0, 22.0), (20.0, 22.0), (20.0, 0.0))]
+        points[i + 1 : i + 1] = [(float(u), float(v), 0.0) for u, v in at]
+        floor.set_points(points, format="xyb")
 
 
 def _notch_forgotten(boat: Boat) -> None:
@@ -223,6 +244,14 @@ FAULTS: tuple[Fault, ...] = (
         did="the keel's notch is drawn 2.5 mm too deep",
         plant=_notch_too_deep,
         gives=((("F5 floor", "keel"), 2.5),),
+    ),
+    Fault(
+        frame="4",
+        check="notch-empty",
+        did="the floor has notches for a batten between keel and chine that the plan does not have",
+        plant=_notch_of_no_batten,
+        gives=((("F4 floor",), None), (("F4 floor",), None)),
+        level=Level.WARNING,
     ),
     Fault(
         frame="5",

@@ -129,7 +129,7 @@ def test_a_section_that_names_no_batten_is_told(tmp_path):
     assembly = boat(tmp_path, plan=plan)
     assert any('"port chine" names no batten' in defect.message for defect in assembly.frames[0].defects)
     assert [defect.message for defect in assembly.defects] == [
-        f"the {side} sheer batten is not checked: no frame drawing shows its section, "
+        f"the {side} sheer batten is not checked: no frame shows its section or a notch that fits it, "
         "two or more are needed to follow it"
         for side in ("port", "starboard")
     ]

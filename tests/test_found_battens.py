@@ -22,6 +22,7 @@ from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.proposals.battens import found_battens
 from scrieve.model.proposals.battens.found_notch import slots_of
 from scrieve.model.review import review
+from scrieve.shared.errors import PlanError
 from scrieve.shared.findings import Level
 
 CENTRE = 0.05  # mm by which a found section may be off the drawn one
@@ -293,7 +294,39 @@ def test_notches_in_two_of_four_frames_are_no_batten_unless_labelled(tmp_path):
 
 def test_a_batten_of_which_there_is_nothing_is_not_checked(tmp_path):
     (line,) = said(boat(boards(tmp_path / "p", {"chine": PORT}, [(200, 70, 20)])))
-    assert line.startswith("the port chine batten is not checked: no frame drawing shows its section")
+    assert line.startswith("the port chine batten is not checked: no frame shows its section or a notch that fits it")
+    assert "The nearest notches that no batten has: 70.0 x 20.0 mm in F1 at y 200.0, z 390.0; " in line
+    assert [d.level for d in boat(tmp_path / "p").defects if d.message == line] == [Level.ERROR]
+
+
+@pytest.mark.parametrize("number", [1, 2, 4])
+@pytest.mark.parametrize("width", [36.0, 44.5, 46.0])
+def test_a_notch_that_differs_is_still_the_battens_and_is_judged(number, width, tmp_path):
+    plan = boards(tmp_path / "p", {"chine": PORT}, [(200, 40, 20)])
+    other = boards(tmp_path / "other", {"chine": PORT}, [(200, width, 20)])
+    (plan / "frames" / f"{number}.dxf").write_bytes((other / "frames" / f"{number}.dxf").read_bytes())
+    found = [f for f in review(boat(plan)) if f.level is Level.ERROR and f.check.startswith("notch")]
+    assert {(f.frame, round(f.measured, 2)) for f in found} == {(str(number), abs(width - 40) / 2)}
+
+
+def test_the_frames_a_batten_runs_through_by_the_plan(tmp_path):
+    spec = {**PORT, "frames": ["2", "5"]}
+    plan = boards(tmp_path / "p", {"chine": spec}, [(200, 40, 20)], frames=range(0, 3500, 700))
+    assembly = boat(plan)
+    assert [[s.frame for s in b.sections] for b in assembly.battens] == [["2", "3", "4", "5"]]
+    (empty,) = [f for f in review(assembly) if f.check == "notch-empty"]
+    assert (empty.level, empty.frame, empty.parts) == (Level.WARNING, "1", ("F1 board",))
+    other = boards(tmp_path / "other", {"chine": spec}, [(-300, 40, 20)], frames=range(0, 3500, 700))
+    (plan / "frames" / "5.dxf").write_bytes((other / "frames" / "5.dxf").read_bytes())
+    (lacking,) = [d for d in boat(plan).defects if "by the plan" in d.message]
+    assert lacking.level is Level.ERROR
+    assert lacking.message == "the port chine runs from F2 to F5 by the plan, but F5 has no notch for it"
+
+
+def test_a_frame_that_the_plan_does_not_have_is_refused(tmp_path):
+    plan = boards(tmp_path / "p", {"chine": {**PORT, "frames": ["2", "9"]}}, [(200, 40, 20)])
+    with pytest.raises(PlanError, match="the plan has no such frame"):
+        boat(plan)
 
 
 def test_drawn_battens_are_not_in_doubt_because_one_frame_shows_nothing(tmp_path):

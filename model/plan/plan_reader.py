@@ -59,6 +59,7 @@ def read_plan(path: Path) -> Plan:
 def _rules(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:
     yield from _twice(content, places)
     yield from order_mistakes(content, places)
+    yield from _no_such_frames(content)
 
 
 def _twice(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:
@@ -75,6 +76,19 @@ def _twice(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc
     if isinstance(layers, dict):
         named = ((("layers", name), name) for name in layers)
         yield from _repeated(named, places, "this layer, but for capitals, is the one")
+
+
+def _no_such_frames(content: Mapping[str, Any]) -> Iterator[tuple[Loc, str]]:
+    """Frames between which a batten is said to run, and which the plan does not have."""
+    frames, battens = content.get("frames"), content.get("battens")
+    if not isinstance(frames, list) or not isinstance(battens, dict):
+        return
+    numbers = [str(frame.get("number")) for frame in frames if isinstance(frame, dict)]
+    for name, batten in battens.items():
+        ends = batten.get("frames") if isinstance(batten, dict) else None
+        for index, end in enumerate(ends if isinstance(ends, list) else []):
+            if is_frame_number(end) and str(end) not in numbers:
+                yield ("battens", name, "frames", index), f"the plan has no such frame (got {quoted(str(end))})"
 
 
 def _repeated(entries: Iterable[tuple[Loc, str]], places: TomlPlaces, what: str) -> Iterator[tuple[Loc, str]]:

@@ -176,11 +176,29 @@ def _layers(value: object) -> object:
     return value
 
 
+def is_frame_number(value: object) -> bool:
+    """Whether this can be a frame's number: text, fit for a file's name, or a whole number."""
+    if isinstance(value, str):
+        return 0 < len(value) <= 16 and value[0].isalnum() and all(c.isalnum() or c in "-_." for c in value)
+    return isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 10_000
+
+
+def _number(value: object) -> object:
+    if not is_frame_number(value):
+        raise wrong('a frame\'s number is wanted, such as "5" or "5A": up to 16 letters, digits and - _ .')
+    return str(value)
+
+
+FrameNumber = Annotated[str, BeforeValidator(_number)]
+"""A frame's number as text; those who leave the quotes out are understood."""
+
+
 class BattenSpec(Table):
     """`[battens.NAME]`: `section` is (long, short) of the rectangle, `arris` the radius of its eased edges, mm.
 
     It is glued up in place of so many `layers` across its short side. `bend` is the least radius its
-    stock takes over its thickness, 0 where that is not known.
+    stock takes over its thickness, 0 where that is not known. `frames` are the first and the last that it runs
+    through where its sections are not drawn; without, those in which it is found.
     """
 
     section: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long side, short side],")]
@@ -188,6 +206,7 @@ class BattenSpec(Table):
     sides: Literal["both", "centre", "port", "starboard"]
     layers: Annotated[int, BeforeValidator(_layers)] = 1
     bend: Annotated[float, number_kind("a number of thicknesses, 0 or more", least=0.0)] = 0.0
+    frames: Annotated[tuple[FrameNumber, FrameNumber], list_of(2, "two frames, [from, to],")] | None = None
 
     @field_validator("section")
     @classmethod
@@ -246,22 +265,6 @@ class Layer(Table):
             raise wrong('a gusset on face = "forward", "aft" or "both" is wanted, not in the core')
         return value
 
-
-def is_frame_number(value: object) -> bool:
-    """Whether this can be a frame's number: text, fit for a file's name, or a whole number."""
-    if isinstance(value, str):
-        return 0 < len(value) <= 16 and value[0].isalnum() and all(c.isalnum() or c in "-_." for c in value)
-    return isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 10_000
-
-
-def _number(value: object) -> object:
-    if not is_frame_number(value):
-        raise wrong('a frame\'s number is wanted, such as "5" or "5A": up to 16 letters, digits and - _ .')
-    return str(value)
-
-
-FrameNumber = Annotated[str, BeforeValidator(_number)]
-"""A frame's number as text; those who leave the quotes out are understood."""
 
 Rake = Annotated[
     float, number_kind(f"an angle from -{STEEPEST:g} to {STEEPEST:g} degrees", least=-STEEPEST, most=STEEPEST)

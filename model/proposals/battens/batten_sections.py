@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Level, Measure, Source
+from scrieve.shared.findings import Level, Measure
 from scrieve.shared.sentences import Name, Sentence
 
 from ...boat.batten import Batten, Section
@@ -18,6 +19,8 @@ from ...drawing import FrameShapes, LabelledOutline
 from ...geometry.outline import Outline
 from ...plan.plan import FrameSpec, Plan
 from .batten_names import batten_kind, batten_names
+from .found_notch import Slot
+from .unfollowed import interrupted, unfollowed
 
 _APART = 1.0
 """mm along the boat; sections closer than this are at one place, no frame being so thin."""
@@ -99,11 +102,14 @@ def sections_of(
 
 
 def battens_through(
-    plan: Plan, frames: Sequence[Frame], told: Collection[str] = ()
+    plan: Plan,
+    frames: Sequence[Frame],
+    told: Collection[str] = (),
+    spare: Mapping[str, Sequence[Slot]] = MappingProxyType({}),
 ) -> tuple[tuple[Batten, ...], tuple[Defect, ...]]:
-    """The battens through the sections of these frames, by name, and a note for each that cannot be followed.
+    """The battens through the sections of these frames, by name, and what is wrong with each that cannot be followed.
 
-    Of those in `told` it has been said why.
+    Of those in `told` it has been said why. `spare` are the notches of each frame that no batten was found in.
     """
     found: dict[str, list[tuple[Section, Frame]]] = defaultdict(list)
     for frame in frames:
@@ -116,12 +122,13 @@ def battens_through(
             if len(here) < 2:
                 if name in told or kind in found:  # drawn on the centreline, which is told
                     continue
-                defects.append(_unfollowed(plan, kind, name, len(here)))
+                defects.append(unfollowed(plan, name, len(here), frames, spare))
                 continue
             crowded = _crowded(here)
             if crowded is not None:
                 defects.append(_doubled_back(name, *crowded))
                 continue
+            defects += interrupted(plan, name, {section.frame for section, _ in here}, frames, spare)
             long, short = sorted(batten.section, reverse=True)
             battens.append(
                 Batten(
@@ -210,22 +217,6 @@ def _unwanted(plan: Plan, name: str, here: Sequence[tuple[Section, Frame]]) -> D
         cure=Sentence.of(
             'set battens.{kind}.sides to "both" (or "centre" if it lies there), or take the sections out',
             kind=Name(kind),
-        ),
-    )
-
-
-def _unfollowed(plan: Plan, kind: str, name: str, count: int) -> Defect:
-    shown = "no frame drawing shows its section" if count == 0 else "only one frame drawing shows its section"
-    return Defect(
-        message=Sentence.of(
-            "the {batten} batten is not checked: {shown}, two or more are needed to follow it",
-            batten=Name(name),
-            shown=shown,
-        ),
-        level=Level.NOTE,
-        source=Source(file=plan.file.name, line=plan.line_of("battens", kind)),
-        cure=Sentence.of(
-            'draw its section in each frame it passes, on the batten layer, labelled "{batten}"', batten=Name(name)
         ),
     )
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.sentences import Name, Sentence
@@ -15,6 +15,7 @@ from ...boat.defect import Defect
 from ...boat.frame import Frame
 from ...plan.plan import Plan
 from .batten_names import batten_kind, batten_names, batten_side, kind_of
+from .found_extending import extended
 from .found_naming import Followed, assigned
 from .found_notch import Slot, slots_of
 from .found_track import Place, Track
@@ -26,11 +27,15 @@ _OFF_CENTRE = 0.5  # of the short side; a batten on the centreline may be drawn 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Found:
-    """Frames with the sections that were found, what is to be said of it, and the battens that are ambiguous."""
+    """Frames with the sections that were found, what is to be said of it, and the battens that are ambiguous.
+
+    `spare` are the notches of each frame that no batten was found in.
+    """
 
     frames: tuple[Frame, ...]
     defects: tuple[Defect, ...]
     ambiguous: frozenset[str] = frozenset()
+    spare: Mapping[str, Sequence[Slot]] = field(default_factory=dict)
 
 
 def with_found_sections(plan: Plan, frames: Sequence[Frame]) -> Found:
@@ -55,6 +60,9 @@ def with_found_sections(plan: Plan, frames: Sequence[Frame]) -> Found:
         sure, unsure = assigned(plan, names, places)
         tracks |= sure
         doubtful |= unsure
+    spare = _spare(slots, tracks)
+    tracks = {name: extended(followed, _run_of(plan, name, frames), spare) for name, followed in tracks.items()}
+    spare = _spare(slots, tracks)
     found: dict[str, list[Section]] = defaultdict(list)
     for followed in tracks.values():
         for section in followed.sections:
@@ -66,16 +74,38 @@ def with_found_sections(plan: Plan, frames: Sequence[Frame]) -> Found:
         for frame in frames
     ]
     defects = [*_told(plan, frames, found), *(_unsure(plan, *pair) for pair in sorted(doubtful.items())), *lost]
-    return Found(frames=tuple(out), defects=tuple(defects), ambiguous=frozenset(doubtful))
+    return Found(frames=tuple(out), defects=tuple(defects), ambiguous=frozenset(doubtful), spare=spare)
+
+
+def _spare(slots: Mapping[str, Sequence[Slot]], tracks: Mapping[str, Followed]) -> dict[str, list[Slot]]:
+    """The notches of each frame that no batten has taken, nor any part of what it takes up."""
+    taken: dict[str, list[Section]] = defaultdict(list)
+    for followed in tracks.values():
+        for section in followed.sections:
+            taken[section.frame].append(section)
+    return {
+        number: [slot for slot in here if all(slot.apart(section.centre) > 0 for section in taken[number])]
+        for number, here in slots.items()
+    }
+
+
+def _run_of(plan: Plan, name: str, frames: Sequence[Frame]) -> list[Frame]:
+    """The frames, sorted forward, that the plan lets a batten run through."""
+    ends = plan.battens[kind_of(plan, name)].frames
+    if ends is None:
+        return list(frames)
+    at = sorted(i for i, frame in enumerate(frames) if frame.number in ends)
+    return list(frames[at[0] : at[-1] + 1])
 
 
 def _free_slots(plan: Plan, frames: Sequence[Frame]) -> dict[str, list[Slot]]:
     """The notches of each frame in which no section is drawn."""
     cutter = plan.cutter.diameter if plan.cutter else 0.0
+    arris = max((batten.arris for batten in plan.battens.values()), default=0.0)
     return {
         frame.number: [
             slot
-            for slot in slots_of(frame, cutter)
+            for slot in slots_of(frame, cutter, arris)
             if all(slot.apart(section.centre) > 0 for section in frame.sections)
         ]
         for frame in frames
@@ -121,14 +151,15 @@ def _places(
     """Where a batten may pass each frame: its drawn section, else the notches on its side that fit it."""
     kind, side = kind_of(plan, name), batten_side(plan, name)
     long, short = sorted(plan.battens[kind].section, reverse=True)
-    places = []
+    places: list[list[Place]] = []
+    run = _run_of(plan, name, frames)
     for frame in frames:
         drawn = [section for section in frame.sections if section.batten == name]
         if drawn:
             places.append([Place.drawn(frame, drawn[0])])
             continue
         here = []
-        for slot in slots[frame.number]:
+        for slot in slots[frame.number] if frame in run else ():
             said = labels.get(id(slot), set())
             if said and kind not in said:
                 continue

@@ -78,15 +78,17 @@ class Slot:
         return float(np.hypot(*np.maximum(np.maximum(self.ends[:, 0] - place, place - self.ends[:, 1]), 0.0)))
 
 
-def slots_of(frame: Frame, cutter: float) -> tuple[Slot, ...]:
+def slots_of(frame: Frame, cutter: float, arris: float = 0.0) -> tuple[Slot, ...]:
     """The notches of a frame's core, from port to starboard and down; `cutter` in mm, 0 if not known.
+
+    Their corners may be rounded to the `arris` of the battens.
 
     Those of three or four walls, and corners of two walls that are part of none of them.
     """
     walls = _in_line(list(_edges(frame.core)))
     if walls is None:
         return ()
-    corners = _corners(walls, _RELIEF * (cutter or USUAL_CUTTER))
+    corners = _corners(walls, _RELIEF * max(cutter or USUAL_CUTTER, arris))
     found: dict[frozenset[int], tuple[int, ...]] = {}
     used: set[frozenset[int]] = set()
     for bottom, beside in corners.items():
