@@ -22,7 +22,17 @@ JUST = 4e-5
 """Of the unit a limit is told in: far less than two decimals show, far more than the least that counts."""
 
 SILENT = {
-    *("corner", "dowel-hold", "leg-pair", "notch-missing", "outline", "screw-count", "station", "way-in"),
+    *(
+        "corner",
+        "dowel-hold",
+        "leg-pair",
+        "notch-empty",
+        "notch-missing",
+        "outline",
+        "screw-count",
+        "station",
+        "way-in",
+    ),
     *("bend", "board", "joint-bare", "screw-foul"),
 }
 """Checks of which nothing in the faulty boat is measured against a limit that a plan may set; `bend`, `board` and
