@@ -99,3 +99,12 @@ def test_a_part_of_another_frame_that_is_on_no_cut_sheet_is_told_beside_it(tmp_p
     plan = without(planted(HULLS / "skiff", tmp_path / "skiff", (fault,)), on_layer("CORE"), ["3"])
     told = [(finding.frame, finding.check) for finding in wrong(findings(plan))]
     assert sorted(told) == [("3", "outline"), ("5", "cut-sheet")]
+
+
+def test_legs_on_a_layer_without_their_role_are_told_once(tmp_path):
+    plan = copied("skiff", tmp_path)
+    change_plan(plan, lambda content: content["layers"]["LEG OUTER"].pop("role"))
+    told = [finding for finding in findings(plan) if "role" in finding.message]
+    assert [(finding.check, finding.level) for finding in told] == [("outline", "error")]
+    assert told[0].cure == 'add role = "leg" to the layer they are on (LEG OUTER)'
+    assert not [finding for finding in findings(copied("pram", tmp_path)) if "role" in finding.message]
