@@ -43,6 +43,11 @@ def test_a_dowel_in_the_wood_is_found(deep):
     assert finding.source.handle == "D1"
 
 
+def test_it_moves_no_further_than_to_the_nearest_wood_unless_a_corner_is_about_as_near():
+    (finding,) = run(beside(-0.13))
+    assert finding.cure == "move it 0.13 mm, to y 305.0, z 50.0, where it stands against F5 port board; or take it out"
+
+
 @pytest.mark.parametrize("off", [0.375, 1.0, 30.0])
 def test_a_dowel_that_touches_nothing_is_found(off):
     (finding,) = run(beside(off))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Quantity, Sentence
-from scrieve.shared.tolerances import exceeds
+from scrieve.shared.tolerances import SLIVER, exceeds
 from scrieve.shared.wording import listed, mm, place, plain, told
 
 from ..boat.assembly import Assembly
@@ -25,6 +25,9 @@ from ..proposals.dowels.dowel_places import dowel_places
 from ..relations.dowels.dowel_fit import dowel_depths, misfits
 from ..relations.notches.notch import crossings
 from .check import Check, Page
+
+_CORNER = 4.0  # times as far as to the nearest wood; an inside corner further off is not where a dowel was meant to be
+_QUADRANT = 64  # segments a quarter turn of the path of its middle
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -184,6 +187,17 @@ def _cure(frame: Frame, dowel: Dowel, assembly: Assembly) -> str:
             if not len(others) or np.hypot(*(others - one.at).T).min() > dowel.diameter:
                 off = float(np.hypot(one.at[0] - dowel.at[0], one.at[1] - dowel.at[1]))
                 tried.append((one.rank % 2 == 1 or off > dowel.diameter, off, one))
+    slid, parts = _slid(frame, dowel)
+    far = float(np.hypot(*np.subtract(slid, dowel.at)))
+    corners = [off for away, off, _ in tried if not away]
+    clear = not len(others) or np.hypot(*(others - slid).T).min() > dowel.diameter
+    if clear and parts and far < min(corners, default=np.inf) / _CORNER:
+        return Sentence.of(
+            "move it {off}, to {place}, where it stands against {parts}; or take it out",
+            off=Quantity.of(far, f"{far:.2f} mm" if far < 1 else f"{far:.1f} mm"),
+            place=place(*slid),
+            parts=listed(part.name for part in parts),
+        )
     if not tried:
         return "take it out, or make room for it"
     _, off, best = min(tried, key=lambda one: one[:2])
@@ -193,6 +207,15 @@ def _cure(frame: Frame, dowel: Dowel, assembly: Assembly) -> str:
         place=place(*best.at),
         parts=listed(part.name for part in best.pushes),
     )
+
+
+def _slid(frame: Frame, dowel: Dowel) -> tuple[tuple[float, float], list[Part]]:
+    """The nearest place (y, v) at which the dowel touches the core and is in none of it, and what it touches there."""
+    wood = shapely.union_all([part.shape for part in frame.core])
+    path = shapely.buffer(wood, dowel.diameter / 2, quad_segs=_QUADRANT).boundary
+    _, (y, v) = shapely.get_coordinates(shapely.shortest_line(shapely.Point(dowel.at), path)).tolist()
+    touched = shapely.dwithin([part.shape for part in frame.core], shapely.Point(y, v), dowel.diameter / 2 + SLIVER)
+    return (y, v), [part for part, there in zip(frame.core, touched, strict=True) if there]
 
 
 def _finding(

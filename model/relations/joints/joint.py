@@ -162,11 +162,11 @@ def _slid(first: Part, second: Part, run: Run) -> list[Stretch]:
     another the way that no stretch of it does, with neither part's wood between them and beside its line, it is open.
     """
     lines = shapely.multilinestrings([shapely.linestrings(s.middle) for s in run])
-    edges = (_meeting(part).within(lines.bounds, LONGEST_TENON) for part in (first, second))
+    ours, theirs = (_meeting(part).within(lines.bounds, LONGEST_TENON) for part in (first, second))
     wood = shapely.union(first.shape, second.shape)
     found = [
         s
-        for s in facing(*edges, reach=LONGEST_TENON)
+        for s in facing(ours, theirs, LONGEST_TENON)
         if min(s.apart) > JOINT_REACH
         and all(abs(np.dot(s.way, other.way)) < _ASKEW for other in run)
         and shapely.dwithin(shapely.linestrings(s.middle), lines, max(s.apart))
