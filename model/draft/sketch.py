@@ -185,7 +185,7 @@ def _screws(
     both_faces: bool,
 ) -> tuple[ScrewPlace, ...]:
     """The screws of the port gussets, and their mirror images."""
-    if not plates:
+    if stand.frame.kind == "bulkhead":
         return ()
     size = file.screws.gusset.size
     stack = thickness + stand.core[1] - stand.core[0] + (thickness if both_faces else 0.0)
@@ -203,6 +203,8 @@ def _screws(
             f"{thickness:g} mm into the core, want {least:g} mm at least",
             Knob(name=LONG, tries=(least, stack - bite)),
         )
+    if not plates:  # refused: what is wrong with the screws' length is told beside that
+        return ()
     wood = [Sheet(name=member.label, shape=member.shape) for member in core]
     sheets = [Sheet(name=plate.label, shape=plate.shape) for plate in plates]
     spacing = file.framing.screw_spacing
