@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -28,7 +28,7 @@ from .legs import Footing
 from .lines import Battens, FrameLine, LinesFile
 from .plan_text import drawing_of, plan_text
 from .refusal import ARM, BASE, BOARD, LAP, RAKE, STATION, Key, Knob, Reason, Refused, noted
-from .shape import vector
+from .shape import Vector, vector
 from .sheets import names_of, pieces_of_sketches, sheet_drawing, sheets_for
 from .sketch import Sketch, Stand, StationAt, sketch
 from .stringers import Seat, Stringer, overbent, seats, sprung, stringers
@@ -181,24 +181,49 @@ def _stands(file: LinesFile, hull: Hull, reasons: list[Reason]) -> list[Stand]:
         reasons += [Reason.of(refused, ("frames", index, "station")) for refused in wrong]
     stands.sort(key=lambda stand: stand.placement.station)
     for aft, forward in list(pairwise(stands)):
-        if _gap(aft, forward) <= 0:
-            what = (
-                f"frames {aft.frame.number} and {forward.frame.number} stand in one another "
-                f"(stations {aft.frame.station:g} and {forward.frame.station:g} mm)"
-            )
-            after = (Knob(name=name, frame=file.frames.index(aft.frame)) for name in (STATION, RAKE))
-            reasons.append(Reason.of(Refused(what, STATION, RAKE, *after), (*_frame_key(file, forward), "station")))
+        near = _too_near(file, aft, forward)
+        if near is not None:
+            reasons.append(Reason.of(near, (*_frame_key(file, forward), "station")))
             stands.remove(forward)
     return stands
 
 
-def _gap(aft: Stand, forward: Stand) -> float:
-    """The least distance along x between the cores of two frames, at keel, chines and sheer, mm."""
+def _too_near(file: LinesFile, aft: Stand, forward: Stand) -> Refused | None:
+    """What to say of two frames whose cores, legs or gussets at the chine stand in one another."""
+    framing = file.framing
+    heights = [0.0]
+    if file.boat.build == "upright":
+        heights.append(float(min(aft.lines.keel[1], forward.lines.keel[1])))
+    short = _gap(aft, forward, zip(aft.lines.points, forward.lines.points, strict=True))
+    between = [
+        (file.stock[framing.legs].real_thickness, _gap(aft, forward, [(vector(0.0, v),) * 2 for v in heights])),
+    ]
+    if aft.frame.kind != "bulkhead" and forward.frame.kind in ("ring", "open"):
+        chines = aft.lines.corners[1], forward.lines.corners[1]
+        between.append((2 * file.stock[framing.gusset].real_thickness, _gap(aft, forward, [chines])))
+    # as much as the check lets parts overlap is let pass
+    lacking = max(max(want - gap for want, gap in between) - LIMITS["foul"].default, -short)
+    if lacking < 0.0:
+        return None
+    more = float(np.ceil(lacking + LIMITS["foul"].default))
+    after = file.frames.index(aft.frame)
+    return Refused(
+        f"frames {aft.frame.number} and {forward.frame.number} stand in one another "
+        f"(stations {aft.frame.station:g} and {forward.frame.station:g} mm)",
+        Knob(name=STATION, tries=(forward.frame.station + more,)),
+        RAKE,
+        Knob(name=STATION, frame=after, tries=(aft.frame.station - more,)),
+        Knob(name=RAKE, frame=after),
+    )
+
+
+def _gap(aft: Stand, forward: Stand, places: Iterable[tuple[Vector, Vector]]) -> float:
+    """The least distance along x between the cores of two frames over places of theirs, (y, v), mm."""
     gaps = []
-    for one, other in zip(aft.lines.points, forward.lines.points, strict=True):
+    for one, other in places:
         low = forward.placement.point(float(other[0]), float(other[1]), forward.core[0])[0]
         high = aft.placement.point(float(one[0]), float(one[1]), aft.core[1])[0]
-        gaps.append(low - high)
+        gaps.append(float(low - high))
     return min(gaps)
 
 
