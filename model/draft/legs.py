@@ -18,7 +18,7 @@ from .cut_outs import Notch
 from .frame_lines import FrameLines
 from .gussets import Gusset
 from .lines import Kind, Legs
-from .refusal import ARM, BASE, FLOOR, INSIDE, LAP, WIDTH, Knob, Refused
+from .refusal import ARM, BASE, FLOOR, INSIDE, LAP, SIDE, WIDTH, Knob, Refused
 from .shape import Circle, joined, largest, polygon
 
 CLEAR = 2.0
@@ -220,6 +220,8 @@ def _wide_enough(
             f"frame {lines.frame}: its battens and gussets nowhere leave the {width:g} mm that a leg is wide",
             WIDTH,
             ARM,
+            SIDE,
+            FLOOR,
         )
     ways = [(float(np.ceil(2 * (a + width - shoulder))), float(np.floor(2 * (b - shoulder)))) for a, b in free]
     raise Refused(
@@ -228,4 +230,5 @@ def _wide_enough(
         Knob(name=INSIDE, spans=tuple(way for way in ways if way[0] <= way[1])),
         WIDTH,
         ARM,
+        SIDE,
     )

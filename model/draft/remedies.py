@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -95,26 +96,38 @@ def _name(reason: Reason) -> tuple[Key, str]:
 
 
 def _best(search: _Search, target: Reason, reasons: Sequence[Reason]) -> tuple[Change, LinesFile, list[Reason]] | None:
-    """The change that mends the target and leaves the fewest reasons; the first of its knobs among equals."""
+    """The change that mends the target and leaves the fewest reasons; the first of its knobs among equals.
+
+    A place that other reasons name too is tried before one that only the target does, and on until none names it.
+    """
     best: tuple[Change, LinesFile, list[Reason]] | None = None
     before = {_name(reason) for reason in reasons}
-    for knob in target.knobs:
-        at = _place(search.file, knob, target.at)
+    shared = Counter(at for reason in reasons for at in _places(search.file, reason))
+    knobs = [(knob, _place(search.file, knob, target.at)) for knob in target.knobs]
+    for knob, at in sorted(knobs, key=lambda each: -shared[each[1]]):
+        aim = target
         for value in _common(search, knob, at, reasons) if knob.spans else _values(search.file, knob, at):
             changed = _changed(search.file, at, value)
             if changed is None:
                 continue
-            after = _reasons(search, changed, target)
+            after = _reasons(search, changed, aim)
             if after is None:
                 continue
             names = {_name(reason) for reason in after}
-            if len(after) < len(reasons) or not names & before:
+            if _name(target) not in names and (len(after) < len(reasons) or not names & before):
                 if best is None or len(after) < len(best[2]):
                     best = _change(changed, at), changed, after
-                break
+                naming = [reason for reason in after if at in _places(changed, reason)]
+                if not naming:
+                    break
+                aim = naming[0]
         if best is not None and {_name(reason) for reason in best[2]} < before:
             break
     return best
+
+
+def _places(file: LinesFile, reason: Reason) -> set[Key]:
+    return {_place(file, knob, reason.at) for knob in reason.knobs}
 
 
 def _reasons(search: _Search, file: LinesFile, target: Reason) -> list[Reason] | None:
@@ -187,7 +200,7 @@ def _values(file: LinesFile, knob: Knob, at: Key) -> Iterator[Any]:
     elif kind in ("station", "base"):
         yield from (round(now + way * step) for step in _ALONG for way in (1.0, -1.0))
     elif kind == "rake":
-        yield from (round(now * share, 1) for share in (0.75, 0.5, 0.25, 0.0))
+        yield from (round(now * share, 1) for share in (0.75, 0.5, 0.25, 0.0) if now)
     elif isinstance(now, int | float) and now > 0 and (not knob.tries or len(knob.tries) != 1):
         seen = {now}
         for value in (round(now * factor, 0 if now > 10 else 1) for step in _STEPS for factor in (step, 1 / step)):
