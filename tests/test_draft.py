@@ -318,6 +318,7 @@ def advised(text: str, said: str) -> str:
         lines(strongback={"inside_width": 900}),
         lines(framing={"side_depth": 400}),
         lines(framing={"floor_depth": 40}),
+        lines(framing={"beam_depth": 300}),
         lines(framing={"gusset_arm": 40}, legs={"lap": 95}, screws__gusset={"length": "30 mm"}),
         lines(offsets={"base": -10}),
         lines(battens__chine={"section": [45, 30]}),

@@ -98,8 +98,9 @@ def _arms(lines: FrameLines, corners: list[int], arm: float, core: float) -> dic
     _fit(lines, arms, [(corners[0], 0)], room, least, "floor")
     for panel in range(1, len(lines.depths)):
         ends = [(corner, side) for corner, side in ((panel, 1), (panel + 1, 0)) if corner in arms]
-        gone = sum(_past(lines, corner, panel, below=side == 0) for corner, side in ends)
-        _fit(lines, arms, ends, lines.length(panel) - gone - APART, least, "side")
+        gone = [_past(lines, corner, panel, below=side == 0) for corner, side in ends]
+        deep = (FLOOR, SIDE, BEAM) if gone[0] >= gone[-1] else (BEAM, SIDE, FLOOR)  # what takes most of the side first
+        _fit(lines, arms, ends, lines.length(panel) - sum(gone) - APART, least, "side", deep)
     top = len(lines.corners) - 1
     if top in arms:
         room = float(inner_corner(lines, top)[0]) - APART / 2
@@ -108,7 +109,13 @@ def _arms(lines: FrameLines, corners: list[int], arm: float, core: float) -> dic
 
 
 def _fit(
-    lines: FrameLines, arms: dict[int, list[float]], ends: list[tuple[int, int]], room: float, least: float, name: str
+    lines: FrameLines,
+    arms: dict[int, list[float]],
+    ends: list[tuple[int, int]],
+    room: float,
+    least: float,
+    name: str,
+    deep: tuple[str, ...] = (SIDE, FLOOR),
 ) -> None:
     wanted = sum(arms[corner][side] for corner, side in ends)
     if wanted <= room:
@@ -118,7 +125,7 @@ def _fit(
         raise Refused(
             f"frame {lines.frame}: its {name} leaves {told(left, want, least=0)} mm for the arms of {len(ends)} gusset"
             f"{'s' if len(ends) > 1 else ''}, want {told(want, left, least=0)} mm (4 core thicknesses each)",
-            *((FLOOR, SIDE, BEAM) if name == "side" else (SIDE, FLOOR)),
+            *deep,
             BOARD,
         )
     for corner, side in ends:
