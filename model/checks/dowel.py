@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level, Measure
