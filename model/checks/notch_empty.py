@@ -82,7 +82,6 @@ def _finding(slot: Slot, shape: shapely.Polygon, nearest: Batten) -> Finding:
             off=mm(_off(nearest, frame, slot.middle)),
         ),
         frame=frame.number,
-        parts=tuple(sorted(p.name for p in slot.parts)),
         at=marker.at((y, v)),
         cure=Sentence.of(
             "run the {batten} through it, name the batten that it is for in the plan, or leave the notch out",
