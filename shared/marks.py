@@ -1,4 +1,4 @@
-"""Marks: what a finding found, as geometry that every display draws. Polyhedron axes, mm; plain frozen values.
+"""Marks: what a finding found, as geometry that every display draws. Hull axes, mm; plain frozen values.
 
 A mark that lies in a frame's plane names that `frame`, so that a flat drawing of the frame can show it; any other
 leaves it empty. `words` stand beside a mark where it needs a name of its own.
@@ -8,10 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import dist
-from typing import Protocol, TypeAlias
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TypeAlias
 
 Place: TypeAlias = tuple[float, float, float]
 Ring: TypeAlias = tuple[Place, ...]
@@ -47,25 +44,7 @@ class Polyhedron:
         return self.corners
 
 
-class _Pointed(Protocol):
-    """Anything with points."""
-
-    @property
-    def points(self) -> tuple[Place, ...]: ...
-
-
-class _Shown:
-    """What all marks give."""
-
-    __slots__ = ()
-
-    @property
-    def array(self: _Pointed) -> NDArray[np.float64]:
-        """The points, (n, 3) float64, hull axes, mm: ends, line, or corners of the solid."""
-        return np.array(self.points, dtype=np.float64).reshape(-1, 3)
-
-
-class _Straight(_Shown):
+class _Straight:
     """From `start` to `end`."""
 
     __slots__ = ()
@@ -83,7 +62,7 @@ class _Straight(_Shown):
         return dist(self.start, self.end)
 
 
-class _Solid(_Shown):
+class _Solid:
     """A `solid`."""
 
     __slots__ = ()
@@ -115,7 +94,7 @@ class Region(_Solid):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line(_Shown):
+class Line:
     """A line that something should keep to, or breaks; `drawn` where it is one of the drawing and right as it is."""
 
     points: tuple[Place, ...]
@@ -125,7 +104,7 @@ class Line(_Shown):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Arrow(_Shown):
+class Arrow:
     """A slide, a turn or a way: along `points` from the tail to the head."""
 
     points: tuple[Place, ...]

@@ -55,7 +55,7 @@ def before(first: str, then: str, line: int = 90) -> Before:
 
 def test_a_thick_plate_beside_a_gussets_screw_bars_the_driver():
     (finding,) = found(boat([CORE, gusset(), beside(4.0)]))
-    assert (finding.level, finding.parts) == (Level.ERROR, ("F5 forward screw 1", "F5 cleat"))
+    assert (finding.level, finding.parts) == (Level.ERROR, ("F5 cleat", "F5 forward screw 1"))
     assert (finding.measured, finding.limit, finding.unit) == (pytest.approx(8.0), 12.0, "mm")
     assert finding.at == pytest.approx((1000 + 27, *AXIS))
     assert "stands 21.00 mm above the head, 4.00 mm from its axis: 8.00 mm clear in width" in finding.message
@@ -160,7 +160,7 @@ def test_one_part_that_bars_several_screws_is_one_finding():
     parts = [CORE, gusset(), beside(4.0)]
     screws = [screw(parts, (50.0 - n, 20 + 20 * n), name=f"screw {n}") for n in range(4)]
     (finding,) = found(boat(parts, screws=screws))
-    assert finding.parts == (*(f"F5 forward screw {n}" for n in range(2)), "F5 cleat")
+    assert finding.parts == ("F5 cleat", *(f"F5 forward screw {n}" for n in range(2)))
     assert finding.measured == pytest.approx(8.0)
     assert "reaches 2 screws" in finding.message
 

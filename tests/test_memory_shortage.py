@@ -57,7 +57,7 @@ def test_a_process_with_little_memory_ends_in_that_line():
     """The limit of the system, set when all is loaded: what is asked for next is refused in the middle of the work."""
     code = """
         import resource, sys
-        from scrieve.viewer import check_verb
+        from scrieve.viewer.verbs import check as check_verb
         from scrieve.viewer.verbs.commands import run
         import numpy
         real = check_verb.assemble

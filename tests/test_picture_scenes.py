@@ -165,7 +165,7 @@ def step(kind: str, number: str = "2"):
 
 @pytest.mark.parametrize("kind", ["dowels", "core", "plates", "legs", "frame"])
 def test_what_a_step_adds_comes_along_an_arrow(kind):
-    assert like(made("skiff", step=step(kind)), COMING, 30).sum() > 30
+    assert like(made("skiff", step=step(kind), size=(640, 480)), COMING, 30).sum() > 30
 
 
 @pytest.mark.parametrize("kind", ["turn", "apart", "glue"])
@@ -282,8 +282,8 @@ def test_findings_of_boats_with_odd_things_in_them_have_pictures():
     )
     subject = Subject(assembly=own, seen="from aft", findings=odd)
     for number in (1, 2, 3):
-        picture(subject, Asked(finding=number, size=SMALL), lambda what: None)
-    picture(subject, Asked(size=SMALL), lambda what: None)
+        picture(subject, Asked(finding=number, size=(640, 480)), lambda what: None)
+    picture(subject, Asked(size=(640, 480)), lambda what: None)
 
 
 # ---- pages

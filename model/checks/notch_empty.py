@@ -88,7 +88,7 @@ def _finding(slot: Slot, shape: shapely.Polygon, nearest: Batten) -> Finding:
             batten=nearest,
         ),
         source=part.source,
-        subjects=subjects(*slot.parts, nearest),
+        subjects=subjects(*slot.parts),
         evidence=marker.regions(shape, frame.core_low, frame.core_high),
     )
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.limits import LIMITS
 
@@ -123,10 +124,13 @@ def _larger(file: LinesFile, sheets: Sequence[LaidSheet], unfit: Sequence[str]) 
 def _faults(files: dict[str, bytes]) -> list[Finding]:
     """What the checks find in the plan of these files, notes left out."""
     with tempfile.TemporaryDirectory() as folder:
-        for name, content in files.items():
-            path = Path(folder, name)
-            path.parent.mkdir(exist_ok=True)
-            path.write_bytes(content)
+        try:
+            for name, content in files.items():
+                path = Path(folder, name)
+                path.parent.mkdir(exist_ok=True)
+                path.write_bytes(content)
+        except OSError as problem:
+            raise UseError.at(f"what is to be looked at cannot be written ({problem.strerror or problem})") from problem
         return [found for found in review(assemble(read_plan(Path(folder)))) if found.level is not Level.NOTE]
 
 

@@ -107,7 +107,7 @@ def test_the_card_of_a_screw_tells_what_it_passes_and_leads_there(clean):
     screw = next(s for f in clean.hand.boat.assembly.frames for s in f.screws if len(s.plies) == 2)
     clean.arranging.take_body(screw.name)
     words = clean.card.text.toPlainText()
-    for wanted in (screw.size.name, f"{screw.size.length:.1f} mm", *(ply.part.name for ply in screw.plies)):
+    for wanted in (screw.size.name, f"{screw.size.length:.2f} mm", *(ply.part.name for ply in screw.plies)):
         assert wanted in words
     clean.card.followed.emit(f"body:{screw.plies[0].part.name}")
     assert clean.hand.now.body == screw.plies[0].part.name
