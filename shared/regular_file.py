@@ -13,6 +13,11 @@ MIB = 1024 * 1024
 _NEVER_WAIT = getattr(os, "O_NONBLOCK", 0)
 
 
+def at_once(name: str, flags: int) -> int:
+    """Opens a file for `open`, and never waits for a writer where a pipe stands in its place."""
+    return os.open(name, flags | _NEVER_WAIT)
+
+
 def read_whole(path: Path, *, most: int, error: type[ScrieveError], shown: str = "") -> bytes:
     """The bytes of a regular file of at most `most` bytes.
 
@@ -24,7 +29,7 @@ def read_whole(path: Path, *, most: int, error: type[ScrieveError], shown: str =
         if not stat.S_ISREG(path.stat().st_mode):
             raise error.at("a regular file is wanted (got a folder, pipe or device)", path=shown)
         # Should a pipe take the file's place between the two looks, opening it does not wait for a writer.
-        with open(path, "rb", opener=lambda name, flags: os.open(name, flags | _NEVER_WAIT)) as file:
+        with open(path, "rb", opener=at_once) as file:
             if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
                 raise error.at("a regular file is wanted (got a pipe or device)", path=shown)
             content = file.read(most + 1)

@@ -9,6 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from scrieve.shared.errors import PlanError
+from scrieve.shared.regular_file import at_once
 
 PLAN_NAME = "plan.toml"
 LINES_NAME = "lines.toml"
@@ -60,7 +61,7 @@ def _drawing(path: Path) -> str:
     start = b""
     with suppress(OSError, ValueError):
         if stat.S_ISREG(path.stat().st_mode):
-            with path.open("rb") as file:
+            with open(path, "rb", opener=at_once) as file:
                 start = file.read(_START).removeprefix(b"\xef\xbb\xbf")
     if _DXF.match(start):
         return "a DXF drawing"
