@@ -15,6 +15,7 @@ from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import (
     QLabel,
     QMainWindow,
+    QMenu,
     QSizePolicy,
     QSplitter,
     QStackedWidget,
@@ -96,7 +97,10 @@ class Window(QMainWindow):
 
     def _make_menus(self) -> None:
         bar = self.menuBar()
-        menus = {group: bar.addMenu(group) for group in dict.fromkeys(deed.group for deed in DEEDS)}
+        # made here and handed over: a menu that the bar makes may come back as some dead thing that lay at its address
+        menus = {group: QMenu(group, bar) for group in dict.fromkeys(deed.group for deed in DEEDS)}
+        for menu in menus.values():
+            bar.addMenu(menu)
         for deed in DEEDS:
             action = self._action(deed)
             menus[deed.group].addAction(action)
