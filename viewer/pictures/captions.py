@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from ..marks.colours import INK, PAPER, QUIET
 from ..paper.letters import LINE
 from ..reports.style import plain
-from ..verbs.picture_wish import misused
 from .canvas import Canvas, wrapped
+from .misused import misused
 from .subject import letters
 
 SMALLEST = 8.0

@@ -14,11 +14,11 @@ from ..marks.colours import INK
 from ..marks.forms import badge_colour
 from ..reports.style import count
 from ..scene.bodies import bodies_of
-from ..verbs.picture_wish import misused
 from .canvas import encoded
 from .closing_in import closing_in
 from .framed import framed
 from .grid import LEAST, grid_of
+from .misused import misused
 from .pages import Small, page
 from .stepping import step_picture
 from .studio import Studio

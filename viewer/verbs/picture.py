@@ -27,6 +27,7 @@ from scrieve.shared.findings import Level
 
 from ..paper.sheet import A4, frame_sheet
 from ..pictures.graphics import Graphics, have_packages, rendering
+from ..pictures.misused import VERB, misused
 from ..pictures.subject import Asked, Subject
 from ..reports.style import plain
 from ..scene.sides import Side
@@ -35,7 +36,7 @@ from ..system.progress import ProgressBar
 from ..system.terminal import say, style_of
 from ..system.written import keep_off, may_write, write_whole
 from .misuse import got
-from .picture_wish import FACES, VERB, Wish, is_drawing, misused, refuse, size_of
+from .picture_wish import FACES, Wish, is_drawing, refuse, size_of
 
 
 def picture(

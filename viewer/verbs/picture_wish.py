@@ -12,11 +12,10 @@ from scrieve.shared.errors import Mistake, UseError
 
 from ..paper.sheet import LEAST
 from ..paper.sight import Seen
+from ..pictures.misused import VERB, misused
 from ..pictures.subject import Many
 from ..reports.style import plain
 from ..scene.sides import Side
-
-VERB = "scrieve picture"
 
 FACES: Mapping[Side | None, Seen | None] = MappingProxyType({None: None, "aft": "from aft", "forward": "from forward"})
 """How a drawing is seen by the side that is asked for; None for as the plan's drawings are."""
@@ -93,8 +92,3 @@ def _wrong_size(size: tuple[float, float] | None, drawing: bool) -> list[str]:
         most = f"{_MOST} points a side and {_POINTS // 1_000_000} million in all"
         return [f"--size of a picture must be from {_LEAST}x{_LEAST} to {most} {shown}"]
     return []
-
-
-def misused(what: str) -> UseError:
-    """The error of a single mistake in how the verb is called."""
-    return UseError([Mistake(path=VERB, what=what)])
