@@ -14,6 +14,7 @@ from scrieve.model.checks import CHECKS
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.geometry.placement import Placement
 from scrieve.shared.findings import Level
+from scrieve.shared.tolerances import falls_short
 
 EDGE = CHECKS["screw-edge"]
 D = making.NO_8.diameter
@@ -203,10 +204,10 @@ def test_it_finds_the_least_distance_to_the_lines_of_the_outline(y, v):
     share = np.clip(np.sum((np.array([y, v]) - starts) * along, axis=1) / np.sum(along**2, axis=1), 0, 1)
     nearest = np.linalg.norm(starts + share[:, None] * along - (y, v), axis=1).min()
     findings = run(frame((y, v), parts=joint(NOTCHED)))
-    if nearest < 2.5 * D - 1e-6:
+    if falls_short(nearest, 2.5 * D):
         (finding,) = findings
         assert finding.measured == pytest.approx(nearest, abs=1e-9)
-        assert (finding.level is Level.ERROR) == (nearest < D - 1e-6)
+        assert (finding.level is Level.ERROR) == falls_short(nearest, D)
     else:
         assert findings == []
 

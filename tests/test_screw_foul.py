@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from scrieve.model.checks import CHECKS
 from scrieve.shared.findings import Level
 from scrieve.shared.screw_table import INCH, screw_of_diameter, screw_of_gauge
+from scrieve.shared.tolerances import falls_short
 
 FOUL = CHECKS["screw-foul"]
 SHANK = making.NO_8.diameter + 1.0  # No. 8: 4.1656 mm and 1 mm of wood
@@ -366,10 +367,10 @@ def test_it_finds_what_asking_every_pair_in_space_finds(places):
         (gap,) = making.segment_gap(*ends[0], *ends[1])
         axes = float(np.hypot(*np.subtract(one.at, other.at)))
         beside = gap < axes + 1e-9  # else they stop short of one another, and the nearest points are tips
-        if beside and axes < WIDE - 1e-6:
+        if beside and falls_short(axes, WIDE):
             heads = HEADS if one.driven_from == other.driven_from else 0.0
             expected[tuple(sorted((one.name, other.name)))] = (
-                Level.ERROR if axes < max(SHANK, heads) - 1e-6 else Level.WARNING
+                Level.ERROR if falls_short(axes, max(SHANK, heads)) else Level.WARNING
             )
     assert {finding.parts: finding.level for finding in run(met)} == expected
 
