@@ -46,7 +46,9 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
             continue
         loose = sorted((w for w in standing if exceeds(w.gap, limit)), key=lambda w: (-w.gap, w.name))
         adrift = None if standing else _adrift(crossing, limit)
-        held = {wall.name for wall in [*standing, *_touching(crossing, limit)]}
+        held = {wall.name for wall in standing}
+        if len(held) < _NOTCH:
+            held |= {wall.name for wall in _touching(crossing, limit)}
         notched |= len(held) >= _NOTCH
         if loose:
             yield _loose(crossing, loose, limit)

@@ -14,7 +14,7 @@ from ..boat.part import Part
 from ..geometry.outline import Outline
 from ..plan.label_reading import LabelReader
 from .assignment import assigned
-from .congruence import alike, apart
+from .congruence import alike, apart, copies
 from .difference import MOST, Laying, Pattern, laid, nearest_sizes, only_reliefs
 from .move import Move
 from .naming import Meant, Names
@@ -85,9 +85,10 @@ def compared(
         for true in scaled(sheet.shapes, factor)
     )
     matcher = _Matcher(parts, stack, shapes, within=within, cutter=cutter)
-    fits = matcher.fits()
+    stocks = [sheet.stock for sheet in sheets]
+    fits = matcher.named(stocks) or matcher.fits()
     costs = {
-        (shape, part): _cost(shapes[shape], parts[part], part, sheets[shapes[shape].sheet].stock)
+        (shape, part): _cost(shapes[shape], parts[part], part, stocks[shapes[shape].sheet])
         for shape, fitting in fits.items()
         for part in fitting
     }
@@ -133,22 +134,41 @@ class _Matcher:
         self._patterns: dict[int, Pattern] = {}
         self._kinds: list[int] = []
 
+    def named(self, stocks: Sequence[str]) -> dict[int, frozenset[int]] | None:
+        """For each shape the part that its text means, where all have one of their own, its form and its stock.
+
+        Then nothing is left to be told, and no shape need be compared with every part of its form.
+        """
+        named = {min(placed.meant): shape for shape, placed in enumerate(self._shapes) if len(placed.meant) == 1}
+        if not len(named) == len(self._shapes) == len(self._parts) or any(
+            stocks[self._shapes[shape].sheet] != self._parts[part].stock for part, shape in named.items()
+        ):
+            return None
+        stack = Stack([self._shapes[shape].shape.outline for _, shape in sorted(named.items())])
+        every = np.arange(len(self._parts))
+        off, moves = apart(self._stack, stack, (every, every))
+        if (off > self._within / 2).any():
+            return None
+        for (part, shape), move in zip(sorted(named.items()), moves, strict=True):
+            if move is None or not _holes_agree(self._parts[part], self._shapes[shape].shape, move, self._within / 2):
+                return None
+        return {shape: frozenset((part,)) for part, shape in named.items()}
+
     def fits(self) -> dict[int, frozenset[int]]:
         """For each shape that has the form of a part or of several those parts."""
-        first, second = alike(self._stack, stack := Stack([p.shape.outline for p in self._shapes]), self._within)
-        off, moves = apart(self._stack, stack, (first, second))
+        outlines = [placed.shape.outline for placed in self._shapes]
         found: dict[int, set[int]] = {}
         # a bound from above: half the limit leaves room for what it does not see
-        for n in np.flatnonzero(off <= self._within / 2).tolist():
-            part, shape, move = int(first[n]), int(second[n]), moves[n]
-            if move is not None and _holes_agree(self._parts[part], self._shapes[shape].shape, move, self._within / 2):
+        for part, shape, move in copies(self._stack, Stack(outlines), self._within / 2):
+            if _holes_agree(self._parts[part], self._shapes[shape].shape, move, self._within / 2):
                 found.setdefault(shape, set()).add(part)
-        near: dict[int, set[int]] = {}
-        for part, shape in zip(first.tolist(), second.tolist(), strict=True):
-            near.setdefault(shape, set()).add(part)
-        rest = [shape for shape in range(len(self._shapes)) if shape not in found]
-        for shape in sorted(rest, key=lambda index: -self._shapes[index].shape.region.area)[:_MOST_LAID]:
-            if fitting := self._fitting(shape, near.get(shape, set())):
+        rest = [shape for shape in range(len(outlines)) if shape not in found]
+        rest = sorted(rest, key=lambda index: -self._shapes[index].shape.region.area)[:_MOST_LAID]
+        near: dict[int, set[int]] = {shape: set() for shape in rest}
+        for part, n in zip(*alike(self._stack, Stack([outlines[s] for s in rest]), self._within), strict=True):
+            near[rest[n]].add(int(part))
+        for shape in rest:
+            if fitting := self._fitting(shape, near[shape]):
                 found[shape] = fitting
         return {shape: frozenset(fitting) for shape, fitting in sorted(found.items())}
 
@@ -214,11 +234,8 @@ class _Matcher:
         """For each part the first that has its very form."""
         if not self._kinds:
             kinds = list(range(len(self._parts)))
-            first, second = alike(self._stack, self._stack, self._within)
-            off, moves = apart(self._stack, self._stack, (first, second))
-            for n in np.flatnonzero(off <= self._within / 10).tolist():
-                one, other, move = int(first[n]), int(second[n]), moves[n]
-                if one < kinds[other] and kinds[one] == one and move is not None:
+            for one, other, move in copies(self._stack, self._stack, self._within / 10):
+                if one < kinds[other] and kinds[one] == one:
                     of_other = SheetShape(
                         outline=self._parts[other].drawn,
                         region=self._parts[other].drawn_shape,

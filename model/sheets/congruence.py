@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from .move import Move
@@ -16,16 +18,9 @@ _AT_ONCE = 1_000_000
 
 def alike(ones: Stack, others: Stack, within: float) -> tuple[Whole, Whole]:
     """The pairs (i, j) of outlines whose area and length let them be copies to within `within` mm."""
-    # only those whose lengths may agree are looked at, in the order of length
-    order = np.argsort(others.lengths, kind="stable")
-    lengths, most = others.lengths[order], 2 * within * ones.counts * (1 + _ROUNDING) + _ROUNDING
-    begins = np.searchsorted(lengths, ones.lengths - most, side="left")
-    ends = np.searchsorted(lengths, ones.lengths + most, side="right")
+    most = 2 * within * ones.counts * (1 + _ROUNDING) + _ROUNDING
     found = [np.zeros((2, 0), dtype=np.intp)]
-    for rows in np.split(np.arange(len(begins)), _cuts(ends - begins)):
-        many = ends[rows] - begins[rows]
-        first = np.repeat(rows, many)
-        second = order[np.arange(len(first)) - np.repeat(np.cumsum(many) - many - begins[rows], many)]
+    for first, second in _near(ones.lengths, others.lengths, most):
         reach = within * np.maximum(ones.lengths[first], others.lengths[second])
         near = np.abs(np.abs(ones.areas)[first] - np.abs(others.areas)[second]) <= reach
         longer = 2 * within * np.minimum(ones.counts[first], others.counts[second])
@@ -37,9 +32,34 @@ def alike(ones: Stack, others: Stack, within: float) -> tuple[Whole, Whole]:
     return both[0], both[1]
 
 
-def _cuts(many: Whole) -> Whole:
-    """Where to cut a list into pieces that have no more numbers together than are held at once, or one row."""
-    return np.flatnonzero(np.diff(np.cumsum(many) // _AT_ONCE, prepend=0))
+def copies(ones: Stack, others: Stack, within: float) -> list[tuple[int, int, Move]]:
+    """The pairs (i, j) of outlines of as many corners that are copies to within `within` mm, and how j comes upon i.
+
+    Points that lie no more than so far from one another lie as far out from their means, in quadratic mean, to that.
+    """
+    # outlines of another count of corners are put out of reach
+    farthest = 2 * (max(ones.spreads.max(initial=0.0), others.spreads.max(initial=0.0)) + within + 1.0)
+    here, there = (stack.spreads + farthest * stack.counts for stack in (ones, others))
+    found = []
+    for first, second in _near(here, there, within * (1 + _ROUNDING) + _ROUNDING):
+        off, moves = apart(ones, others, (first, second))
+        found += [
+            (int(first[n]), int(second[n]), move)
+            for n in np.flatnonzero(off <= within).tolist()
+            if (move := moves[n]) is not None
+        ]
+    return sorted(found, key=lambda pair: pair[:2])
+
+
+def _near(ones: Floats, others: Floats, reach: Floats | float) -> Iterator[tuple[Whole, Whole]]:
+    """The pairs (i, j) of numbers no more than `reach` apart, so many at a time as are held at once."""
+    order = np.argsort(others, kind="stable")
+    begins = np.searchsorted(others[order], ones - reach, side="left")
+    many = np.searchsorted(others[order], ones + reach, side="right") - begins
+    for rows in np.split(np.arange(len(ones)), np.flatnonzero(np.diff(np.cumsum(many) // _AT_ONCE, prepend=0))):
+        first = np.repeat(rows, many[rows])
+        before = np.repeat(np.cumsum(many[rows]) - many[rows] - begins[rows], many[rows])
+        yield first, order[np.arange(len(first)) - before]
 
 
 def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Floats, list[Move | None]]:

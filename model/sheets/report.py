@@ -38,11 +38,13 @@ class Report:
 
     def by_sheet(self) -> Iterator[tuple[int, CutSheet, list[int]]]:
         """The sheets (and their indices) that are drawn to scale, with the shapes on each that are to be cut."""
-        marks = set(self.found.marks)
+        marks, on = set(self.found.marks), [list[int]() for _ in self.sheets]
+        for shape, placed in enumerate(self.found.shapes):
+            if shape not in marks:
+                on[placed.sheet].append(shape)
         for index, sheet in enumerate(self.sheets):
             if self.found.factors[index] == 1.0:
-                placed = enumerate(self.found.shapes)
-                yield index, sheet, [n for n, each in placed if each.sheet == index and n not in marks]
+                yield index, sheet, on[index]
 
     def may_be_aside(self, shape: int) -> bool:
         """Whether a shape may be of a frame that is left aside: no text in it names another frame of the boat."""

@@ -56,6 +56,16 @@ class Stack:
         """(n,) the middle of each segment: of an arc the point half way along it."""
         return np.asarray(self.corners + self.chords / 2 * (1 - 1j * self.bulges))
 
+    @property
+    def spreads(self) -> Floats:
+        """(k,) how far out corners and middles of segments lie from their mean, mm, in quadratic mean."""
+        if not len(self.counts):
+            return np.zeros(0)
+        middles, many = self.middles, 2 * self.counts
+        means = np.add.reduceat(self.corners + middles, self.starts) / many
+        out = [np.abs(points - np.repeat(means, self.counts)) ** 2 for points in (self.corners, middles)]
+        return np.asarray(np.sqrt(np.add.reduceat(out[0] + out[1], self.starts) / many))
+
     def regions(self, sagitta: float = SAGITTA) -> NDArray[np.object_]:
         """(k,) polygons of the outlines, arcs flattened to chords whose ends lie on the circle."""
         if not len(self.counts):

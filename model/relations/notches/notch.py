@@ -189,11 +189,12 @@ def walls(crossing: Crossing, parts: Iterable[Part], low: Plane, high: Plane, fa
         ends=np.concatenate([edges.ends for _, edges in near]),
     )
     middle = ring.mean(axis=0)
+    hull = shapely.get_coordinates(shapely.orient_polygons(shapely.convex_hull(shapely.multipoints(ring)))) - middle
     for unit, way, flat in _sides(crossing):
         facing = edges.facing @ way < -np.cos(WALL_TURN)
         wall = edges.only(facing)
         begin, finish, off_begin, off_finish = _beside(wall, middle, unit, way, flat)
-        side = _Side.of(ring - middle, unit, way)
+        side = _Side.of(hull, unit, way)
         place, nearest = side.nearest(begin, finish, off_begin, off_finish)
         beside_it = (finish - begin > COINCIDENT) & (nearest >= -close)
         is_wall = beside_it & (nearest <= close)
@@ -225,8 +226,8 @@ class _Side:
     out: NDArray[np.float64]
 
     @classmethod
-    def of(cls, ring: NDArray[np.float64], unit: NDArray[np.float64], way: NDArray[np.float64]) -> _Side:
-        hull = shapely.get_coordinates(shapely.orient_polygons(shapely.convex_hull(shapely.multipoints(ring))))
+    def of(cls, hull: NDArray[np.float64], unit: NDArray[np.float64], way: NDArray[np.float64]) -> _Side:
+        """The side of a closed convex ring of corners, counter-clockwise, that faces `way`."""
         runs = np.diff(hull, axis=0)
         outward = np.column_stack([runs[:, 1], -runs[:, 0]]) @ way > COINCIDENT
         corners = np.concatenate([hull[:-1][outward], hull[1:][outward]])
