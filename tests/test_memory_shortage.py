@@ -6,6 +6,7 @@ import errno
 import subprocess
 import sys
 import textwrap
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -72,3 +73,12 @@ def test_a_process_with_little_memory_ends_in_that_line():
     command = [sys.executable, "-c", textwrap.dedent(code), "check", str(HULLS / "pram")]
     done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (2, "", f"scrieve: {SHORT_OF_MEMORY}\n")
+
+
+@pytest.mark.parametrize("most", [40, 90, 130, 170, 210])
+def test_from_the_first_moment_on(most):
+    """Libraries that end the process themselves, while they are loaded, with the ending that means findings."""
+    command = ["sh", "-c", f'ulimit -v {1024 * most}; exec "$@"', "sh", str(Path(sys.executable).parent / "scrieve")]
+    done = subprocess.run([*command, "check", HULLS / "pram"], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == f"scrieve: {SHORT_OF_MEMORY}\n"
