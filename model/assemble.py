@@ -27,7 +27,7 @@ from .plan.plan import FrameSpec, Layer, Plan, Stock
 from .proposals.battens.batten_names import batten_kind
 from .proposals.battens.batten_sections import battens_through, sections_of
 from .proposals.battens.found_battens import with_found_sections
-from .proposals.coverage_notes import unjudged
+from .proposals.coverage_notes import coverage_notes
 from .proposals.dowels.dowels_proposed import dowel_notes, with_dowels
 from .proposals.incomplete_frames import with_incomplete_frames
 from .proposals.screws.screws_proposed import with_screws
@@ -71,7 +71,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         # nothing drawn can be compared with what the plan says: it is shown as it stands, and no more
         battens, _ = battens_through(plan, frames)
         told = (*shared, plan_defect(plan, plan_slip))
-        return _put_together(plan, frames, battens, told, aside=tuple(Exclusion(frame=f.number) for f in frames))
+        return _put_together(plan, frames, battens, told, excluded=tuple(Exclusion(frame=f.number) for f in frames))
     found = with_found_sections(plan, frames)
     doweled = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
     frames = doweled.frames
@@ -89,7 +89,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     )
     drawn = _put_together(plan, frames, battens, told, sheets=sheets)
     boat = with_screws(plan, with_incomplete_frames(plan, drawn, drawings))
-    return replace(boat, defects=(*boat.defects, *unjudged(plan, boat.frames)))
+    return replace(boat, defects=(*boat.defects, *coverage_notes(plan, boat.frames)))
 
 
 def _put_together(
@@ -99,7 +99,7 @@ def _put_together(
     defects: tuple[Defect, ...],
     *,
     sheets: tuple[CutSheet, ...] = (),
-    aside: tuple[Exclusion, ...] = (),
+    excluded: tuple[Exclusion, ...] = (),
 ) -> Assembly:
     return Assembly(
         name=plan.name,
@@ -115,7 +115,7 @@ def _put_together(
         board=plan.dowels.board,
         dowel_diameter=plan.dowels.diameter if "diameter" in plan.dowels.model_fields_set else None,
         sheets=sheets,
-        aside=aside,
+        excluded=excluded,
         waivers=plan.waivers,
         label_reader=plan.label_reader,
     )

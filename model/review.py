@@ -12,7 +12,7 @@ from scrieve.shared.sentences import Name, Quantity, Sentence
 from .boat.assembly import Assembly
 from .checks import CHECKS
 from .plan.plan import Waiver
-from .relations.scope import follows, looked_at
+from .relations.scope import follows, in_scope
 
 
 def review(
@@ -30,7 +30,7 @@ def review(
     `progress` is told each check's slug as it begins.
     """
     findings: list[Finding] = []
-    boat = looked_at(assembly)
+    boat = in_scope(assembly)
     chosen = [slug for slug in CHECKS if (not only or slug in only) and slug not in skip]
     for slug in chosen:
         if progress is not None:

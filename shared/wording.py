@@ -16,10 +16,10 @@ _SIDEWAYS = 0.26  # a part of a direction under a quarter of it (15 degrees) is 
 
 def mm(value: float, beside: float | None = None) -> Quantity:
     """A measured length: "0.62 mm"; with as many decimals more as tell it from the one it is told beside."""
-    return Quantity.of(value, f"{told(value, beside)} mm")
+    return Quantity.of(value, f"{formatted(value, beside)} mm")
 
 
-def told(value: float, beside: float | None = None, *, least: int = USUAL) -> Quantity:
+def formatted(value: float, beside: float | None = None, *, least: int = USUAL) -> Quantity:
     """A number with `least` decimals, or with as many more as tell it from the one it is told beside.
 
     A limit is told beside what was measured and the other way about, so that the two never read alike.

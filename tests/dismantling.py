@@ -16,7 +16,7 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.boat.solid import box, prism
-from scrieve.model.sequence.bench_order import BenchOrder, Placed
+from scrieve.model.sequence.bench_order import BenchOrder, BenchPiece
 from scrieve.model.sequence.setting_up import SettingUp
 
 SAMPLES = 60
@@ -39,7 +39,7 @@ def moved(shape: shapely.Geometry, y: float, v: float) -> shapely.Geometry:
     return shapely.transform(shape, lambda points: points + np.array([y, v]))
 
 
-def bench_fouls(placed: Sequence[Placed]) -> list[tuple[str, str, float, float]]:
+def bench_fouls(placed: Sequence[BenchPiece]) -> list[tuple[str, str, float, float]]:
     """Every foul on the way back: what moved, what it met, how far from its place, how deep, mm."""
     found = []
     standing = list(placed)
@@ -68,7 +68,7 @@ def _on_the_way(
     return found
 
 
-def _lifted(placed: Placed, rest: Sequence[Part]) -> list[tuple[str, str, float, float]]:
+def _lifted(placed: BenchPiece, rest: Sequence[Part]) -> list[tuple[str, str, float, float]]:
     """Where it has slid to it is lifted off the one face or the other: the fouls of the better way."""
     y, v, _ = -placed.way.reach * np.asarray(placed.way.toward)
     there = [(part, moved(part.shape, y, v)) for part in placed.parts]

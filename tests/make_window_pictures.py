@@ -15,30 +15,30 @@ from PySide6.QtCore import QBuffer, QIODevice, Qt
 from PySide6.QtTest import QTest
 from window_making import HULLS, opened, place_of, press, shut, until, wait
 
-from scrieve.viewer.window.window import Window
+from scrieve.viewer.window.window import MainWindow
 
 SIZE = (1240, 780)
 COLOURS = 224
 """of a picture; more than of others, for the small coloured signs in it."""
 
 
-def whole(window: Window) -> None:
+def whole(window: MainWindow) -> None:
     """A boat with findings, as it opens."""
 
 
-def finding(window: Window) -> None:
+def finding(window: MainWindow) -> None:
     """A finding in hand: two screws that foul each other."""
     window.finding_walk.take(first(window, "screw-foul"))
 
 
-def build(window: Window) -> None:
+def build(window: MainWindow) -> None:
     """A step of the build order, half way."""
     step = next(s.number for s in window.hand.boat.steps if (s.frame, s.kind) == ("6", "plates"))
     window.building.take(step)
     window.building.move_to(0.5)
 
 
-def spread(window: Window) -> None:
+def spread(window: MainWindow) -> None:
     """One frame drawn apart along its normal, with labels."""
     for _ in range(5):
         press(window, "Right")
@@ -47,19 +47,19 @@ def spread(window: Window) -> None:
     press(window, "L")
 
 
-def part(window: Window) -> None:
+def part(window: MainWindow) -> None:
     """A part that was clicked, with its card, the other frames faded."""
     press(window, "F")
     click(window, "F4 floor")
 
 
-def cut(window: Window) -> None:
+def cut(window: MainWindow) -> None:
     """The boat cut open, seen from abaft."""
     press(window, "C")
     press(window, "1")
 
 
-def measure(window: Window) -> None:
+def measure(window: MainWindow) -> None:
     """The distance between two corners."""
     window.frames.take("4")
     press(window, "O")
@@ -69,12 +69,12 @@ def measure(window: Window) -> None:
     click(window, "F4 starboard side")
 
 
-def keys(window: Window) -> None:
+def keys(window: MainWindow) -> None:
     """The page of keys."""
     press(window, "F1")
 
 
-STATES: dict[str, tuple[Path, Callable[[Window], None]]] = {
+STATES: dict[str, tuple[Path, Callable[[MainWindow], None]]] = {
     "window": (FAULTY, whole),
     "window-finding": (FAULTY, finding),
     "window-build": (SOUND, build),
@@ -86,12 +86,12 @@ STATES: dict[str, tuple[Path, Callable[[Window], None]]] = {
 }
 
 
-def first(window: Window, check: str) -> int:
+def first(window: MainWindow, check: str) -> int:
     """The place of the first finding of a check."""
     return next(n for n, found in enumerate(window.hand.boat.findings) if found.check == check)
 
 
-def click(window: Window, name: str) -> None:
+def click(window: MainWindow, name: str) -> None:
     """Clicks on a body, in the middle of what is seen of it."""
     wait(300)
     scene = window.canvas.stage.scene
@@ -106,7 +106,7 @@ def click(window: Window, name: str) -> None:
     raise AssertionError(f"nothing is seen of {name}")
 
 
-def shot(window: Window) -> bytes:
+def shot(window: MainWindow) -> bytes:
     """What the screen shows of a window, as PNG."""
     until(lambda: not window.canvas.hurries and not window.canvas.camera.flying, "the picture rests")
     wait(700)

@@ -21,7 +21,7 @@ from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Finding
 from scrieve.viewer.marks.colours import STRONG
 from scrieve.viewer.pictures.graphics import WINDOW
-from scrieve.viewer.pictures.subject import Subject
+from scrieve.viewer.pictures.subject import PicturedBoat
 
 HULLS = Path(__file__).parents[1] / "hulls"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -34,14 +34,14 @@ def without_screen(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @cache
-def boat(name: str) -> Subject:
+def boat(name: str) -> PicturedBoat:
     """A demonstration boat with its findings and steps."""
     plan = read_plan(HULLS / name)
     assembly = assemble(plan)
-    return Subject(assembly=assembly, seen=plan.seen, findings=review(assembly), steps=steps_of(assembly))
+    return PicturedBoat(assembly=assembly, seen=plan.seen, findings=review(assembly), steps=steps_of(assembly))
 
 
-def finding_of(subject: Subject, check: str) -> tuple[int, Finding]:
+def finding_of(subject: PicturedBoat, check: str) -> tuple[int, Finding]:
     """The first finding of a check, and its number."""
     return next((n, f) for n, f in enumerate(subject.findings, start=1) if f.check == check)
 

@@ -9,12 +9,11 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from statistics import median
-from typing import get_args
 
 import pytest
 
 from scrieve.model.checks import CHECKS
-from scrieve.shared.findings import Kind, Level
+from scrieve.shared.findings import Level
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.tolerances import ROUNDING, exceeds, falls_short
 
@@ -116,14 +115,10 @@ def test_the_scene_knows_no_paper():
 WORDS_OF_THE_TRADE = {"board", "corner", "dowel", "label", "outline"}
 """Names of checks that are names of things as well: these stand for a check only beside a finding's `check`."""
 
-DISPLAYS = {"scene", "pictures", "window", "marks"}
 
-
-def test_no_display_names_a_check():
+def test_the_viewer_names_no_check():
     found = []
     for path in modules("viewer"):
-        if path.parts[1] not in DISPLAYS:
-            continue
         for node in ast.walk(tree(path)):
             texts = {each.value for each in ast.walk(node) if isinstance(each, ast.Constant)} & set(CHECKS)
             asks = any(isinstance(each, ast.Attribute) and each.attr == "check" for each in ast.walk(node))
@@ -184,24 +179,6 @@ def test_check_loads_nothing_that_is_slow_to_load():
     assert not loaded & {"trimesh", "scipy", "vtk", "vtkmodules", "pyvista", "PySide6", "matplotlib"}
 
 
-DISPLAYS = ("marks", "paper", "pictures", "dxf")
-"""Folders of the viewer that draw whatever a finding carries."""
-
-
-def test_displays_name_no_check_and_ask_for_none():
-    names = set(CHECKS) - set(get_args(Kind))  # a dowel and the board are things as well
-    for path in modules("viewer"):
-        if path.parts[1] not in DISPLAYS:
-            continue
-        nodes = list(ast.walk(tree(path)))
-        told = {id(node.value) for node in nodes if isinstance(node, ast.FormattedValue)}
-        for node in nodes:
-            if isinstance(node, ast.Constant):
-                assert node.value not in names, f"{path}:{node.lineno} names {node.value}"
-            if isinstance(node, ast.Attribute) and node.attr == "check":
-                assert id(node) in told, f"{path}:{node.lineno} asks which check it is"
-
-
 def test_the_scene_and_the_drawings_on_paper_do_not_know_each_other():
     apart = {("scene", "paper"), ("paper", "scene"), ("marks", "scene"), ("marks", "paper")}
     for path in modules("viewer"):
@@ -218,6 +195,15 @@ def test_no_module_is_long_and_most_are_short():
     lengths = {path: len((ROOT / path).read_text(encoding="utf-8").splitlines()) for path in modules()}
     assert {path: n for path, n in lengths.items() if n > LONGEST} == {}
     assert median(lengths.values()) <= USUAL
+
+
+def test_no_class_name_stands_twice():
+    places: dict[str, list[str]] = {}
+    for path in modules():
+        for node in ast.walk(tree(path)):
+            if isinstance(node, ast.ClassDef):
+                places.setdefault(node.name.lstrip("_"), []).append(str(path))
+    assert {name: where for name, where in places.items() if len(where) > 1} == {}
 
 
 def undescribed(path: Path) -> Iterator[str]:

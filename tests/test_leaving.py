@@ -9,7 +9,7 @@ import shapely
 from dismantling import bench_fouls
 
 from scrieve.model.geometry.outline import Outline
-from scrieve.model.sequence.bench_order import Placed
+from scrieve.model.sequence.bench_order import BenchPiece
 from scrieve.model.sequence.disassembly import peeled
 from scrieve.model.sequence.leaving import Pieces
 
@@ -39,7 +39,7 @@ def solved(pieces, wishes=(), sides=(1, -1)):
     )
     order = [names[n] for n, _, _ in peeling.placed]
     trapped = [(names[n], [names[m] for m in found.holders(n, rest, sides)]) for n, rest in peeling.trapped]
-    placed = [Placed(parts=pieces[n], way=way) for n, _, way in peeling.placed]
+    placed = [BenchPiece(parts=pieces[n], way=way) for n, _, way in peeling.placed]
     return order, {names[n]: way for n, _, way in peeling.placed}, trapped, placed
 
 

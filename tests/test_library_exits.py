@@ -18,7 +18,7 @@ from scrieve.viewer import plan_items
 from scrieve.viewer.pictures import graphics
 from scrieve.viewer.system.probe import Answer
 from scrieve.viewer.verbs.commands import VERBS, run
-from scrieve.viewer.window.messages import Inbox, Refused
+from scrieve.viewer.window.messages import Inbox, PlanRefused
 
 PRAM = str(HULLS / "pram")
 
@@ -207,4 +207,4 @@ def test_the_windows_reader_tells_of_an_exit():
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as process:
         assert process.stdout is not None
         (message,) = Inbox().take(process.stdout.read())
-    assert isinstance(message, Refused) and "a library ended the run" in message.why[0]
+    assert isinstance(message, PlanRefused) and "a library ended the run" in message.why[0]

@@ -10,7 +10,7 @@ import making
 import pytest
 from reported import BOAT, FOUL, STATION, report
 
-from scrieve.viewer.reports.located import path_of, relative, root_of, told
+from scrieve.viewer.reports.located import path_of, place_of, relative, root_of
 from scrieve.viewer.reports.report import Report
 
 
@@ -62,6 +62,6 @@ def test_a_report_knows_its_plan_file_from_how_the_plan_was_named(plan, file):
 
 
 def test_what_is_known_of_the_place_in_a_file_is_told():
-    assert told(FOUL, "a.dxf") == "a.dxf, object 2F"
-    assert told(STATION, "plan.toml") == "plan.toml:41"
-    assert told(replace(FOUL, source=None), "plan.toml") == "plan.toml"
+    assert place_of(FOUL, "a.dxf") == "a.dxf, object 2F"
+    assert place_of(STATION, "plan.toml") == "plan.toml:41"
+    assert place_of(replace(FOUL, source=None), "plan.toml") == "plan.toml"

@@ -25,7 +25,7 @@ from scrieve.viewer.pictures.grid import LEAST, grid_of
 from scrieve.viewer.pictures.picture import picture
 from scrieve.viewer.pictures.stepping import step_picture, step_words
 from scrieve.viewer.pictures.studio import Studio
-from scrieve.viewer.pictures.subject import SIDE_WORDS, Asked, Subject, brief, letters
+from scrieve.viewer.pictures.subject import SIDE_WORDS, Asked, PicturedBoat, brief, letters
 from scrieve.viewer.scene.bench import bench_of, up_at
 from scrieve.viewer.scene.bodies import bodies_of
 from scrieve.viewer.scene.close_up import close_up
@@ -127,9 +127,9 @@ def test_five_hundred_findings_and_none_are_pictures_too():
     subject = boat("skiff")
     one = making.finding(message="two parts foul", frame="4", measured=1.0, unit="mm")
     many = tuple(replace(one, at=(7.0 * n, n - 250.0, 300.0)) for n in range(500))
-    crowded = Subject(assembly=subject.assembly, seen=subject.seen, findings=many)
+    crowded = PicturedBoat(assembly=subject.assembly, seen=subject.seen, findings=many)
     assert strong(pixels(picture(crowded, Asked(size=SMALL), lambda what: None))).sum() > 1000
-    bare = Subject(assembly=subject.assembly, seen=subject.seen)
+    bare = PicturedBoat(assembly=subject.assembly, seen=subject.seen)
     assert strong(pixels(picture(bare, Asked(size=SMALL), lambda what: None))).sum() == 0
 
 
@@ -140,7 +140,7 @@ def test_waived_findings_and_notes_have_no_ring():
         Finding(level=Level.ERROR, waived="agreed", **common),
         Finding(level=Level.NOTE, **common),
     )
-    shown = Subject(assembly=subject.assembly, seen=subject.seen, findings=quiet)
+    shown = PicturedBoat(assembly=subject.assembly, seen=subject.seen, findings=quiet)
     assert strong(pixels(picture(shown, Asked(size=SMALL), lambda what: None))).sum() == 0
 
 
@@ -181,7 +181,7 @@ def test_every_step_is_a_picture_of_its_own_but_for_those_that_change_nothing():
     assert len(set(shots)) == len(changing)
 
 
-def shot_of(studio: Studio, subject: Subject, each) -> bytes:
+def shot_of(studio: Studio, subject: PicturedBoat, each) -> bytes:
     return np.asarray(step_picture(studio, subject, each, captioned=False).picture()).tobytes()
 
 
@@ -280,7 +280,7 @@ def test_findings_of_boats_with_odd_things_in_them_have_pictures():
             unit="mm",
         ),
     )
-    subject = Subject(assembly=own, seen="from aft", findings=odd)
+    subject = PicturedBoat(assembly=own, seen="from aft", findings=odd)
     for number in (1, 2, 3):
         picture(subject, Asked(finding=number, size=(640, 480)), lambda what: None)
     picture(subject, Asked(size=(640, 480)), lambda what: None)
@@ -375,7 +375,7 @@ def test_a_size_without_room_for_the_words_is_refused_with_one_that_has():
 
 @pytest.mark.parametrize("size", [(320, 200), (900, 600), (1600, 1000)])
 def test_a_list_of_findings_is_as_wide_as_its_words(size, monkeypatch):
-    shown = boat(FAULTY).telling[:12]
+    shown = boat(FAULTY).marked[:12]
     written: list[tuple[float, str, float]] = []
     monkeypatch.setattr(Canvas, "words", lambda self, at, words, size, *_, **__: written.append((at[0], words, size)))
     canvas = Canvas(Image.new("RGB", size), size)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scrieve.viewer.scene.sides import LEVEL, SIDES, Room, level_view, parallel_view, view_along, view_from
+from scrieve.viewer.scene.sides import LEVEL, SIDES, Margins, level_view, parallel_view, view_along, view_from
 
 BOX = (-200.0, 4400.0, -700.0, 700.0, -145.0, 900.0)
 POINT = st.tuples(*[st.floats(-5000, 5000)] * 3)
@@ -31,7 +31,7 @@ def margins(seen: np.ndarray) -> tuple[float, float, float, float]:
     room=st.tuples(*[st.floats(0.0, 0.3)] * 4),
 )
 def test_everything_is_inside_the_margins_and_touches_two_of_them(look, points, way, aspect, room):
-    room = Room(left=room[0], right=room[1], top=room[2], bottom=room[3])
+    room = Margins(left=room[0], right=room[1], top=room[2], bottom=room[3])
     points = np.array(points)
     if np.ptp(points, axis=0).max() < 10.0:
         return

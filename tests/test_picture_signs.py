@@ -19,7 +19,7 @@ from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Prism, Region, Span
 from scrieve.viewer.marks.colours import STRONG
 from scrieve.viewer.pictures.closing_in import closing_in
 from scrieve.viewer.pictures.studio import Studio
-from scrieve.viewer.pictures.subject import Subject as Pictured
+from scrieve.viewer.pictures.subject import PicturedBoat
 from scrieve.viewer.scene.arrows import Arrows
 from scrieve.viewer.scene.bodies import bodies_of
 from scrieve.viewer.scene.close_up import CloseUp, close_up
@@ -388,6 +388,6 @@ def test_nothing_hides_an_arrow():
 def test_a_subject_without_frames_has_no_signs():
     made = making.assembly([making.frame([making.part("side", making.rectangle(100, 0, 160, 300))])])
     lost = Finding(check="bend", level=Level.ERROR, message="", at=(0.0, 0.0, 0.0))
-    assert Pictured(assembly=made, seen="from aft", findings=(lost,)).telling
+    assert PicturedBoat(assembly=made, seen="from aft", findings=(lost,)).marked
     close = close_up(lost, bodies_of(made), made, 1.6)
     assert close.signs.arrows == () and close.signs.strokes == () and close.pieces == {}

@@ -15,7 +15,7 @@ from scrieve.model.geometry.placement import Placement
 from scrieve.model.plan.plan_order import Before
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.relations.fouls.passing import battens_passing
-from scrieve.model.sequence.lowering import Standing
+from scrieve.model.sequence.lowering import StandingFrames
 from scrieve.model.sequence.setting_up import setting_up
 from scrieve.model.sequence.springing import bars_of, leaves_by, opening
 from scrieve.model.sequence.straight_out import straight_out
@@ -324,7 +324,7 @@ def test_a_low_frame_between_two_that_lean_over_it_goes_on_first():
         stand("3", 1050.0, making.rectangle(-200, 150, 200, 500), 0.5),
     ]
     assembly = making.assembly(frames, strongback=making.rails())
-    standing = Standing(assembly)
+    standing = StandingFrames(assembly)
     assert standing.way(1, [0, 2], along_rails=False) is None
     assert standing.holders(1, [0, 2]) == [0, 2]
     order = setting(assembly)

@@ -17,7 +17,7 @@ from scrieve.model.plan.plan_reader import read_plan
 from scrieve.shared.findings import Finding
 from scrieve.shared.limits import Limits
 from scrieve.shared.tolerances import ROUNDING
-from scrieve.shared.wording import told
+from scrieve.shared.wording import formatted
 
 JUST = ROUNDING + 5e-4
 """Of the unit a limit is told in: less than two decimals show, more than the rounding of a drawing."""
@@ -71,9 +71,9 @@ def test_a_finding_tells_them_apart(boat, slug):
     assert found
     for finding in found:
         measured, limit = finding.measured, finding.limit
-        assert told(measured, limit) != told(limit, measured)
-        assert any(told(measured, limit, least=least) in finding.message for least in (2, 1, 0)), finding.message
-        assert f" {told(limit)} mm" not in finding.message.replace(told(limit, measured), ""), finding.message
+        assert formatted(measured, limit) != formatted(limit, measured)
+        assert any(formatted(measured, limit, least=least) in finding.message for least in (2, 1, 0)), finding.message
+        assert f" {formatted(limit)} mm" not in finding.message.replace(formatted(limit, measured), ""), finding.message
 
 
 @pytest.mark.parametrize("slug", sorted(CHECKS))
@@ -92,7 +92,7 @@ def test_two_screws_a_hair_too_near_are_told_apart_from_what_is_wanted():
     screws = [making.screw([board], at, name=f"screw {n}") for n, at in enumerate([(0, 0), (apart, 0)])]
     boat = making.assembly([making.frame([board], screws=screws)])
     (finding,) = CHECKS["screw-foul"].run(boat)
-    first, second = told(finding.measured, finding.limit), told(finding.limit, finding.measured)
+    first, second = formatted(finding.measured, finding.limit), formatted(finding.limit, finding.measured)
     assert f"axes {first} mm apart" in finding.message
     assert finding.message.endswith(f" {second} mm")
     assert 0 < float(second) - float(first) < 2 * JUST

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scrieve.shared.decimals import MOST, decimals
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
-from scrieve.shared.wording import at_least, at_most, listed, mm, one, place, several, told, trimmed, ways
+from scrieve.shared.wording import at_least, at_most, formatted, listed, mm, one, place, several, trimmed, ways
 
 
 @pytest.mark.parametrize(
@@ -38,8 +38,8 @@ def test_a_length_and_its_limit_never_read_alike_unless_they_are(value, limit, s
 
 
 def test_a_number_is_told_with_as_few_decimals_as_it_may():
-    assert told(156.04, 250.0, least=0) == "156"
-    assert (told(166.667, 166.677, least=0), told(166.677, 166.667, least=0)) == ("166.67", "166.68")
+    assert formatted(156.04, 250.0, least=0) == "156"
+    assert (formatted(166.667, 166.677, least=0), formatted(166.677, 166.667, least=0)) == ("166.67", "166.68")
 
 
 @given(st.floats(-1000, 1000), st.floats(COINCIDENT, 1))

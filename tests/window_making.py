@@ -64,7 +64,7 @@ from PySide6.QtTest import QTest  # noqa: E402
 from PySide6.QtWidgets import QWidget  # noqa: E402
 
 from scrieve.viewer.window.opening import application  # noqa: E402
-from scrieve.viewer.window.window import Window  # noqa: E402
+from scrieve.viewer.window.window import MainWindow  # noqa: E402
 
 APPLICATION = application()
 
@@ -85,7 +85,7 @@ def until(met: Callable[[], object], what: str = "") -> None:
     raise AssertionError(f"it never came about: {what or met}")
 
 
-def opened(plan: Path, settings: Path) -> Window:
+def opened(plan: Path, settings: Path) -> MainWindow:
     """A window on a plan, its boat read; flights take no time."""
     window = begun(plan, settings)
     until(lambda: window.hand.boat is not None or window.reading.why, "the plan is read")
@@ -93,9 +93,9 @@ def opened(plan: Path, settings: Path) -> Window:
     return window
 
 
-def begun(plan: Path, settings: Path) -> Window:
+def begun(plan: Path, settings: Path) -> MainWindow:
     """A window on a plan that is still being read."""
-    window = Window(plan, QSettings(str(settings), QSettings.Format.IniFormat))
+    window = MainWindow(plan, QSettings(str(settings), QSettings.Format.IniFormat))
     window.canvas.camera.flight_time = 0
     window.building.coming, window.building.resting = 120, 60
     window.move(QPoint(0, 0))
@@ -112,7 +112,7 @@ def in_front(window: QWidget) -> None:
     until(window.isActiveWindow, "the window has the keys")
 
 
-def shut(window: Window) -> None:
+def shut(window: MainWindow) -> None:
     """Closes a window for good."""
     window.close()
     window.deleteLater()
@@ -131,13 +131,13 @@ def press(window: QWidget, key: str) -> None:
     wait(20)
 
 
-def states(window: Window, state: str) -> set[str]:
+def states(window: MainWindow, state: str) -> set[str]:
     """The names of the bodies that are seen in this way."""
     scene = window.canvas.stage.scene
     return {body.name for n, body in enumerate(scene.bodies) if scene.state(n) == state}
 
 
-def place_of(window: Window, point: Sequence[float]) -> QPoint:
+def place_of(window: MainWindow, point: Sequence[float]) -> QPoint:
     """Where a point of the boat is in the picture."""
     camera, view = window.canvas.camera, window.canvas.view
     x, y = camera.view.seen([point], camera.aspect)[0]
@@ -145,7 +145,7 @@ def place_of(window: Window, point: Sequence[float]) -> QPoint:
 
 
 @pytest.fixture(scope="module", name="faulty")
-def faulty_window(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Window]:
+def faulty_window(tmp_path_factory: pytest.TempPathFactory) -> Iterator[MainWindow]:
     """A window on the skiff with faults, for all tests of a module; each begins with nothing in hand."""
     folder = tmp_path_factory.mktemp("faulty")
     window = opened(copied("skiff-with-faults", folder), folder / "window.ini")
@@ -154,7 +154,7 @@ def faulty_window(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Window]:
 
 
 @pytest.fixture(name="clean")
-def clean_window(faulty: Window) -> Window:
+def clean_window(faulty: MainWindow) -> MainWindow:
     """The same with nothing in hand, the whole boat in sight."""
     faulty.building.stop()
     for _ in range(8):

@@ -29,7 +29,7 @@ class Assembly:
     wants to be put on before what. `board` is the assembly board's size and `dowel_diameter` that of its dowels,
     mm, as far as the plan names them. `sheets` are the cut sheets, as the plan lists them.
     `waivers` are the findings that the plan accepts.
-    `aside` is what the checks leave aside, what is wrong with it having been said. `label_reader` reads labels as
+    `excluded` is what the checks leave out, what is wrong with it having been said. `label_reader` reads labels as
     the plan's designer writes them.
     """
 
@@ -46,7 +46,7 @@ class Assembly:
     board: tuple[float, float] | None = None
     dowel_diameter: float | None = None
     sheets: tuple[CutSheet, ...] = ()
-    aside: tuple[Exclusion, ...] = ()
+    excluded: tuple[Exclusion, ...] = ()
     waivers: tuple[Waiver, ...] = ()
     label_reader: LabelReader = field(default_factory=LabelReader)
 

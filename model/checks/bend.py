@@ -11,7 +11,7 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Arrow, Line, Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import SLIVER, falls_short
-from scrieve.shared.wording import at_most, joined, told
+from scrieve.shared.wording import at_most, formatted, joined
 
 from ..boat.assembly import Assembly
 from ..boat.batten import Batten
@@ -42,12 +42,12 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
             "times{strained}",
             batten=batten,
             layers=in_layers if batten.layers > 1 else "",
-            ratio=told(bend.ratio, most, least=0),
+            ratio=formatted(bend.ratio, most, least=0),
             where=_where(batten, bend),
             radii=_radii(batten, bend),
             takes="takes" if not solid else "breaks at about" if level is Level.ERROR else "is easy at",
-            least=told(most, bend.ratio, least=0),
-            strained=Sentence.of(" and breaks at about {breaks}", breaks=told(breaks, bend.ratio, least=0))
+            least=formatted(most, bend.ratio, least=0),
+            strained=Sentence.of(" and breaks at about {breaks}", breaks=formatted(breaks, bend.ratio, least=0))
             if level is Level.WARNING
             else "",
         ),

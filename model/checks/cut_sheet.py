@@ -16,7 +16,7 @@ from ..boat.evidence import Marker, seen_face
 from ..boat.part import Part, drawn_polygon
 from ..sheets.comparison import Differing
 from ..sheets.copies import Copy, without_copies
-from ..sheets.report import Report, at, counted, off_by, quoted, read_as, scaling, times, told
+from ..sheets.report import SheetReport, at, counted, listed_parts, off_by, quoted, read_as, scaling, times
 from ..sheets.sheet_findings import crowded, notes, off_the_sheet, other_stock, scaled_sheets
 from .check import Check, Page
 
@@ -30,7 +30,7 @@ def check(assembly: Assembly) -> Iterator[Finding]:
     if not assembly.sheets:
         return
     boat, found, copies = without_copies(assembly)
-    report = Report(boat, found)
+    report = SheetReport(boat, found)
     yield from (_copy(report, copy) for copy in copies)
     for kind in (
         scaled_sheets,
@@ -47,7 +47,7 @@ def check(assembly: Assembly) -> Iterator[Finding]:
         yield from kind(report)
 
 
-def _copy(report: Report, copy: Copy) -> Finding:
+def _copy(report: SheetReport, copy: Copy) -> Finding:
     if copy.sheet.name == copy.other.name:
         what = Sentence.of("the cut sheet {sheet} is named twice under [[cut_sheets]]", sheet=copy.sheet)
         cure = "take one of the two entries out of the plan"
@@ -69,7 +69,7 @@ def _copy(report: Report, copy: Copy) -> Finding:
     )
 
 
-def _missing(report: Report) -> Iterator[Finding]:
+def _missing(report: SheetReport) -> Iterator[Finding]:
     """A finding for each part on no sheet; one for all of a stock or of a frame where they are all missing.
 
     None of frames that are left aside.
@@ -98,7 +98,7 @@ def _all_missing(whose: str, gone: Sequence[Part]) -> Sentence:
     )
 
 
-def _on_no_sheet(report: Report, part: Part) -> Finding:
+def _on_no_sheet(report: SheetReport, part: Part) -> Finding:
     index = report.found.parts.index(part)
     others = {other for fitting in report.found.fits.values() if index in fitting for other in fitting}
     there = sum(other in others for other in report.found.pairs.values())
@@ -117,7 +117,7 @@ def _on_no_sheet(report: Report, part: Part) -> Finding:
     )
 
 
-def _surplus(report: Report) -> Iterator[Finding]:
+def _surplus(report: SheetReport) -> Iterator[Finding]:
     """A finding for each part whose form is on the sheets too often, and for each shape of no part's form."""
     often: dict[int, list[int]] = defaultdict(list)
     strange: dict[tuple[int, str], list[int]] = defaultdict(list)
@@ -175,12 +175,14 @@ def _surplus(report: Report) -> Iterator[Finding]:
         )
 
 
-def _of_no_part(report: Report, shape: int) -> Finding:
+def _of_no_part(report: SheetReport, shape: int) -> Finding:
     placed = report.found.shapes[shape]
     named = [report.found.parts[part] for part in sorted(placed.meant)]
     form: str = ""
     if named:
-        form = Sentence.of(": it has not the form of {parts}, which is on the sheets besides", parts=told(named))
+        form = Sentence.of(
+            ": it has not the form of {parts}, which is on the sheets besides", parts=listed_parts(named)
+        )
     return report.finding(
         Sentence.of(
             "an outline{said} {where} is of no part{form}",
@@ -195,14 +197,14 @@ def _of_no_part(report: Report, shape: int) -> Finding:
     )
 
 
-def _differing(report: Report) -> Iterator[Finding]:
+def _differing(report: SheetReport) -> Iterator[Finding]:
     """A finding for each shape that is a part's but for a difference or its scale."""
     for each in report.found.differing:
         part = report.found.parts[each.part]
         yield _scaled(report, each, part) if each.factor != 1.0 else _differs(report, each, part)
 
 
-def _scaled(report: Report, each: Differing, part: Part) -> Finding:
+def _scaled(report: SheetReport, each: Differing, part: Part) -> Finding:
     sheet = report.sheet_of(each.shape)
     return report.finding(
         Sentence.of(
@@ -220,7 +222,7 @@ def _scaled(report: Report, each: Differing, part: Part) -> Finding:
     )
 
 
-def _differs(report: Report, each: Differing, part: Part) -> Finding:
+def _differs(report: SheetReport, each: Differing, part: Part) -> Finding:
     shape = report.found.shapes[each.shape].shape
     laying, sheet = each.laying, report.sheet_of(each.shape)
     frame = report.frames[part.frame]
@@ -254,7 +256,7 @@ def _both_forms(marker: Marker, part: Part, each: Differing, shape: SheetShape) 
     yield from marker.outlines(part)
 
 
-def _left_open(report: Report) -> Iterator[Finding]:
+def _left_open(report: SheetReport) -> Iterator[Finding]:
     """A finding for each part whose outline on the sheet does not close."""
     allowed = report.assembly.limits["outline"]
     for shape, part in sorted(report.found.pairs.items()):
@@ -275,7 +277,7 @@ def _left_open(report: Report) -> Iterator[Finding]:
             )
 
 
-def _other_names(report: Report) -> Iterator[Finding]:
+def _other_names(report: SheetReport) -> Iterator[Finding]:
     """A finding for each outline with the name of another part in it; one where two have changed names."""
     wrong = {
         shape: part

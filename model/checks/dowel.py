@@ -13,7 +13,7 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import SLIVER, exceeds
-from scrieve.shared.wording import listed, mm, place, plain, told
+from scrieve.shared.wording import formatted, listed, mm, place, plain
 
 from ..boat.assembly import Assembly
 from ..boat.evidence import Marker, subjects
@@ -89,9 +89,9 @@ def _other_diameter(frame: Frame, alike: list[Dowel], assembly: Assembly) -> Fin
         message=Sentence.of(
             f"{{who}} {which} drawn {{drawn}} mm across, {{off}} {size} than the plan's dowels of {{wanted}} mm",
             who=who,
-            drawn=told(drawn, wanted),
+            drawn=formatted(drawn, wanted),
             off=mm(off, limit),
-            wanted=told(wanted, drawn),
+            wanted=formatted(wanted, drawn),
         ),
         cure=Sentence.of(
             f"draw {they} {{wanted}} mm across, or set diameter under [dowels] in the plan to {{drawn}} mm",

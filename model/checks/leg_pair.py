@@ -25,7 +25,7 @@ from ..geometry.plane import mirrored
 from ..relations.fouls.passing import RAILS
 from ..relations.legs.leg import Footing, Point, footings
 from ..relations.legs.leg_marks import on_rail
-from ..relations.legs.leg_mirror import Standing, difference, paired
+from ..relations.legs.leg_mirror import StandingPly, difference, paired
 from .check import Check, Page
 
 
@@ -49,7 +49,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         standings = [_standing(leg, footing, frame, assembly) for footing in found]
         low = _step(
             [
-                _Edge(ply=s.ply, ends=(b.inner, b.outer), off=b.heights)
+                _PlyEdge(ply=s.ply, ends=(b.inner, b.outer), off=b.heights)
                 for s in standings
                 if (b := s.footing.bearing) is not None and not s.low
             ]
@@ -59,7 +59,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             standings = [replace(standing, low=True) for standing in standings]
         wide = _step(
             [
-                _Edge(ply=s.ply, ends=e.ends, off=e.offsets)
+                _PlyEdge(ply=s.ply, ends=e.ends, off=e.offsets)
                 for s in standings
                 if (e := s.footing.locating) is not None and not s.wide
             ]
@@ -124,12 +124,12 @@ def _filled(frame: Frame, below: Part, above: Part, lap: Overlap) -> bool:
     return any(deepest(part.shape, lap.region) is not None for part in between)
 
 
-def _standing(leg: Leg, footing: Footing, frame: Frame, assembly: Assembly) -> Standing:
+def _standing(leg: Leg, footing: Footing, frame: Frame, assembly: Assembly) -> StandingPly:
     """A ply, with which of its edges `leg-bottom` and `leg-side` report, and the move that would mend them."""
     bearing, locating, limits = footing.bearing, footing.locating, assembly.limits
     outboard = 1.0 if leg.side == "port" else -1.0
     down = assembly.strongback.down if assembly.strongback else -1.0
-    return Standing(
+    return StandingPly(
         footing=footing,
         low=bearing is not None and exceeds(abs(bearing.worst), limits["leg_bottom"]),
         wide=locating is not None and exceeds(abs(locating.worst), limits["leg_side"]),
@@ -141,7 +141,7 @@ def _standing(leg: Leg, footing: Footing, frame: Frame, assembly: Assembly) -> S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Edge:
+class _PlyEdge:
     """An edge of a ply by its ends (y, v), and how far each is `off` its place, mm."""
 
     ply: Part
@@ -150,7 +150,7 @@ class _Edge:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Step:
+class _FlushStep:
     """The step between the same edge of two plies of a leg, mm, and the two ends that are so far from flush."""
 
     size: float
@@ -158,17 +158,17 @@ class _Step:
     ends: tuple[Point, Point]
 
 
-def _step(edges: list[_Edge]) -> _Step | None:
+def _step(edges: list[_PlyEdge]) -> _FlushStep | None:
     """The greatest step between any two of these edges, by how far their ends are off; None for one."""
     steps = [
-        _Step(size=abs(a.off[n] - b.off[n]), plies=(a.ply, b.ply), ends=(a.ends[n], b.ends[n]))
+        _FlushStep(size=abs(a.off[n] - b.off[n]), plies=(a.ply, b.ply), ends=(a.ends[n], b.ends[n]))
         for a, b in combinations(edges, 2)
         for n in (0, 1)
     ]
     return max(steps, key=lambda step: step.size, default=None)
 
 
-def _not_flush(frame: Frame, leg: Leg, step: _Step, which: str, limit: float) -> Finding:
+def _not_flush(frame: Frame, leg: Leg, step: _FlushStep, which: str, limit: float) -> Finding:
     first, second = sorted(step.plies, key=lambda ply: ply.name)
     one, other = (np.array([*end, (ply.low + ply.high) / 2]) for end, ply in zip(step.ends, step.plies, strict=True))
     if which == "bearing":
@@ -200,7 +200,7 @@ def _not_flush(frame: Frame, leg: Leg, step: _Step, which: str, limit: float) ->
     )
 
 
-def _mirror(frame: Frame, port: list[Standing], starboard: list[Standing], limit: float) -> Iterator[Finding]:
+def _mirror(frame: Frame, port: list[StandingPly], starboard: list[StandingPly], limit: float) -> Iterator[Finding]:
     """At most one finding, on the plies that differ most; and one where a leg has a ply more."""
     pairs, alone = paired(port, starboard)
     marker = Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)

@@ -16,7 +16,7 @@ from ..boat.frame import Frame
 from ..boat.part import Part
 from ..geometry.plane import disc
 from ..relations.joints.outer_line import Proud, closed, standing_past
-from ..relations.joints.outer_step import Step, steps
+from ..relations.joints.outer_step import OuterStep, steps
 from .check import Check, Page
 
 _ABOUT = 150.0  # mm of the outer line beside the place
@@ -60,7 +60,7 @@ def _standing_past(frame: Frame, assembly: Assembly, parts: Sequence[Part], prou
     )
 
 
-def _stepped(frame: Frame, assembly: Assembly, step: Step, limit: float) -> Finding:
+def _stepped(frame: Frame, assembly: Assembly, step: OuterStep, limit: float) -> Finding:
     by = step.proud.by
     return _finding(
         frame,

@@ -38,7 +38,7 @@ def check(assembly: Assembly) -> Iterator[Finding]:
 
 def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
     """A finding for every two frames whose cores lie in one another's thickness."""
-    for a, b in combinations([_Span.of(frame) for frame in frames if frame.core], 2):
+    for a, b in combinations([_Extent.of(frame) for frame in frames if frame.core], 2):
         if a.aft > b.fore or b.aft > a.fore:
             continue
         shared = np.array([max(a.bottom, b.bottom), min(a.top, b.top)])
@@ -74,7 +74,7 @@ def _along(at: Place, length: float) -> Span:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Span:
+class _Extent:
     """What the core of a frame takes up of the boat's length and height, mm, on the centreline."""
 
     frame: Frame
@@ -84,7 +84,7 @@ class _Span:
     fore: float
 
     @classmethod
-    def of(cls, frame: Frame) -> _Span:
+    def of(cls, frame: Frame) -> _Extent:
         """Heights to within what the thickness adds in a raked frame."""
         c = float(np.cos(frame.placement.rake))
         bounds = shapely.total_bounds([part.shape for part in frame.core])
@@ -92,7 +92,7 @@ class _Span:
         faces = _faces(frame, np.array([bottom, top]))
         return cls(frame=frame, bottom=bottom, top=top, aft=float(np.min(faces)), fore=float(np.max(faces)))
 
-    def common(self, other: _Span, z: Floats) -> tuple[float, Place, Place]:
+    def common(self, other: _Extent, z: Floats) -> tuple[float, Place, Place]:
         """The greatest length that both take up at one of two heights `z`, or between them; at which; its middle."""
         aft, fore = _faces(self.frame, z)
         other_aft, other_fore = _faces(other.frame, z)

@@ -12,9 +12,9 @@ from scrieve.shared.tolerances import SLIVER
 from ..boat.batten import Batten
 from ..geometry.placement import Placement
 from ..geometry.plane import mirrored
-from .refusal import STATION, Refused
+from .refusal import STATION, DraftRefused
 from .shape import Circle, Vector, polygon
-from .stringers import Seat, Stringer
+from .stringers import Stringer, StringerSection
 
 CLEARANCE = 0.6
 """mm between a batten and the gussets it passes: free to bend, not to rattle. Common practice, no source."""
@@ -24,7 +24,7 @@ _MOST = 0.5  # mm; a notch opened further is loose
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Room:
+class CutOut:
     """An open rectangle about a batten with rounded inside corners: a notch, or a gusset's cut-out.
 
     `wall` holds the ends of its inboard wall, where that is straight. `corners` are the circles of its
@@ -45,15 +45,15 @@ class Notch:
     """
 
     stringer: Stringer
-    seat: Seat
+    seat: StringerSection
     passage: shapely.Polygon
-    core: Room
-    gusset: Room
+    core: CutOut
+    gusset: CutOut
 
 
 def notch(
     stringer: Stringer,
-    seat: Seat,
+    seat: StringerSection,
     batten: Batten,
     placement: Placement,
     *,
@@ -65,7 +65,7 @@ def notch(
     """The notch of a batten in the frame whose core lies between the planes `core`, all its plies between `outer`.
 
     Its walls are parallel to the sides of the drawn rectangle and touch what the batten takes up; its
-    inside corners have `radius`. Raises Refused where the batten passes too askew for them.
+    inside corners have `radius`. Raises DraftRefused where the batten passes too askew for them.
     """
     passage = batten.passage(placement, *core)
     for opened in np.arange(0.0, _MOST + _STEP, _STEP):
@@ -74,7 +74,7 @@ def notch(
         if bitten.area <= SLIVER * SLIVER or bitten.buffer(-SLIVER / 4).is_empty:
             break
     else:
-        raise Refused(
+        raise DraftRefused(
             f"frame {frame}: the {stringer.kind} batten passes so askew that the corners of its notch, {radius:g} mm, "
             f"bite into its arris of {batten.arris:g} mm",
             f"battens.{stringer.key}.arris",
@@ -91,13 +91,15 @@ def notch(
     )
 
 
-def _room(stringer: Stringer, seat: Seat, passage: shapely.Polygon, radius: float, clear: float, frame: str) -> Room:
+def _room(
+    stringer: Stringer, seat: StringerSection, passage: shapely.Polygon, radius: float, clear: float, frame: str
+) -> CutOut:
     ring = shapely.get_coordinates(passage) - seat.centre
     low, high = float(np.min(ring @ seat.long)) - clear, float(np.max(ring @ seat.long)) + clear
     inner = float(np.max(ring @ seat.inward)) + clear
     out = float(np.min(ring @ seat.inward)) - 4 * stringer.spec.section[0]
     if high - low < 2 * radius + 1.0:
-        raise Refused(
+        raise DraftRefused(
             f"frame {frame}: the {stringer.kind} batten is too narrow for corners of {radius:g} mm",
             f"battens.{stringer.key}.section.0",
             "dowels.diameter",
@@ -119,7 +121,7 @@ def _room(stringer: Stringer, seat: Seat, passage: shapely.Polygon, radius: floa
     else:
         ring_points += list(corners[0].arc(along, along + np.pi / 2))
     ring_points += list(corners[-1].arc(along + np.pi / 2, along + np.pi))
-    return Room(
+    return CutOut(
         shape=polygon(ring_points),
         wall=(place(low + radius, inner), place(high if stringer.at_sheer else high - radius, inner)),
         corners=corners,

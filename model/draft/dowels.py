@@ -13,7 +13,7 @@ from ..boat.part import Face, Part
 from ..geometry.cut import as_cut
 from ..proposals.dowels.dowels_proposed import with_dowels
 from .lines import LinesFile
-from .sketch import CORE, GUSSETS, GUSSETS_FORWARD, Shape, Sketch, Stand
+from .sketch import CORE, GUSSETS, GUSSETS_FORWARD, Sketch, SketchedShape, Stand
 
 _ON_THE_BOARD: dict[str, Face] = {CORE: "core", GUSSETS: "forward", GUSSETS_FORWARD: "forward"}
 """The layers whose outlines have to do with dowels. Of gussets on both faces one face says it all."""
@@ -53,7 +53,7 @@ def _frame(sketch: Sketch, stand: Stand, file: LinesFile) -> Frame:
     )
 
 
-def _part(shape: Shape, face: Face, sketch: Sketch, stand: Stand, file: LinesFile) -> Part:
+def _part(shape: SketchedShape, face: Face, sketch: Sketch, stand: Stand, file: LinesFile) -> Part:
     low, high = stand.core
     plate = file.stock[file.framing.gusset].real_thickness
     return Part(

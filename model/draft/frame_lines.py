@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from ..geometry.plane import mirrored_points
-from .refusal import BEAM, BOARD, FLOOR, SIDE, Refused
+from .refusal import BEAM, BOARD, FLOOR, SIDE, DraftRefused
 from .shape import Circle, Vector, crossing, left_of, polygon, unit, vector
 
 CORNER = np.radians(165.0)
@@ -73,7 +73,7 @@ class FrameLines:
 
     @cached_property
     def inner(self) -> tuple[Vector, ...]:
-        """Inner corners below the sheer, centreline first. Raises Refused where lines run parallel."""
+        """Inner corners below the sheer, centreline first. Raises DraftRefused where lines run parallel."""
         out = [self._cross(self.inner_line(0), (vector(0.0, 0.0), vector(0.0, 1.0)), "keel")]
         for panel in range(1, len(self.depths)):
             out.append(self._cross(self.inner_line(panel - 1), self.inner_line(panel), "chine"))
@@ -82,18 +82,18 @@ class FrameLines:
     def _cross(self, one: tuple[Vector, Vector], other: tuple[Vector, Vector], where: str) -> Vector:
         point = crossing(*one, *other)
         if point is None:
-            raise Refused(
+            raise DraftRefused(
                 f"frame {self.frame}: two panels meet in one line at the {where}, no corner is left", SIDE, FLOOR, BOARD
             )
         return point
 
     @cached_property
     def inner_deck(self) -> Circle | None:
-        """The circle of the deck beam's lower edge. Raises Refused where the beam is deeper than the hull."""
+        """The circle of the deck beam's lower edge. Raises DraftRefused where the beam is deeper than the hull."""
         if self.deck is None:
             return None
         if self.beam_depth >= min(self.sheer[1] - self.keel[1], self.deck.radius):
-            raise Refused(f"frame {self.frame}: the deck beam is deeper than the hull", BEAM, BOARD)
+            raise DraftRefused(f"frame {self.frame}: the deck beam is deeper than the hull", BEAM, BOARD)
         return Circle(centre=self.deck.centre, radius=self.deck.radius - self.beam_depth)
 
     @cached_property
@@ -108,7 +108,9 @@ class FrameLines:
         half = float(away @ along)
         root = half**2 - float(away @ away) + self.inner_deck.radius**2
         if root <= 0:
-            raise Refused(f"frame {self.frame}: the deck beam's lower edge does not meet the side", BEAM, SIDE, BOARD)
+            raise DraftRefused(
+                f"frame {self.frame}: the deck beam's lower edge does not meet the side", BEAM, SIDE, BOARD
+            )
         return np.asarray(point + along * (-half + np.sqrt(root)))
 
     def sheer_end(self) -> Vector:

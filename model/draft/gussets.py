@@ -9,13 +9,13 @@ import shapely
 
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.tolerances import falls_short
-from scrieve.shared.wording import mm, told
+from scrieve.shared.wording import formatted, mm
 
 from .cut_outs import Notch, both_sides, circles_of
 from .frame_lines import FrameLines
 from .lines import Kind
 from .members import inner_corner
-from .refusal import ARM, BEAM, BOARD, FLOOR, SIDE, Knob, Refused
+from .refusal import ARM, BEAM, BOARD, FLOOR, SIDE, DraftRefused, Knob
 from .shape import Circle, Vector, corner_fill, half_plane, joined, left_of, only_piece, polygon, unit
 
 APART = 6.0
@@ -52,7 +52,7 @@ def gussets(
     """The port gussets, from the chine up; none on a bulkhead, no sheer gusset on an open frame.
 
     `arm` is how far each reaches past the joint along either member, `core` the core's thickness.
-    Raises Refused where a member is too short for them.
+    Raises DraftRefused where a member is too short for them.
     """
     if kind == "bulkhead":
         return []
@@ -68,7 +68,7 @@ def gussets(
         shape = only_piece(whole.difference(taken))
         if shape is None:
             what = f"frame {lines.frame}: the battens cut the {name} gusset in two"
-            raise Refused(what, SIDE, FLOOR, ARM, BEAM, BOARD)
+            raise DraftRefused(what, SIDE, FLOOR, ARM, BEAM, BOARD)
         mitre = inner_corner(lines, corner) - lines.corners[corner]
         out.append(
             Gusset(
@@ -86,7 +86,7 @@ def _arms(lines: FrameLines, corners: list[int], arm: float, core: float) -> dic
     """For each corner the arms along the panel below and the one above, shortened where there is no room."""
     least = LIMITS["gusset_lap"].default * core
     if falls_short(arm, least):
-        raise Refused(
+        raise DraftRefused(
             f"frame {lines.frame}: gussets that reach {mm(arm, least)} past their joints, want {mm(least, arm)} "
             "(4 core thicknesses)",
             Knob(name=ARM, tries=(float(np.ceil(least * 10 - 0.01) / 10),)),
@@ -122,9 +122,9 @@ def _fit(
         return
     if room < least * len(ends):
         left, want = max(room, 0.0), least * len(ends)
-        raise Refused(
-            f"frame {lines.frame}: its {name} leaves {told(left, want, least=0)} mm for the arms of {len(ends)} gusset"
-            f"{'s' if len(ends) > 1 else ''}, want {told(want, left, least=0)} mm (4 core thicknesses each)",
+        raise DraftRefused(
+            f"frame {lines.frame}: its {name} leaves {formatted(left, want, least=0)} mm for the arms of {len(ends)} "
+            f"gusset{'s' if len(ends) > 1 else ''}, want {formatted(want, left, least=0)} mm (4 core thicknesses each)",
             *deep,
             BOARD,
         )
@@ -163,7 +163,7 @@ def _plate(
             break
         radius *= 0.8
     else:
-        raise Refused(
+        raise DraftRefused(
             f"frame {lines.frame}: no round of {least_radius:g} mm, the cutter's, fits into the gusset's inner corner",
             "framing.gusset_radius",
             ARM,
@@ -177,7 +177,7 @@ def _plate(
 
 def _clipped(lines: FrameLines, arm: shapely.Polygon, end: shapely.Polygon) -> shapely.Polygon:
     if not arm.is_valid or arm.area <= 0:
-        raise Refused(
+        raise DraftRefused(
             f"frame {lines.frame}: the depths of its members leave no room for a gusset between them",
             SIDE,
             FLOOR,

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from scrieve.shared.wording import mm, told
+from scrieve.shared.wording import formatted, mm
 
 from ..geometry.placement import Placement
 from ..geometry.plane import mirrored
@@ -18,7 +18,7 @@ from .cut_outs import Notch
 from .frame_lines import FrameLines
 from .gussets import Gusset
 from .lines import Kind, Legs
-from .refusal import ARM, BASE, FLOOR, INSIDE, LAP, SIDE, WIDTH, Knob, Refused
+from .refusal import ARM, BASE, FLOOR, INSIDE, LAP, SIDE, WIDTH, DraftRefused, Knob
 from .shape import Circle, joined, largest, polygon
 
 CLEAR = 2.0
@@ -38,7 +38,7 @@ class LegShape:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Footing:
+class LegSetting:
     """Where legs stand: the rails, the leg's measures, which way up, the cutter's radius."""
 
     strongback: StrongbackSpec
@@ -61,7 +61,7 @@ class Footing:
 def leg(
     lines: FrameLines,
     kind: Kind,
-    footing: Footing,
+    footing: LegSetting,
     placement: Placement,
     *,
     span: tuple[float, float],
@@ -72,8 +72,8 @@ def leg(
 ) -> LegShape:
     """The port leg. `span` is from where to where along w its two plies lie, `floor` the core part it may stand on.
 
-    Its inner ply butts against the frame, its outer ply laps it on the forward face. Raises Refused where the frame
-    is too narrow or too wide for the strongback, or too near it.
+    Its inner ply butts against the frame, its outer ply laps it on the forward face. Raises DraftRefused where the
+    frame is too narrow or too wide for the strongback, or too near it.
     """
     y0, y1 = footing.span
     down = -1.0 if footing.build == "upright" else 1.0
@@ -81,7 +81,7 @@ def leg(
     wood, lap_over = _against(lines, kind, footing.build, floor)
     lap = footing.legs.lap
     if lap > lap_depth:
-        raise Refused(
+        raise DraftRefused(
             f"frame {lines.frame}: the legs lap {mm(lap, lap_depth)} over a member {mm(lap_depth, lap)} deep",
             Knob(name=LAP, tries=(float(np.floor(lap_depth)),)),
             LAP,
@@ -96,9 +96,9 @@ def leg(
     height = _shortest(inner)
     if inner.is_empty or height < SHORTEST:
         height = 0.0 if inner.is_empty else height
-        raise Refused(
-            f"frame {lines.frame}: only {told(height, SHORTEST, least=0)} mm are left between the rails and the frame, "
-            f"want {SHORTEST:g} mm",
+        raise DraftRefused(
+            f"frame {lines.frame}: only {formatted(height, SHORTEST, least=0)} mm are left between the rails and the "
+            f"frame, want {SHORTEST:g} mm",
             BASE,
             INSIDE,
         )
@@ -107,10 +107,10 @@ def leg(
     if footing.build == "upright" and kind in ("ring", "open"):
         past = shapes[1].difference(floor.union(shapes[0].buffer(CLEAR)))
         if past.area > 1.0:
-            raise Refused(f"frame {lines.frame}: the legs lap past the floor's upper edge", LAP, FLOOR, INSIDE)
+            raise DraftRefused(f"frame {lines.frame}: the legs lap past the floor's upper edge", LAP, FLOOR, INSIDE)
     for what, shape in [*((g.label, g.shape) for g in gussets), *((n.stringer.kind, n.passage) for n in notches)]:
         if shape.distance(shapes[1]) < CLEAR / 2:
-            raise Refused(f"frame {lines.frame}: its legs would come onto the {what}", LAP, INSIDE, WIDTH)
+            raise DraftRefused(f"frame {lines.frame}: its legs would come onto the {what}", LAP, INSIDE, WIDTH)
     return LegShape(inner=shapes[0], outer=shapes[1], circles=(circle, *_moved(lines, -down * lap)))
 
 
@@ -164,7 +164,7 @@ def _shortest(ply: shapely.Polygon) -> float:
     return min(lengths)
 
 
-def _tongue(footing: Footing, foot: float, down: float) -> tuple[shapely.Polygon, shapely.Polygon, Circle]:
+def _tongue(footing: LegSetting, foot: float, down: float) -> tuple[shapely.Polygon, shapely.Polygon, Circle]:
     """The tongue beside the rail, the relief in its corner, and the relief's circle.
 
     The circle passes through the corner, its middle off it on the rail's side: the cutter gets in, and
@@ -185,13 +185,13 @@ def _moved(lines: FrameLines, by: float) -> list[Circle]:
 
 def _wide_enough(
     lines: FrameLines,
-    footing: Footing,
+    footing: LegSetting,
     gussets: Sequence[Gusset],
     notches: Sequence[Notch],
     *,
     on_floor: bool,
 ) -> None:
-    """Raises Refused, with the widths to try, where a leg would come onto a gusset, a notch or a batten."""
+    """Raises DraftRefused, with the widths to try, where a leg would come onto a gusset, a notch or a batten."""
     y0, y1 = footing.span
     taken = [gusset.shape.bounds for gusset in gussets if (gusset.corner == 1) == on_floor]
     for notch in notches:
@@ -216,7 +216,7 @@ def _wide_enough(
             free.append((reached, left))
         reached = max(reached, right)
     if not free:
-        raise Refused(
+        raise DraftRefused(
             f"frame {lines.frame}: its battens and gussets nowhere leave the {width:g} mm that a leg is wide",
             WIDTH,
             ARM,
@@ -224,7 +224,7 @@ def _wide_enough(
             FLOOR,
         )
     ways = [(float(np.ceil(2 * (a + width - shoulder))), float(np.floor(2 * (b - shoulder)))) for a, b in free]
-    raise Refused(
+    raise DraftRefused(
         f"frame {lines.frame}: its legs would come onto a gusset, a notch or a batten with an inside width of "
         f"{inside:g} mm",
         Knob(name=INSIDE, spans=tuple(way for way in ways if way[0] <= way[1])),

@@ -111,7 +111,7 @@ HalfBreadths = Annotated[Column, AfterValidator(_half_breadths)]
 Depth = PositiveLength
 
 
-class Boat(Table):
+class BoatHeading(Table):
     """`[boat]`: what goes to the head of the plan."""
 
     name: Name
@@ -249,7 +249,7 @@ def _named_once(value: tuple[FrameLine, ...]) -> tuple[FrameLine, ...]:
 class LinesFile(Table):
     """`lines.toml` as it stands."""
 
-    boat: Boat
+    boat: BoatHeading
     offsets: Offsets
     cutter: Cutter
     stock: Named[Stock]

@@ -8,13 +8,13 @@ import numpy as np
 import shapely
 
 from scrieve.shared.tolerances import falls_short
-from scrieve.shared.wording import told
+from scrieve.shared.wording import formatted
 
 from ..geometry.plane import mirrored, mirrored_points
 from .cut_outs import Notch, both_sides
 from .frame_lines import FrameLines
 from .lines import Kind
-from .refusal import BEAM, BOARD, FLOOR, SIDE, Knob, Refused
+from .refusal import BEAM, BOARD, FLOOR, SIDE, DraftRefused, Knob
 from .shape import Circle, Fill, Vector, corner_fill, joined, left_of, only_piece, polygon, unit
 
 BEHIND = 12.0
@@ -36,7 +36,7 @@ class Member:
 def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) -> list[Member]:
     """The core parts, from the floor up, port before starboard; the floor's inner edge rounded to `radius`.
 
-    Raises Refused where the depths leave no opening or a notch leaves too little wood.
+    Raises DraftRefused where the depths leave no opening or a notch leaves too little wood.
     """
     taken = both_sides(notches, gussets=False)
     if kind in ("transom", "bulkhead"):
@@ -113,47 +113,49 @@ def _joint(lines: FrameLines, corner: int, notches: list[Notch]) -> list[Vector]
 def _cut(label: str, whole: shapely.Polygon, taken: shapely.Geometry, frame: str) -> Member:
     if not whole.is_valid or whole.area <= 0:
         what = f"frame {frame}: the depths of its members leave no room for the {label}"
-        raise Refused(what, SIDE, FLOOR, BEAM, BOARD)
+        raise DraftRefused(what, SIDE, FLOOR, BEAM, BOARD)
     shape = only_piece(whole.difference(taken))
     if shape is None:
-        raise Refused(f"frame {frame}: the notches cut the {label} in two", SIDE, FLOOR, BEAM, BOARD)
+        raise DraftRefused(f"frame {frame}: the notches cut the {label} in two", SIDE, FLOOR, BEAM, BOARD)
     return Member(label=label, shape=shape, whole=whole)
 
 
 def _opening(lines: FrameLines, kind: Kind) -> None:
-    """Raises Refused where the members' depths meet, so that there is no opening left."""
+    """Raises DraftRefused where the members' depths meet, so that there is no opening left."""
     corners = [*lines.inner, lines.inner_sheer if kind == "ring" else lines.sheer_end()]
     good = corners[1][0] > BEHIND
     for panel in range(1, len(lines.depths)):
         good = good and float((corners[panel + 1] - corners[panel]) @ lines.along(panel)) > BEHIND
     if not good:
-        raise Refused(f"frame {lines.frame}: its members are so deep that no opening is left", SIDE, FLOOR, BEAM, BOARD)
+        raise DraftRefused(
+            f"frame {lines.frame}: its members are so deep that no opening is left", SIDE, FLOOR, BEAM, BOARD
+        )
 
 
 def _ends_of_floor(lines: FrameLines) -> None:
-    """Raises Refused where a level floor is too shallow at the chine to be joined to the side."""
+    """Raises DraftRefused where a level floor is too shallow at the chine to be joined to the side."""
     deep = float((lines.inner[1] - lines.keel) @ left_of(lines.along(0)))
     want = lines.depths[1] * SHALLOWEST
     if lines.level_floor and deep < want:
         deep = max(deep, 0.0)
-        raise Refused(
-            f"frame {lines.frame}: its level floor is {told(deep, want, least=0)} mm deep at the chine, "
-            f"want {told(want, deep, least=0)} mm",
+        raise DraftRefused(
+            f"frame {lines.frame}: its level floor is {formatted(deep, want, least=0)} mm deep at the chine, "
+            f"want {formatted(want, deep, least=0)} mm",
             FLOOR,
             Knob(name="framing.floor_top", tries=("vee",)),
         )
 
 
 def _behind(lines: FrameLines, notches: list[Notch], cut: list[Member]) -> None:
-    """Raises Refused where a notch leaves less than `BEHIND` up to the opening."""
+    """Raises DraftRefused where a notch leaves less than `BEHIND` up to the opening."""
     opening = polygon(_opening_ring(lines, cut))
     for notch in notches:
         left = float(notch.core.shape.distance(opening))
         if falls_short(left, BEHIND):
             depths = (FLOOR, SIDE) if notch.stringer.corner < lines.joints[1] else (SIDE, FLOOR)
-            raise Refused(
-                f"frame {lines.frame}: {told(left, BEHIND, least=1)} mm of wood are left behind the notch of the "
-                f"{notch.stringer.kind} batten, want {told(BEHIND, left, least=0)} mm",
+            raise DraftRefused(
+                f"frame {lines.frame}: {formatted(left, BEHIND, least=1)} mm of wood are left behind the notch of the "
+                f"{notch.stringer.kind} batten, want {formatted(BEHIND, left, least=0)} mm",
                 *depths,
                 BEAM,
                 f"battens.{notch.stringer.key}.section.1",

@@ -28,7 +28,7 @@ class Knob:
     frame: int | None = None
 
 
-class Refused(Exception):
+class DraftRefused(Exception):
     """What cannot be drafted: `what` says the measured fact without advice, `knobs` what might mend it.
 
     Advice is not given here: it is found by trying, in `remedies`.
@@ -41,11 +41,11 @@ class Refused(Exception):
 
 
 @contextmanager
-def noted(wrong: list[Refused]) -> Iterator[None]:
+def noted(wrong: list[DraftRefused]) -> Iterator[None]:
     """Adds a refusal from inside to `wrong`, and goes on after."""
     try:
         yield
-    except Refused as refused:
+    except DraftRefused as refused:
         wrong.append(refused)
 
 
@@ -59,7 +59,7 @@ class Reason:
     subject: str
 
     @classmethod
-    def of(cls, refused: Refused, at: Key) -> Reason:
+    def of(cls, refused: DraftRefused, at: Key) -> Reason:
         """The refusal of what stands there."""
         letters = "".join(c for c in refused.what if not (c.isdigit() or c in ".-"))
         return cls(what=refused.what, at=at, knobs=refused.knobs, subject=letters)

@@ -27,7 +27,7 @@ _ALONG = (5.0, 10.0, 20.0, 40.0, 70.0, 110.0, 160.0, 230.0, 320.0, 450.0, 700.0,
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class NewValue:
     """A value in place of the file's, as the file writes it."""
 
     at: Key
@@ -45,7 +45,7 @@ class _Search:
 
     file: LinesFile
     left: int = _MOST_TRIED
-    changes: list[Change] = field(default_factory=list)
+    changes: list[NewValue] = field(default_factory=list)
     none: set[str] = field(default_factory=set)
 
 
@@ -55,7 +55,7 @@ def remedied(file: LinesFile, reasons: Sequence[Reason]) -> list[tuple[Reason, s
     The values together have been drafted with. A reason that no value mends is told without.
     """
     search = _Search(file=file)
-    cured: dict[tuple[Key, str], Change] = {}
+    cured: dict[tuple[Key, str], NewValue] = {}
     left = list(reasons)
     given_up: set[tuple[Key, str]] = set()
     while left and len(search.changes) < _MOST_CHANGES:
@@ -82,7 +82,7 @@ def remedied(file: LinesFile, reasons: Sequence[Reason]) -> list[tuple[Reason, s
     ]
 
 
-def _told(reason: Reason, change: Change | None, changes: Sequence[Change], *, whole: bool) -> str:
+def _told(reason: Reason, change: NewValue | None, changes: Sequence[NewValue], *, whole: bool) -> str:
     # a change that a later one of the same value took the place of
     change = next((other for other in changes if change is not None and other.at == change.at), None)
     if change is None or not whole:
@@ -95,12 +95,14 @@ def _name(reason: Reason) -> tuple[Key, str]:
     return reason.at, reason.subject
 
 
-def _best(search: _Search, target: Reason, reasons: Sequence[Reason]) -> tuple[Change, LinesFile, list[Reason]] | None:
+def _best(
+    search: _Search, target: Reason, reasons: Sequence[Reason]
+) -> tuple[NewValue, LinesFile, list[Reason]] | None:
     """The change that mends the target and leaves the fewest reasons; the first of its knobs among equals.
 
     A place that other reasons name too is tried before one that only the target does, and on until none names it.
     """
-    best: tuple[Change, LinesFile, list[Reason]] | None = None
+    best: tuple[NewValue, LinesFile, list[Reason]] | None = None
     before = {_name(reason) for reason in reasons}
     shared = Counter(at for reason in reasons for at in _places(search.file, reason))
     knobs = [(knob, _place(search.file, knob, target.at)) for knob in target.knobs]
@@ -146,11 +148,11 @@ def _reasons(search: _Search, file: LinesFile, target: Reason) -> list[Reason] |
     return None if any(_name(reason) == _name(target) for reason in reasons) else reasons
 
 
-def _change(file: LinesFile, at: Key) -> Change:
+def _change(file: LinesFile, at: Key) -> NewValue:
     """What the file has in a place; of a section both sides."""
     frame = file.frames[at[1]].number if at[0] == "frames" and isinstance(at[1], int) else ""
     at = at[:-1] if isinstance(at[-1], int) else at
-    return Change(at=at, value=_at(file, at), frame=frame)
+    return NewValue(at=at, value=_at(file, at), frame=frame)
 
 
 def _common(search: _Search, knob: Knob, at: Key, reasons: Sequence[Reason]) -> Iterator[Any]:

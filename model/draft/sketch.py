@@ -18,12 +18,12 @@ from ..proposals.screws.screw_layout import ScrewPlace, Sheet, screw_layout
 from .cut_outs import notch
 from .frame_lines import FrameLines
 from .gussets import Gusset, gussets
-from .legs import Footing, leg
+from .legs import LegSetting, leg
 from .lines import FrameLine, LinesFile
 from .members import Member, core_circles, members
-from .refusal import ARM, BEAM, FLOOR, SIDE, Knob, Refused, noted
+from .refusal import ARM, BEAM, FLOOR, SIDE, DraftRefused, Knob, noted
 from .shape import Circle, largest, outline_of
-from .stringers import Seat, Stringer
+from .stringers import Stringer, StringerSection
 
 LONG = "screws.gusset.length"
 StationAt = Literal["aft face", "forward face"]
@@ -35,7 +35,7 @@ SCREWS = {"forward": "SCREWS FWD", "aft": "SCREWS AFT"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Shape:
+class SketchedShape:
     """A closed outline on a layer, and its label."""
 
     layer: str
@@ -52,7 +52,7 @@ class Sketch:
 
     frame: FrameLine
     station_at: StationAt
-    shapes: tuple[Shape, ...]
+    shapes: tuple[SketchedShape, ...]
     screws: tuple[ScrewPlace, ...]
     dowels: tuple[tuple[float, float], ...] = ()
 
@@ -71,9 +71,9 @@ class Stand:
 def sketch(
     stand: Stand,
     file: LinesFile,
-    battens: Sequence[tuple[Stringer, Seat, Batten]],
-    footing: Footing,
-    wrong: list[Refused],
+    battens: Sequence[tuple[Stringer, StringerSection, Batten]],
+    footing: LegSetting,
+    wrong: list[DraftRefused],
 ) -> Sketch | None:
     """The frame worked out; None where it cannot be, and all that speaks against it added to `wrong`."""
     frame, lines = stand.frame, stand.lines
@@ -141,10 +141,10 @@ def sketch(
     shapes += _pair(LEG_OUTER, "leg outer", port_leg.outer, port_leg.circles)
     for item in notches:
         drawn = item.seat.outline(item.stringer.spec)
-        shapes.append(Shape(layer=BATTENS, label=item.stringer.name, outline=drawn))
+        shapes.append(SketchedShape(layer=BATTENS, label=item.stringer.name, outline=drawn))
         if item.stringer.spec.sides == "both":
             starboard = f"starboard {item.stringer.kind}"
-            shapes.append(Shape(layer=BATTENS, label=starboard, outline=drawn.mirrored()))
+            shapes.append(SketchedShape(layer=BATTENS, label=starboard, outline=drawn.mirrored()))
     return Sketch(
         frame=frame,
         station_at=stand.station_at,
@@ -163,15 +163,15 @@ def _lap_depth(stand: Stand, file: LinesFile) -> float:
     return lines.depths[0]
 
 
-def _core_shapes(core: Sequence[Member], circles: Sequence[Circle]) -> list[Shape]:
-    return [Shape(layer=CORE, label=m.label, outline=outline_of(m.shape, circles)) for m in core]
+def _core_shapes(core: Sequence[Member], circles: Sequence[Circle]) -> list[SketchedShape]:
+    return [SketchedShape(layer=CORE, label=m.label, outline=outline_of(m.shape, circles)) for m in core]
 
 
-def _pair(layer: str, label: str, port: shapely.Polygon, circles: Sequence[Circle]) -> list[Shape]:
+def _pair(layer: str, label: str, port: shapely.Polygon, circles: Sequence[Circle]) -> list[SketchedShape]:
     outline = outline_of(port, circles)
     return [
-        Shape(layer=layer, label=f"port {label}", outline=outline),
-        Shape(layer=layer, label=f"starboard {label}", outline=outline.mirrored()),
+        SketchedShape(layer=layer, label=f"port {label}", outline=outline),
+        SketchedShape(layer=layer, label=f"starboard {label}", outline=outline.mirrored()),
     ]
 
 
@@ -191,14 +191,14 @@ def _screws(
     stack = thickness + stand.core[1] - stand.core[0] + (thickness if both_faces else 0.0)
     bite = LIMITS["screw_bite"].default
     if size.length > stack - bite:
-        raise Refused(
+        raise DraftRefused(
             f"frame {stand.frame.number}: a screw of {size.length:g} mm comes through {stack:g} mm of wood, "
             f"want {stack - bite:g} mm at most",
             Knob(name=LONG, tries=(stack - bite,)),
         )
     if size.length < thickness + size.diameter:
         least = float(np.ceil((thickness + size.diameter) * 10) / 10)
-        raise Refused(
+        raise DraftRefused(
             f"frame {stand.frame.number}: a screw of {size.length:g} mm does not get through a gusset of "
             f"{thickness:g} mm into the core, want {least:g} mm at least",
             Knob(name=LONG, tries=(least, stack - bite)),
@@ -225,7 +225,7 @@ def _screws(
     places = [place for layout in layouts for place in layout.places]
     if short:
         first = short[0]
-        raise Refused(
+        raise DraftRefused(
             f"frame {stand.frame.number}: there is room for {first.got} screws through the {first.gusset} into the "
             f"{first.member.removeprefix('port ')} from {first.driven_from}, want {first.wanted}",
             ARM,

@@ -10,7 +10,7 @@ import numpy as np
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.tolerances import COINCIDENT
-from scrieve.shared.wording import told
+from scrieve.shared.wording import formatted
 
 from ..boat.batten import Batten, Section
 from ..geometry.outline import Outline
@@ -19,7 +19,7 @@ from ..plan.plan_tables import BattenSpec
 from ..relations.battens.bending import layers_enough, thin_enough, worst_bend
 from .frame_lines import FrameLines, beside, inside_angle
 from .lines import Battens
-from .refusal import STATION, Knob, Refused
+from .refusal import STATION, DraftRefused, Knob
 from .shape import Vector, left_of, unit, vector
 
 FADING = "upper chine"
@@ -79,7 +79,7 @@ def stringers(battens: Battens) -> tuple[Stringer, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Seat:
+class StringerSection:
     """A batten's section in a frame as drawn: its centre, the unit way of its long side, the way inboard of it.
 
     `reach` is how much of the outer line it takes on either side of its corner, mm; 0 for a floor batten.
@@ -101,12 +101,12 @@ class Seat:
         return float(np.arctan2(self.long[1], self.long[0]))
 
 
-def seat(stringer: Stringer, lines: FrameLines) -> Seat:
+def seat(stringer: Stringer, lines: FrameLines) -> StringerSection:
     """Where a batten's section lies in a frame, wholly within its outer line.
 
     In a corner: square to the corner's bisector, its outer arrises on the two edges, or where these are in line or
     hollow its outer face on the corner. On the bottom and at the sheer: with its outer face on the edge. Raises
-    Refused where it does not fit.
+    DraftRefused where it does not fit.
     """
     long_side, short_side = stringer.spec.section
     corner = lines.points[stringer.corner]
@@ -119,7 +119,7 @@ def seat(stringer: Stringer, lines: FrameLines) -> Seat:
         # shifted down until neither upper corner stands above the sheer
         down = short_side * max(left_of(along)[1], 0.0) / along[1]
         if down + long_side > float(np.hypot(*(corner - below))):
-            raise Refused(
+            raise DraftRefused(
                 f"frame {lines.frame}: the side is too low for the sheer batten", "battens.sheer.section.0", STATION
             )
         return _on_panel(corner - along * (down + long_side / 2), along, short_side, down + long_side)
@@ -127,7 +127,7 @@ def seat(stringer: Stringer, lines: FrameLines) -> Seat:
     half = inside_angle(sides) / 2 if sides is not None else np.pi / 2
     reach = long_side / 2 / max(np.sin(half), COINCIDENT) if half < np.pi / 2 else long_side / 2
     if sides is None or reach > min(float(np.hypot(*side)) for side in sides):
-        raise Refused(
+        raise DraftRefused(
             f"frame {lines.frame}: the {stringer.kind} batten is wider than the panel it lies against",
             f"battens.{stringer.key}.section.0",
             STATION,
@@ -137,19 +137,19 @@ def seat(stringer: Stringer, lines: FrameLines) -> Seat:
     inward = unit(vector(c * after[0] - s * after[1], s * after[0] + c * after[1]))
     deep = max(long_side / 2 / np.tan(half), 0.0)
     centre = corner + inward * (deep + short_side / 2)
-    return Seat(centre=centre, long=-left_of(inward), inward=inward, reach=reach)
+    return StringerSection(centre=centre, long=-left_of(inward), inward=inward, reach=reach)
 
 
-def seats(parts: Sequence[Stringer], lines: FrameLines) -> list[Seat | None]:
+def seats(parts: Sequence[Stringer], lines: FrameLines) -> list[StringerSection | None]:
     """The seats of all battens in a frame; None for an upper chine that fades out, without room for its batten there.
 
-    Raises Refused for all others that do not fit.
+    Raises DraftRefused for all others that do not fit.
     """
-    out: list[Seat | None] = []
+    out: list[StringerSection | None] = []
     for part in parts:
         try:
             out.append(seat(part, lines))
-        except Refused:
+        except DraftRefused:
             if part.kind != FADING:
                 raise
             out.append(None)
@@ -165,12 +165,14 @@ def seats(parts: Sequence[Stringer], lines: FrameLines) -> list[Seat | None]:
     return out
 
 
-def _on_panel(middle: Vector, along: Vector, short_side: float, reach: float = 0.0) -> Seat:
+def _on_panel(middle: Vector, along: Vector, short_side: float, reach: float = 0.0) -> StringerSection:
     inward = left_of(along)
-    return Seat(centre=middle + inward * short_side / 2, long=along, inward=inward, reach=reach)
+    return StringerSection(centre=middle + inward * short_side / 2, long=along, inward=inward, reach=reach)
 
 
-def sprung(stringer: Stringer, frames: Sequence[tuple[FrameLines, Placement]], seats: Sequence[Seat]) -> Batten:
+def sprung(
+    stringer: Stringer, frames: Sequence[tuple[FrameLines, Placement]], seats: Sequence[StringerSection]
+) -> Batten:
     """The port (or centre) batten through its seats in all frames, which are sorted forward."""
     found = [
         Section(
@@ -197,7 +199,7 @@ def sprung(stringer: Stringer, frames: Sequence[tuple[FrameLines, Placement]], s
     )
 
 
-def overbent(stringer: Stringer, batten: Batten) -> Refused | None:
+def overbent(stringer: Stringer, batten: Batten) -> DraftRefused | None:
     """What to say of a batten that its stock would not bear to be bent to these lines; None of one that it would."""
     limit = LIMITS["bend"].default
     bend = worst_bend(batten, limit)
@@ -207,9 +209,9 @@ def overbent(stringer: Stringer, batten: Batten) -> Refused | None:
     layers = layers_enough(batten, bend, limit)
     section = f"battens.{stringer.key}.section.{0 if side == 'long' else 1}"
     thin = float(np.floor(thin))
-    return Refused(
-        f"the {stringer.kind} batten would be bent to {told(bend.ratio, bend.least, least=0)} times its thickness, its "
-        f"stock takes {told(bend.least, bend.ratio, least=0)} times",
+    return DraftRefused(
+        f"the {stringer.kind} batten would be bent to {formatted(bend.ratio, bend.least, least=0)} times its "
+        f"thickness, its stock takes {formatted(bend.least, bend.ratio, least=0)} times",
         *([Knob(name=f"battens.{stringer.key}.layers", tries=(float(layers),))] if layers is not None else []),
         *([Knob(name=section, tries=(thin, thin - 1, thin - 2))] if thin >= 5.0 else []),
         f"battens.{stringer.key}.layers",

@@ -25,14 +25,14 @@ from .frame_drawing import frame_drawing
 from .frame_lines import FrameLines, deck_circle, joints_of
 from .gussets import APART
 from .hull import Hull, lines_of
-from .legs import Footing
+from .legs import LegSetting
 from .lines import Battens, FrameLine, LinesFile
 from .plan_text import drawing_of, plan_text
-from .refusal import ARM, BASE, BOARD, LAP, RAKE, STATION, Key, Knob, Reason, Refused, noted
+from .refusal import ARM, BASE, BOARD, LAP, RAKE, STATION, DraftRefused, Key, Knob, Reason, noted
 from .shape import Vector, vector
 from .sheets import names_of, pieces_of_sketches, sheet_drawing, sheets_for
 from .sketch import Sketch, Stand, StationAt, sketch
-from .stringers import Seat, Stringer, overbent, seats, sprung, stringers
+from .stringers import Stringer, StringerSection, overbent, seats, sprung, stringers
 
 NARROWEST = 50.0
 """mm; a frame of less half-breadth at chine or sheer is none. Common practice, no source."""
@@ -66,10 +66,10 @@ def work_out(file: LinesFile, *, only: Key = ()) -> tuple[WorkedOut | None, list
     stands = _stands(file, lines_of(file.offsets), reasons)
     all_stand = len(stands) == len(file.frames) and not reasons
     parts = stringers(file.battens)
-    rows: list[list[Seat | None]] = []
+    rows: list[list[StringerSection | None]] = []
     seated: list[Stand] = []
     for stand in stands:
-        wrong: list[Refused] = []
+        wrong: list[DraftRefused] = []
         with noted(wrong):
             rows.append(seats(parts, stand.lines))
             seated.append(stand)
@@ -118,7 +118,7 @@ def _larger(file: LinesFile, sheets: Sequence[LaidSheet], unfit: Sequence[str]) 
             knob = Knob(
                 name=f"stock.{stock}.size", tries=(max(sheet.size for sheet in sheets if sheet.stock == stock),)
             )
-            yield Reason.of(Refused(said.partition(": drawn on")[0], knob, BOARD), ("stock", stock))
+            yield Reason.of(DraftRefused(said.partition(": drawn on")[0], knob, BOARD), ("stock", stock))
 
 
 def _faults(files: dict[str, bytes]) -> list[Finding]:
@@ -138,7 +138,7 @@ def _against(file: LinesFile, found: Finding) -> Reason:
     numbers = [frame.number for frame in file.frames]
     at: Key = ("frames", numbers.index(found.frame)) if found.frame in numbers else ("framing",)
     knobs = BEARS_ON.get(found.check, (STATION, ARM, "framing.side_depth", "framing.floor_depth"))
-    return Reason.of(Refused(f"{found.check}: {found.message}", *knobs), at)
+    return Reason.of(DraftRefused(f"{found.check}: {found.message}", *knobs), at)
 
 
 def _frame_key(file: LinesFile, stand: Stand) -> Key:
@@ -149,7 +149,7 @@ def _disagreeing(file: LinesFile) -> Iterator[Reason]:
     """What is wrong between one table of the lines file and another."""
 
     def mistake(what: str, *keys: str, knobs: Sequence[str | Knob] = ()) -> Reason:
-        return Reason.of(Refused(f"{'.'.join(keys)}: {what}", *knobs), keys)
+        return Reason.of(DraftRefused(f"{'.'.join(keys)}: {what}", *knobs), keys)
 
     battens = file.battens
     if (file.offsets.upper_chine is None) != (battens.upper_chine is None):
@@ -179,7 +179,7 @@ def _stands(file: LinesFile, hull: Hull, reasons: list[Reason]) -> list[Stand]:
     """The frames that stand, sorted forward; why others do not is added to `reasons`."""
     stands: list[Stand] = []
     for index, frame in enumerate(file.frames):
-        wrong: list[Refused] = []
+        wrong: list[DraftRefused] = []
         with noted(wrong):
             stands.append(_stand(file, hull, frame))
         reasons += [Reason.of(refused, ("frames", index, "station")) for refused in wrong]
@@ -192,7 +192,7 @@ def _stands(file: LinesFile, hull: Hull, reasons: list[Reason]) -> list[Stand]:
     return stands
 
 
-def _too_near(file: LinesFile, aft: Stand, forward: Stand) -> Refused | None:
+def _too_near(file: LinesFile, aft: Stand, forward: Stand) -> DraftRefused | None:
     """What to say of two frames whose cores, legs or gussets at the chine stand in one another."""
     framing = file.framing
     heights = [0.0]
@@ -211,7 +211,7 @@ def _too_near(file: LinesFile, aft: Stand, forward: Stand) -> Refused | None:
         return None
     more = float(np.ceil(lacking + LIMITS["foul"].default))
     after = file.frames.index(aft.frame)
-    return Refused(
+    return DraftRefused(
         f"frames {aft.frame.number} and {forward.frame.number} stand in one another "
         f"(stations {aft.frame.station:g} and {forward.frame.station:g} mm)",
         Knob(name=STATION, tries=(forward.frame.station + more,)),
@@ -237,7 +237,7 @@ def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
     for index, name in enumerate(hull.names):
         met = hull.meets(index, placement)
         if met is None:
-            raise Refused(
+            raise DraftRefused(
                 f"frame {frame.number}: it meets the {name} off the ends of the table of offsets, "
                 f"which runs from {hull.start:g} to {hull.end:g} mm",
                 STATION,
@@ -247,17 +247,17 @@ def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
         corners.append(vector(y, v))
     for name, corner in zip(hull.names[1:], corners[1:], strict=True):
         if corner[0] < NARROWEST:
-            raise Refused(
+            raise DraftRefused(
                 f"frame {frame.number}: the hull is only {max(corner[0], 0.0):.0f} mm wide from the centreline at the "
                 f"{name} there, want {NARROWEST:g} mm or more for a frame",
                 STATION,
             )
     if corners[-1][1] <= corners[-2][1] + 1.0 or corners[-1][1] <= corners[1][1] + 1.0:
-        raise Refused(f"frame {frame.number}: the hull has no side there, chine and sheer meet", STATION)
+        raise DraftRefused(f"frame {frame.number}: the hull has no side there, chine and sheer meet", STATION)
     upright = file.boat.build == "upright"
     worst = min(c[1] for c in corners) if upright else -max(c[1] for c in corners)
     if worst <= 0:
-        raise Refused(f"frame {frame.number}: the hull reaches {-worst:.0f} mm through the datum plane", BASE)
+        raise DraftRefused(f"frame {frame.number}: the hull reaches {-worst:.0f} mm through the datum plane", BASE)
     framing = file.framing
     side = frame.side_depth or framing.side_depth
     floor = frame.floor_depth or framing.floor_depth
@@ -266,7 +266,7 @@ def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
     try:
         deck = deck_circle(corners[-1], hull.deck_radius)
     except ValueError as problem:
-        raise Refused(f"frame {frame.number}: {problem}", "offsets.camber", STATION) from None
+        raise DraftRefused(f"frame {frame.number}: {problem}", "offsets.camber", STATION) from None
     joints = joints_of(corners, shortest=2 * LIMITS["gusset_lap"].default * thickness + APART)
     stand = Stand(
         frame=frame,
@@ -286,7 +286,7 @@ def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
     legs = file.stock[framing.legs].real_thickness
     start, end = frame.station + stand.core[0], frame.station + stand.core[1] + legs
     if start < file.strongback.start or end > file.strongback.end:
-        raise Refused(
+        raise DraftRefused(
             f"frame {frame.number}: its legs stand from {start:g} to {end:g} mm, off the strongback's rails "
             f"({file.strongback.start:g} to {file.strongback.end:g} mm)",
             Knob(name="strongback.from", tries=(start,)),
@@ -308,8 +308,11 @@ def _station_at(frame: FrameLine, hull: Hull) -> StationAt:
 
 
 def _that_fade(
-    parts: Sequence[Stringer], rows: Sequence[Sequence[Seat | None]], stands: Sequence[Stand], reasons: list[Reason]
-) -> tuple[tuple[Stringer, ...], list[list[Seat | None]], list[str]]:
+    parts: Sequence[Stringer],
+    rows: Sequence[Sequence[StringerSection | None]],
+    stands: Sequence[Stand],
+    reasons: list[Reason],
+) -> tuple[tuple[Stringer, ...], list[list[StringerSection | None]], list[str]]:
     """The battens that have room, their seats, and remarks on one that fades out; one with a gap is a reason."""
     kept, remarks = [], []
     for i, part in enumerate(parts):
@@ -323,7 +326,7 @@ def _that_fade(
             what = f"the {part.kind} batten has no room in every frame from {ends}"
             others = (part.key, "chine", "sheer")
             knobs = [f"battens.{key}.section.0" for key in others]
-            reasons.append(Reason.of(Refused(what, *knobs), ("battens", part.key)))
+            reasons.append(Reason.of(DraftRefused(what, *knobs), ("battens", part.key)))
         elif len(run) < len(rows):
             remarks.append(f"the {part.kind} batten runs from frame {ends} only: further on it has no room")
     return tuple(parts[i] for i in kept), [[row[i] for i in kept] for row in rows], remarks
@@ -333,7 +336,7 @@ def _sketches(
     file: LinesFile,
     stands: Sequence[Stand],
     parts: Sequence[Stringer],
-    rows: Sequence[Sequence[Seat | None]],
+    rows: Sequence[Sequence[StringerSection | None]],
     reasons: list[Reason],
     chosen: Sequence[bool],
     *,
@@ -348,12 +351,12 @@ def _sketches(
     for part, batten in zip(parts, battens, strict=True):
         if not np.all(np.diff(batten.centres[:, 0]) > 0):
             what = f"the frames cross one another along the {batten.kind} batten"
-            reasons.append(Reason.of(Refused(what, STATION, RAKE), ("frames", 1)))
+            reasons.append(Reason.of(DraftRefused(what, STATION, RAKE), ("frames", 1)))
             return []
         bent = overbent(part, batten) if bends else None
         if bent is not None:
             reasons.append(Reason.of(bent, ("battens", part.key)))
-    footing = Footing(
+    footing = LegSetting(
         strongback=file.strongback,
         legs=file.legs,
         build=file.boat.build,
@@ -363,7 +366,7 @@ def _sketches(
     for stand, row, wanted in zip(stands, rows, chosen, strict=True):
         if not wanted:
             continue
-        wrong: list[Refused] = []
+        wrong: list[DraftRefused] = []
         held = [(p, seat, b) for p, seat, b in zip(parts, row, battens, strict=True) if seat is not None]
         one = sketch(stand, file, held, footing, wrong)
         reasons += [Reason.of(refused, _frame_key(file, stand)) for refused in wrong]

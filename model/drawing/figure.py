@@ -33,7 +33,7 @@ _PLACE_IN_REASON = re.compile(r"^(Ring )?Self-intersection\[(\S+) (\S+?)\]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fault:
+class OutlineFault:
     """What is wrong with a figure: the `what` of a sentence that begins with its name."""
 
     what: str
@@ -68,7 +68,7 @@ class Figure:
     outline: Outline | None
     region: shapely.Geometry
     source: Source
-    faults: tuple[Fault, ...] = ()
+    faults: tuple[OutlineFault, ...] = ()
     whole: bool = False
     face: Face | None = None
 
@@ -112,7 +112,7 @@ def _closed(stroke: Stroke) -> Figure:
     # a disc as wide as area / half the circumference always fits
     if 2 * region.area < LEAST_WIDTH * region.length and region.buffer(-LEAST_WIDTH / 2).is_empty:
         width = 2 * region.area / region.length
-        fault = Fault(
+        fault = OutlineFault(
             what=Sentence.of("is too narrow for a part: about {width} wide", width=mm(width, LEAST_WIDTH)),
             at=(float(line[0, 0]), float(line[0, 1])),
             measure=Measure(value=width, limit=LEAST_WIDTH, sense="least"),
@@ -122,7 +122,7 @@ def _closed(stroke: Stroke) -> Figure:
     return _figure(stroke, outline, region)
 
 
-def _figure(stroke: Stroke, outline: Outline | None, region: shapely.Geometry, *faults: Fault) -> Figure:
+def _figure(stroke: Stroke, outline: Outline | None, region: shapely.Geometry, *faults: OutlineFault) -> Figure:
     return Figure(
         layer=stroke.layer,
         makes=stroke.makes,
@@ -135,8 +135,8 @@ def _figure(stroke: Stroke, outline: Outline | None, region: shapely.Geometry, *
     )
 
 
-def _too_small(area: float, at: Point) -> Fault:
-    return Fault(
+def _too_small(area: float, at: Point) -> OutlineFault:
+    return OutlineFault(
         what=Sentence.of(
             "at {place} is too small for a part: {area}", place=place(*at), area=Quantity.of(area, f"{area:.2f} mm2")
         ),
@@ -146,11 +146,11 @@ def _too_small(area: float, at: Point) -> Fault:
     )
 
 
-def _crossing(region: shapely.Polygon, line: np.ndarray) -> Fault:
+def _crossing(region: shapely.Polygon, line: np.ndarray) -> OutlineFault:
     match = _PLACE_IN_REASON.match(shapely.is_valid_reason(region))
     at = (float(match[2]), float(match[3])) if match else (float(line[0, 0]), float(line[0, 1]))
     what = "touches" if match and match[1] else "crosses"
-    return Fault(
+    return OutlineFault(
         what=Sentence.of("{what} itself at {place}", what=what, place=place(*at)),
         at=at,
         cure="redraw it there so that it runs round once",
@@ -203,7 +203,7 @@ def repeated(figure: Figure, times: int) -> Figure:
     """The figure with the fault that it is drawn so many times."""
     often = Quantity.of(times, "twice" if times == 2 else f"{times} times")
     what = Sentence.of("is drawn {often}; it is taken once", often=often)
-    fault = Fault(what=what, at=figure.middle, cure="delete all of it but one")
+    fault = OutlineFault(what=what, at=figure.middle, cure="delete all of it but one")
     return replace(figure, faults=(*figure.faults, fault))
 
 
@@ -229,14 +229,14 @@ def _roughly(stroke: Stroke) -> shapely.Geometry:
     return shapely.make_valid(shapely.Polygon(line)) if len(line) > 2 else shapely.Polygon()
 
 
-def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[Fault]]:
+def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[OutlineFault]]:
     """The gaps between the ends of open strokes of one layer, by the id of the stroke that tells of each.
 
     The two ends that are closest make the first gap, the closest of those left the next.
     """
     if len(strokes) > _MOST_OPEN:
         at = (float(strokes[0].points[0, 0]), float(strokes[0].points[0, 1]))
-        fault = Fault(
+        fault = OutlineFault(
             what=Sentence.of(
                 "and {count} more on this layer are no closed outlines; the first begins at {place}",
                 count=Quantity.of(len(strokes) - 1, str(len(strokes) - 1)),
@@ -249,7 +249,7 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[Fault]]:
         return {id(strokes[0]): [fault]}
     ends = [(s, (float(p[0]), float(p[1]))) for s, stroke in enumerate(strokes) for p in stroke.points[[0, -1]]]
     pairs = sorted((math.dist(a, b), i, j) for i, (_, a) in enumerate(ends) for j, (_, b) in enumerate(ends[:i]))
-    told: dict[int, list[Fault]] = defaultdict(list)
+    told: dict[int, list[OutlineFault]] = defaultdict(list)
     used: set[int] = set()
     for distance, i, j in pairs:
         if i in used or j in used:
@@ -272,5 +272,5 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[Fault]]:
             cure = Sentence.of("close the gap of {gap}", gap=mm(distance, gap))
         drawn = tuple(corners(each.flattened()) for each in dict.fromkeys((stroke, strokes[other])))
         measure = Measure(value=distance, limit=gap, words="open by {value}")
-        told[id(stroke)].append(Fault(what=what, at=a, measure=measure, cure=cure, span=(a, b), drawn=drawn))
+        told[id(stroke)].append(OutlineFault(what=what, at=a, measure=measure, cure=cure, span=(a, b), drawn=drawn))
     return told

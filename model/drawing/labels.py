@@ -18,14 +18,14 @@ from .figure import Figure
 from .frame_shapes import LayerUse
 from .ring import same_region
 from .stroke import SOLID
-from .window import Window
+from .window import DrawingWindow
 
 _AT_ONCE = 500  # texts that are looked for at once
 _NESTED = 64  # figures round a text, the smallest, that are looked at: those drawn over one another are among them
 _TOLD = 12  # texts that a note quotes before it only counts the rest
 
 
-def labels_within(drawing: Drawing, layers: Mapping[str, LayerUse], window: Window) -> list[Label]:
+def labels_within(drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow) -> list[Label]:
     """The texts on layers of labels, parts and battens whose anchor stands in the window."""
     found = []
     for text in drawing.texts:

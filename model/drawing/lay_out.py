@@ -28,9 +28,9 @@ from .marks import marks_within
 from .openings import networks_within, settled_networks, without_openings
 from .origin import origin_defects
 from .ring import settled
-from .sides import Shape, named_by_side, other_side, told_apart, wrong_frames, wrong_sides
+from .sides import NamedOutline, named_by_side, other_side, told_apart, wrong_frames, wrong_sides
 from .stroke import SOLID, strokes_within
-from .window import Seen, Window
+from .window import DrawingWindow, Seen
 
 MOST_OUTLINES = 2_000
 """closed outlines of one frame on the layers of parts and battens; a frame has some sixty."""
@@ -68,7 +68,7 @@ def lay_out(
     read by `reader`.
     Raises DrawingError when there is more in the window than any frame could hold.
     """
-    window = Window.of(seen=seen, origin=origin, extent=extent)
+    window = DrawingWindow.of(seen=seen, origin=origin, extent=extent)
     labels = labels_within(drawing, layers, window)
     marks, mark_defects = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
     networks = networks_within(drawing, layers, window, gap)
@@ -146,7 +146,7 @@ def _check_count(drawing: Drawing, frame: str, what: str, found: int, most: int)
         raise DrawingError([Mistake(path=drawing.shown, what=message)])
 
 
-def _order(shape: Shape) -> tuple[str, str, tuple[float, ...]]:
+def _order(shape: NamedOutline) -> tuple[str, str, tuple[float, ...]]:
     return shape.label, shape.layer, shape.region.bounds
 
 
@@ -212,9 +212,9 @@ def _shapes(
     holes: Mapping[int, int],
     borders: set[int],
     read: Mapping[str, LabelRead],
-) -> tuple[list[Shape], list[Defect]]:
+) -> tuple[list[NamedOutline], list[Defect]]:
     """The sound outlines that are no holes, with the holes in them."""
-    shapes: list[Shape] = []
+    shapes: list[NamedOutline] = []
     defects: list[Defect] = []
     nameless = 0
     for index in sorted(range(len(figures)), key=lambda i: (figures[i].layer, figures[i].region.bounds)):
@@ -247,7 +247,7 @@ def _shapes(
             )
             inside, region = [], figure.region
         shapes.append(
-            Shape(
+            NamedOutline(
                 label=label,
                 said=" / ".join(texts[index]),
                 of_frame=next((each.frame for each in said if each.frame), ""),
@@ -262,7 +262,7 @@ def _shapes(
     return shapes, defects
 
 
-def _with_images(shapes: Sequence[Shape], whole: set[int]) -> list[Shape]:
+def _with_images(shapes: Sequence[NamedOutline], whole: set[int]) -> list[NamedOutline]:
     """The shapes of the port half and their images; of those that reach over the centreline the holes have theirs."""
     both = [_with_holes(shape, whole) if id(shape.outline) in whole else shape for shape in shapes]
     for shape in shapes:
@@ -271,7 +271,7 @@ def _with_images(shapes: Sequence[Shape], whole: set[int]) -> list[Shape]:
         images = [outline.mirrored() for outline in (shape.outline, *shape.holes)]
         outline, *inside = (settled(image.points, image.bulges) for image in images)
         both.append(
-            Shape(
+            NamedOutline(
                 label=other_side(shape.label),
                 said="",
                 layer=shape.layer,
@@ -285,7 +285,7 @@ def _with_images(shapes: Sequence[Shape], whole: set[int]) -> list[Shape]:
     return both
 
 
-def _with_holes(shape: Shape, whole: set[int]) -> Shape:
+def _with_holes(shape: NamedOutline, whole: set[int]) -> NamedOutline:
     """A shape over the centreline with the images of those holes in it that are clear of the centreline."""
     mirrored = [hole.mirrored() for hole in shape.holes if id(hole) not in whole]
     images = [settled(image.points, image.bulges) for image in mirrored]
@@ -293,12 +293,12 @@ def _with_holes(shape: Shape, whole: set[int]) -> Shape:
     return replace(shape, holes=(*shape.holes, *images), region=shapely.Polygon(shape.region.exterior, rings))
 
 
-def _matters(fork: DrawnFork, layers: Mapping[str, LayerUse], window: Window) -> bool:
+def _matters(fork: DrawnFork, layers: Mapping[str, LayerUse], window: DrawingWindow) -> bool:
     use = layers.get(fork.layer)
     return use is not None and use.makes in SOLID and window.holds(*window.point(fork.at)) == "inside"
 
 
-def _fork(fork: DrawnFork, window: Window) -> Defect:
+def _fork(fork: DrawnFork, window: DrawingWindow) -> Defect:
     at = window.point(fork.at)
     return Defect(
         message=Sentence.of(

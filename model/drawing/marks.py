@@ -23,7 +23,7 @@ from .drawn import Drawing, DrawnChain
 from .frame_shapes import LayerUse, Mark
 from .halves import beyond_the_half, on_layer
 from .stroke import SOLID
-from .window import Window
+from .window import DrawingWindow
 
 MARKED = frozenset({"screw", "dowel"})
 """What is made from circles and points."""
@@ -33,7 +33,7 @@ SYMBOL = 25.0
 
 
 def marks_within(
-    drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, *, mirror: bool, gap: float
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow, *, mirror: bool, gap: float
 ) -> tuple[list[Mark], list[Defect]]:
     """The marks in the window, by layer and place, and what is wrong with them or is no mark.
 
@@ -89,7 +89,7 @@ def _order(mark: Mark) -> tuple[str, tuple[float, float], float]:
 
 
 def _found(
-    drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, gap: float
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow, gap: float
 ) -> tuple[list[Mark], list[Mark], Counter[tuple[str, str]]]:
     """Marks inside the window, marks across its edge, and a count of what is no mark."""
     marks: list[Mark] = []

@@ -14,10 +14,12 @@ from .figure import Figure, repeated
 from .frame_shapes import LayerUse
 from .network import Network, traced
 from .stroke import SOLID
-from .window import Window
+from .window import DrawingWindow
 
 
-def networks_within(drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, gap: float) -> list[Network]:
+def networks_within(
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow, gap: float
+) -> list[Network]:
     """The networks of parts and battens that fork in the window and can be traced."""
     found = []
     for drawn in drawing.networks:

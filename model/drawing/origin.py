@@ -14,7 +14,7 @@ from scrieve.shared.wording import mm
 from ..boat.defect import Defect
 from .drawn import Drawing
 from .frame_shapes import LayerUse
-from .window import Window
+from .window import DrawingWindow
 
 ORIGIN_PLAY = 0.05
 """mm; a reference line this close passes through the origin: a tenth of the tightest limit of fit (no source)."""
@@ -29,7 +29,9 @@ _SHORTEST = 1.0
 """mm; a shorter line is a tick, and says nothing of where the axes lie."""
 
 
-def origin_defects(drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, *, frame: str) -> list[Defect]:
+def origin_defects(
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow, *, frame: str
+) -> list[Defect]:
     """A defect where no upright line on the reference layers, or no level one, passes through the origin.
 
     Lines within the window count, also those that reach out of it. Without any upright line nothing

@@ -26,7 +26,7 @@ _OTHER = {"port": "starboard", "starboard": "port"}
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Shape:
+class NamedOutline:
     """An outline with its label, on its way to its final name.
 
     `label` is what is read out of the text, `said` the text itself, `of_frame` the frame that it names, "" for none.
@@ -65,7 +65,7 @@ def other_side(label: str) -> str:
     return _SIDE.sub(lambda match: _OTHER[match[1].lower()], label)
 
 
-def named_by_side(shapes: Sequence[Shape]) -> list[Shape]:
+def named_by_side(shapes: Sequence[NamedOutline]) -> list[NamedOutline]:
     """The shapes; those of one kind that share a label across the centreline are told apart as port and starboard."""
     sides: dict[tuple[str, str], set[str]] = defaultdict(set)
     for shape in shapes:
@@ -79,7 +79,7 @@ def named_by_side(shapes: Sequence[Shape]) -> list[Shape]:
     return named
 
 
-def wrong_sides(shapes: Sequence[Shape]) -> list[Defect]:
+def wrong_sides(shapes: Sequence[NamedOutline]) -> list[Defect]:
     """One defect for all that say port and lie to starboard, or the reverse."""
     sided = [shape for shape in shapes if shape.side and _SIDE.match(shape.label)]
     wrong = [shape for shape in sided if not shape.label.casefold().startswith(shape.side)]
@@ -122,7 +122,7 @@ def wrong_sides(shapes: Sequence[Shape]) -> list[Defect]:
     ]
 
 
-def wrong_frames(shapes: Sequence[Shape], frame: str) -> list[Defect]:
+def wrong_frames(shapes: Sequence[NamedOutline], frame: str) -> list[Defect]:
     """The defects of labels that name another frame than this: one if they all do, else one each."""
     numbered = [shape for shape in shapes if shape.of_frame]
     wrong = [shape for shape in numbered if shape.of_frame != frame]
@@ -164,7 +164,7 @@ def wrong_frames(shapes: Sequence[Shape], frame: str) -> list[Defect]:
     ]
 
 
-def told_apart(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Defect]]:
+def told_apart(shapes: Sequence[NamedOutline]) -> tuple[list[NamedOutline], list[Defect]]:
     """The shapes with a number behind each label that is given twice, and a defect for each such label.
 
     On different layers shapes may share a label if they lie over each other, as the plies of a leg
@@ -202,5 +202,5 @@ def told_apart(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Defect]]:
     return out, defects
 
 
-def _clash(one: Shape, other: Shape) -> bool:
+def _clash(one: NamedOutline, other: NamedOutline) -> bool:
     return one.layer == other.layer or not shapely.intersects(one.region, other.region)

@@ -17,7 +17,7 @@ from ..geometry.outline import Outline
 from .drawn import Drawing
 from .frame_shapes import LayerUse
 from .network import Face, Network
-from .window import Window
+from .window import DrawingWindow
 
 SOLID = frozenset({"part", "batten"})
 """What is made from closed outlines."""
@@ -59,7 +59,7 @@ class Stroke:
 
 
 def strokes_within(
-    drawing: Drawing, layers: Mapping[str, LayerUse], window: Window, networks: Iterable[Network] = ()
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow, networks: Iterable[Network] = ()
 ) -> tuple[list[Stroke], list[Defect]]:
     """The strokes of parts and battens in the window, and a defect for each that lies across its edge.
 

@@ -16,7 +16,7 @@ Where = Literal["inside", "outside", "across"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Window:
+class DrawingWindow:
     """`origin` (u, v) of centreline x datum line, mm; `side` is 1 where u runs to port, -1 where to starboard.
 
     `box` is the window in the frame's own (y, v), None for the whole drawing.
@@ -27,7 +27,9 @@ class Window:
     box: shapely.Polygon | None
 
     @classmethod
-    def of(cls, *, seen: Seen, origin: tuple[float, float], extent: tuple[float, float, float, float] | None) -> Window:
+    def of(
+        cls, *, seen: Seen, origin: tuple[float, float], extent: tuple[float, float, float, float] | None
+    ) -> DrawingWindow:
         """The window of a drawing seen `from aft` (y = -u) or `from forward` (y = u).
 
         `extent` (u0, v0, u1, v1), mm, counts from `origin`; its corners may come in any order.

@@ -45,7 +45,7 @@ def inscribed_circle(polygon: shapely.Polygon) -> InscribedCircle:
     normal = shapely.normalize(polygon)
     origin = shapely.get_coordinates(normal)[0]
     near = shapely.transform(normal, lambda corners: corners - origin)
-    edges = _Edges.of(near)
+    edges = _PolygonEdges.of(near)
     if edges.convex:
         start = shapely.get_coordinates(near.centroid)[0]
     else:
@@ -57,7 +57,7 @@ def inscribed_circle(polygon: shapely.Polygon) -> InscribedCircle:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Edges:
+class _PolygonEdges:
     """The edges of a polygon: (n, 2) starts, (n, 2) unit directions and (n,) lengths; whether it is convex."""
 
     starts: Floats
@@ -66,7 +66,7 @@ class _Edges:
     convex: bool
 
     @classmethod
-    def of(cls, polygon: shapely.Polygon) -> _Edges:
+    def of(cls, polygon: shapely.Polygon) -> _PolygonEdges:
         rings = [shapely.get_coordinates(ring) for ring in shapely.get_rings(polygon)]
         starts = np.concatenate([ring[:-1] for ring in rings])
         spans = np.concatenate([np.diff(ring, axis=0) for ring in rings])
@@ -89,7 +89,7 @@ class _Edges:
         return float(np.hypot(*self.offsets(point).T).min())
 
 
-def _climb(edges: _Edges, point: Floats) -> Floats:
+def _climb(edges: _PolygonEdges, point: Floats) -> Floats:
     """The point (2,) where the circle stops growing, from a point (2,) in the polygon."""
     radius = 0.0
     for _ in range(_STEPS):
@@ -133,7 +133,7 @@ def _best_for_planes(slopes: Floats, heights: Floats) -> Floats:
     return np.asarray(peak[:2])
 
 
-def _halfway(edges: _Edges, point: Floats) -> Floats:
+def _halfway(edges: _PolygonEdges, point: Floats) -> Floats:
     """The point (2,) halfway along the level ridge that a point (2,) lies on; the point itself where it lies on none.
 
     A ridge is level between two parallel edges, as far as the tangent planes of the others allow.

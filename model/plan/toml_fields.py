@@ -1,7 +1,7 @@
 """The kinds of value a plan or lines file may hold: pydantic types that turn a TOML value into ours.
 
 Lengths come out in millimetres. Each refuses in our own words, with a `wrong(...)` that names what is
-wanted; what was found is added by `toml_reader`. All need a `Reading` as the context of validation.
+wanted; what was found is added by `toml_reader`. All need a `FileContext` as the context of validation.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ Item = TypeVar("Item")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class FileContext:
     """What a value has to know of its file: the units of bare numbers, the whole file's content, its folder."""
 
     units: str
@@ -57,10 +57,10 @@ def wrong(what: str, *, known: Iterable[str] = (), keys: tuple[str, ...] = ()) -
     return PydanticCustomError("wrong", "wrong", {"what": what, "known": known, "keys": keys})
 
 
-def reading(info: ValidationInfo) -> Reading:
+def reading(info: ValidationInfo) -> FileContext:
     """The context of this validation."""
-    if not isinstance(info.context, Reading):
-        raise TypeError("these fields are read with a Reading as context")
+    if not isinstance(info.context, FileContext):
+        raise TypeError("these fields are read with a FileContext as context")
     return info.context
 
 

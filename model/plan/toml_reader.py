@@ -20,7 +20,7 @@ from scrieve.shared.nearest import did_you_mean, nearest
 from scrieve.shared.regular_file import MIB, read_whole
 from scrieve.shared.units import PLAN_UNITS
 
-from .toml_fields import Reading, Table
+from .toml_fields import FileContext, Table
 from .toml_places import TomlPlaces, TomlTooMuchError
 from .toml_words import dotted, shown
 
@@ -70,7 +70,7 @@ def read_toml(path: Path, kind: type[Read], *, units_at: Loc, rules: Rules | Non
 
     if wrong := _another(content, units_at):
         raise PlanError.at(wrong, path=str(path), line=1)
-    reading = Reading(units=_units(content, units_at), content=content, folder=path.parent)
+    reading = FileContext(units=_units(content, units_at), content=content, folder=path.parent)
     refused: list[ErrorDetails] = []
     try:
         model = kind.model_validate(content, context=reading)

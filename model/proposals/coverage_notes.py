@@ -12,7 +12,7 @@ from ..boat.frame import Frame
 from ..plan.plan import Plan
 
 
-def unjudged(plan: Plan, frames: Sequence[Frame]) -> tuple[Defect, ...]:
+def coverage_notes(plan: Plan, frames: Sequence[Frame]) -> tuple[Defect, ...]:
     """A note for each thing that no drawing shows, and an error for legs that are not said to be legs."""
     return (*_undrawn(plan, frames), *_legs_without_role(plan, frames))
 

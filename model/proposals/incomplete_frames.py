@@ -28,8 +28,11 @@ def with_incomplete_frames(plan: Plan, assembly: Assembly, drawings: Mapping[str
     bare, all_bare = _bare(plan, assembly)
     if not coreless and not bare:
         return assembly
-    aside = (*(Exclusion(frame=f.number) for f in coreless), *(Exclusion(frame=f.number, gussets=True) for f in bare))
-    boat = replace(assembly, aside=(*assembly.aside, *aside))
+    excluded = (
+        *(Exclusion(frame=f.number) for f in coreless),
+        *(Exclusion(frame=f.number, gussets=True) for f in bare),
+    )
+    boat = replace(assembly, excluded=(*assembly.excluded, *excluded))
     whole = len(coreless) == len(assembly.frames) > 1
     told: dict[str, tuple[Defect, ...]] = {}
     specs = {spec.number: (spec, plan.line_of("frames", index)) for index, spec in enumerate(plan.frames)}
@@ -81,7 +84,7 @@ def _no_core_at_all(plan: Plan, drawings: Mapping[str, Drawing]) -> Defect:
 
 
 def _left_out(plan: Plan, frame: Frame, boat: Assembly) -> Defect:
-    loose = sorted({batten.name for batten, *_ in unheld(replace(boat, aside=(Exclusion(frame=frame.number),)))})
+    loose = sorted({batten.name for batten, *_ in unheld(replace(boat, excluded=(Exclusion(frame=frame.number),)))})
     battens = Sentence.of(", and the {battens} from the frame before it to the next", battens=listed(loose))
     return Defect(
         message=Sentence.of(

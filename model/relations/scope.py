@@ -22,15 +22,15 @@ The curve of a batten at a frame goes by those on both sides.
 _CURVED = 3  # frames that hold a batten from which on it shows how it bends
 
 
-def looked_at(assembly: Assembly) -> Assembly:
+def in_scope(assembly: Assembly) -> Assembly:
     """The boat without the frames, and the screws of frames, that are left aside; itself where nothing is.
 
     Battens run on through frames left aside. A boat of such frames only has neither battens nor strongback.
     """
-    if not assembly.aside:
+    if not assembly.excluded:
         return assembly
-    away = {each.frame for each in assembly.aside if not each.gussets}
-    bare = {each.frame for each in assembly.aside if each.gussets}
+    away = {each.frame for each in assembly.excluded if not each.gussets}
+    bare = {each.frame for each in assembly.excluded if each.gussets}
     frames = tuple(
         replace(frame, screws=()) if frame.number in bare else frame
         for frame in assembly.frames
@@ -47,7 +47,7 @@ def looked_at(assembly: Assembly) -> Assembly:
 def follows(finding: Finding, rests_on: RestsOn | None, assembly: Assembly) -> bool:
     """Whether a finding comes of what is left aside: a joint bare of gussets, or a batten that is not held there."""
     if rests_on == "gussets":
-        return any(each.gussets and each.frame == finding.frame for each in assembly.aside)
+        return any(each.gussets and each.frame == finding.frame for each in assembly.excluded)
     if rests_on is None or finding.at is None:
         return False
     return any(
@@ -62,7 +62,7 @@ def unheld(assembly: Assembly, *, curve: bool = False) -> Iterator[tuple[Batten,
     Between the frames next to it that hold them, or past the last of them; for the `curve` those frames included,
     and where there is none on one side also the second on the other. Anywhere, if it is left with less than three.
     """
-    away = {each.frame for each in assembly.aside if not each.gussets}
+    away = {each.frame for each in assembly.excluded if not each.gussets}
     for frame in assembly.frames:
         if frame.number in away:
             for batten in assembly.battens:

@@ -22,7 +22,7 @@ from .disassembly import peeled
 from .leaving import Hold, Piece, Pieces
 from .way import Trapped, Way
 
-__all__ = ["BenchOrder", "Placed", "Trapped", "bench_order"]
+__all__ = ["BenchOrder", "BenchPiece", "Trapped", "bench_order"]
 
 FirstFace = Literal["forward", "aft"]
 
@@ -33,7 +33,7 @@ _CORE, _FIRST, _SECOND, _LEGS = range(4)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Placed:
+class BenchPiece:
     """What is put on in one go: a part, or the plies of a leg, which come glued to one another."""
 
     parts: tuple[Part, ...]
@@ -48,16 +48,16 @@ class BenchOrder:
     on in time. `refused` are those of the wanted pairs that the geometry or the bench does not allow.
     """
 
-    core: tuple[Placed, ...]
-    first_face: tuple[Placed, ...]
-    second_face: tuple[Placed, ...]
-    legs: tuple[Placed, ...]
+    core: tuple[BenchPiece, ...]
+    first_face: tuple[BenchPiece, ...]
+    second_face: tuple[BenchPiece, ...]
+    legs: tuple[BenchPiece, ...]
     first: FirstFace
     trapped: tuple[Trapped, ...]
     refused: tuple[tuple[str, str], ...] = ()
 
     @property
-    def placed(self) -> tuple[Placed, ...]:
+    def placed(self) -> tuple[BenchPiece, ...]:
         """All of it, one after the other."""
         return (*self.core, *self.first_face, *self.second_face, *self.legs)
 
@@ -88,8 +88,8 @@ def _ordered(frame: Frame, first: FirstFace, wanted: tuple[tuple[str, str], ...]
         *_things(_CORE, _in_trade_order(frame.core)),
         *_things(_FIRST, _in_trade_order(p for p in plates if p.face == first)),
         *_things(_SECOND, _in_trade_order(p for p in plates if p.face != first)),
-        *(_Thing(leg.name, leg.plies, _LEGS, _earliest(leg.plies, frame, up)) for leg in frame.legs),
-        *(_Thing(ply.name, (ply,), _LEGS, _earliest((ply,), frame, up)) for ply in frame.midship_plies),
+        *(_Item(leg.name, leg.plies, _LEGS, _earliest(leg.plies, frame, up)) for leg in frame.legs),
+        *(_Item(ply.name, (ply,), _LEGS, _earliest((ply,), frame, up)) for ply in frame.midship_plies),
     ]
     pieces = Pieces([thing.piece for thing in things])
 
@@ -101,7 +101,7 @@ def _ordered(frame: Frame, first: FirstFace, wanted: tuple[tuple[str, str], ...]
     wishes = {(i, j) for i, j in pairs if i != j}
     found = peeled([(thing.stage, thing.earliest) for thing in things], leaves, wishes)
     by_stage = [
-        tuple(Placed(parts=things[n].piece, way=way) for n, at, way in found.placed if at == stage)
+        tuple(BenchPiece(parts=things[n].piece, way=way) for n, at, way in found.placed if at == stage)
         for stage in range(4)
     ]
     return BenchOrder(
@@ -115,7 +115,7 @@ def _ordered(frame: Frame, first: FirstFace, wanted: tuple[tuple[str, str], ...]
     )
 
 
-class _Thing(NamedTuple):
+class _Item(NamedTuple):
     """What goes on in one go: its name, at which stage, and how early it could."""
 
     name: str
@@ -130,8 +130,8 @@ class _Thing(NamedTuple):
         return (-up,) if self.stage == _SECOND else (up,)
 
 
-def _things(stage: int, parts: Iterable[Part]) -> Iterator[_Thing]:
-    return (_Thing(part.name, (part,), stage, stage) for part in parts)
+def _things(stage: int, parts: Iterable[Part]) -> Iterator[_Item]:
+    return (_Item(part.name, (part,), stage, stage) for part in parts)
 
 
 def _earliest(leg: Piece, frame: Frame, up: int) -> int:
@@ -153,7 +153,7 @@ def _in_trade_order(parts: Iterable[Part]) -> list[Part]:
     return [part for level in levels for part in sorted(level, key=lambda p: (across.index(p.side), p.name))]
 
 
-def _trapped(frame: Frame, pieces: Pieces, thing: _Thing, number: int, rest: Sequence[int], up: int) -> Trapped:
+def _trapped(frame: Frame, pieces: Pieces, thing: _Item, number: int, rest: Sequence[int], up: int) -> Trapped:
     holders = pieces.holders(number, rest, thing.sides(up))
     way, holds = pieces.holds(number, holders, thing.sides(up))
     first = thing.piece[0]

@@ -14,7 +14,7 @@ from .way import Way
 Pair = tuple[int, int]
 
 
-class Peeling(NamedTuple):
+class Disassembly(NamedTuple):
     """What came of it, things by number. `placed`: thing, stage and way, in the order of putting together.
 
     `trapped` are those that cannot leave, each with what stands when it is its turn, in the order in which they
@@ -30,7 +30,7 @@ def peeled(
     stages: Sequence[tuple[int, int]],
     leaves: Callable[[int, int, Sequence[int]], Way | None],
     wishes: Collection[Pair] = (),
-) -> Peeling:
+) -> Disassembly:
     """The order for things numbered in the order in which the trade would put them on, stage by stage.
 
     `stages` has the stage at which each goes on, and the earliest at which it could if it must.
@@ -63,7 +63,7 @@ def peeled(
             thing, way = found
             rest.remove(thing)
             placed.append((thing, stage, way))
-    return Peeling(placed=tuple(reversed(placed)), trapped=tuple(reversed(trapped)), refused=tuple(sorted(refused)))
+    return Disassembly(placed=tuple(reversed(placed)), trapped=tuple(reversed(trapped)), refused=tuple(sorted(refused)))
 
 
 def _first(

@@ -32,7 +32,7 @@ Floats = NDArray[np.float64]
 _FLAT = 1e-9  # share of a unit way; one that leaves a frame's plane by less stays in it
 
 
-class Standing:
+class StandingFrames:
     """The frames of an assembly in their places, by number. Hull axes, mm."""
 
     def __init__(self, assembly: Assembly) -> None:

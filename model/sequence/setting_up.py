@@ -23,7 +23,7 @@ from ..relations.fouls.foul import triple
 from ..relations.fouls.passing import battens_passing
 from ..relations.notches.notch import Crossing
 from .disassembly import peeled
-from .lowering import Standing
+from .lowering import StandingFrames
 from .springing import Bar, Lip, Opening, bar_of, bars_of, bounds_of, clear_of, leaves_by, lips, opening, shut_by
 from .straight_out import straight_out
 from .way import Trapped, Triple, Way
@@ -84,7 +84,7 @@ class _Setting:
         self._assembly = assembly
         self._frames = assembly.frames
         self._battens = _low_to_high(assembly.battens)
-        self._standing = Standing(assembly)
+        self._standing = StandingFrames(assembly)
         number = {frame: n for n, frame in enumerate(self._frames)}
         self._passed: dict[Batten, list[tuple[int, Crossing]]] = {batten: [] for batten in self._battens}
         for frame in self._frames:

@@ -16,7 +16,7 @@ from ..plan.label_reading import LabelReader
 from .assignment import assigned
 from .congruence import alike, apart, copies
 from .difference import MOST, Laying, Pattern, laid, nearest_sizes, only_reliefs
-from .move import Move
+from .move import RigidMotion
 from .naming import Meant, Names
 from .scale import drawn_factor, likely_factor, scaled
 from .stack import Complexes, Stack
@@ -34,7 +34,7 @@ _OTHER_STOCK, _OTHER_NAME, _NO_NAME, _ONE_OF_SEVERAL = 20, 6, 2, 1
 """What it costs to take a shape for a part against the sheet's stock or against what is written in it."""
 
 
-class Placed(NamedTuple):
+class PlacedShape(NamedTuple):
     """A shape on a sheet (by index), at its true scale, and the parts (by index) that its texts mean."""
 
     sheet: int
@@ -60,7 +60,7 @@ class Comparison(NamedTuple):
     """
 
     parts: tuple[Part, ...]
-    shapes: tuple[Placed, ...]
+    shapes: tuple[PlacedShape, ...]
     factors: tuple[float, ...]
     pairs: dict[int, int]
     fits: dict[int, frozenset[int]]
@@ -80,7 +80,7 @@ def compared(
     names, stack = Names(parts, reader), Stack([part.drawn for part in parts])
     factors = tuple(drawn_factor(Stack([s.outline for s in sheet.shapes]), stack, within) for sheet in sheets)
     shapes = tuple(
-        Placed(index, true, names.meant(true.texts))
+        PlacedShape(index, true, names.meant(true.texts))
         for index, (sheet, factor) in enumerate(zip(sheets, factors, strict=True))
         for true in scaled(sheet.shapes, factor)
     )
@@ -114,7 +114,7 @@ def compared(
     )
 
 
-def _cost(placed: Placed, part: Part, index: int, stock: str) -> int:
+def _cost(placed: PlacedShape, part: Part, index: int, stock: str) -> int:
     cost = 0 if part.stock == stock else _OTHER_STOCK
     if not placed.meant:
         return cost + _NO_NAME
@@ -127,7 +127,7 @@ class _Matcher:
     """Tells which shapes have the form of which parts: by corners, and where that does not tell, by distance."""
 
     def __init__(
-        self, parts: Sequence[Part], stack: Stack, shapes: Sequence[Placed], *, within: float, cutter: float
+        self, parts: Sequence[Part], stack: Stack, shapes: Sequence[PlacedShape], *, within: float, cutter: float
     ) -> None:
         self._parts, self._stack, self._shapes = parts, stack, shapes
         self._within, self._cutter = within, cutter
@@ -249,7 +249,7 @@ class _Matcher:
         return self._kinds
 
 
-def _holes_agree(part: Part, shape: SheetShape, move: Move, within: float) -> bool:
+def _holes_agree(part: Part, shape: SheetShape, move: RigidMotion, within: float) -> bool:
     """Whether every hole of the part is in the shape and every one in the shape in the part.
 
     What is drawn in the shape on another layer may be a hole of the part, but need not.
@@ -264,7 +264,7 @@ def _holes_agree(part: Part, shape: SheetShape, move: Move, within: float) -> bo
     )
 
 
-def _points_of(hole: Outline, move: Move | None) -> Complexes:
+def _points_of(hole: Outline, move: RigidMotion | None) -> Complexes:
     """What a hole is known by: of a circle its centre and its radius to the side, else its corners and middles."""
     stack = Stack([hole])
     corners, middles = stack.corners, stack.middles

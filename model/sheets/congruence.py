@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from .move import Move
+from .move import RigidMotion
 from .stack import Complexes, Floats, Stack, Whole
 
 _ROUNDING = 1e-6
@@ -62,7 +62,7 @@ def _near(ones: Floats, others: Floats, reach: Floats | float) -> Iterator[tuple
         yield first, order[np.arange(len(first)) - before]
 
 
-def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Floats, list[Move | None]]:
+def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Floats, list[RigidMotion | None]]:
     """For each pair how far corners and middles of arcs lie apart, mm, and the move of the other onto the one.
 
     Where their counts of corners differ it is inf and there is none. All outlines run counter-clockwise.
@@ -71,7 +71,7 @@ def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Float
     """
     first, second = pairs
     out = np.full(len(first), np.inf)
-    moves: list[Move | None] = [None] * len(first)
+    moves: list[RigidMotion | None] = [None] * len(first)
     counts = ones.counts[first]
     same = counts == others.counts[second]
     for count in sorted(set(counts[same].tolist())):
@@ -87,7 +87,7 @@ def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Float
             shifts = middles - turns * np.where(over, centres.conj(), centres)
             told = zip(chosen.tolist(), turns.tolist(), shifts.tolist(), over.tolist(), strict=True)
             for n, turn, shift, flip in told:
-                moves[n] = Move(turn, shift, flip)
+                moves[n] = RigidMotion(turn, shift, flip)
     return out, moves
 
 

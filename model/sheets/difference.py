@@ -16,7 +16,7 @@ from ..boat.cut_sheet import SheetShape
 from ..boat.part import Part
 from ..geometry.cut import left_standing
 from ..geometry.outline import Outline
-from .move import Move
+from .move import RigidMotion
 from .stack import Complexes, Floats, Stack
 
 MOST = 0.5
@@ -43,7 +43,7 @@ class Laying(NamedTuple):
     outline nearest to that. `agree` is the share of the part's and the shape's corners that lie on one another.
     """
 
-    move: Move
+    move: RigidMotion
     off: float
     at: tuple[float, float]
     onto: tuple[float, float]
@@ -89,7 +89,7 @@ def _rings(*outlines: Outline) -> list[Floats]:
     return [np.vstack([line, line[:1]]) for line in (outline.flattened() for outline in outlines)]
 
 
-def _ways(pattern: Pattern, shape: Stack, within: float) -> Iterator[tuple[float, Move]]:
+def _ways(pattern: Pattern, shape: Stack, within: float) -> Iterator[tuple[float, RigidMotion]]:
     """Ways to lay a shape on a part, each with the share of corners that agree.
 
     Of curves in very many chords, all about as long, only those nearest in length are laid on one another.
@@ -118,7 +118,7 @@ def _ways(pattern: Pattern, shape: Stack, within: float) -> Iterator[tuple[float
             shifts.append(shift)
         yield from zip(
             _agreeing(part.corners, there, np.array(turns), np.array(shifts), within),
-            (Move(turn=turn, shift=shift, over=over) for turn, shift in zip(turns, shifts, strict=True)),
+            (RigidMotion(turn=turn, shift=shift, over=over) for turn, shift in zip(turns, shifts, strict=True)),
             strict=True,
         )
 
@@ -163,7 +163,7 @@ def _measured(
     pattern: Pattern,
     cut: shapely.Geometry,
     marked: shapely.Geometry,
-    move: Move,
+    move: RigidMotion,
     agree: float,
     *,
     step: float | None = None,
@@ -206,7 +206,7 @@ def _better_placed(
         size = complex(np.sum(seen.conj() * wanted))
         turn = size / abs(size)
         shift = complex(here.mean() - turn * there.mean())
-        move = Move(turn=turn, shift=shift, over=laying.move.over)
+        move = RigidMotion(turn=turn, shift=shift, over=laying.move.over)
         better = _measured(pattern, cut, marked, move, laying.agree)
         if better.off <= within:
             return better

@@ -10,7 +10,7 @@ import shapely
 from .stack import Complexes
 
 
-class Move(NamedTuple):
+class RigidMotion(NamedTuple):
     """Turned, perhaps turned `over`, and shifted: z -> turn z + shift, or turn conj(z) + shift."""
 
     turn: complex

@@ -15,7 +15,7 @@ Size = tuple[float, float]
 _PLACES = 4  # decimals of mm to which measures are compared, so that rounding decides nothing
 
 
-class Spot(NamedTuple):
+class PackedPlace(NamedTuple):
     """Where a rectangle lies: the sheet's number from 0, its lower left corner, whether turned by a quarter."""
 
     sheet: int
@@ -33,14 +33,14 @@ _ORDERS: tuple[Callable[[Size], _Key], ...] = (
 """Which rectangles come first, each way is tried."""
 
 
-def packed(sizes: Sequence[Size], room: Size) -> list[Spot]:
+def packed(sizes: Sequence[Size], room: Size) -> list[PackedPlace]:
     """Where each rectangle lies, none over another, on sheets of `room`, mm; a touch apart from none.
 
     Each must fit a sheet by itself, as it is or turned. Of the ways tried the one comes out that takes
     the fewest sheets, and of those the one that leaves the most of the last sheet whole. The same sizes
     in another order come to lie alike, but for equal ones, which stay in order.
     """
-    best: list[Spot] | None = None
+    best: list[PackedPlace] | None = None
     least: tuple[float, ...] = ()
     for order in _ORDERS:
         for rule in (_short_side, _low):
@@ -51,7 +51,7 @@ def packed(sizes: Sequence[Size], room: Size) -> list[Spot]:
     return best or []
 
 
-def _cost(sizes: Sequence[Size], spots: Sequence[Spot]) -> tuple[float, ...]:
+def _cost(sizes: Sequence[Size], spots: Sequence[PackedPlace]) -> tuple[float, ...]:
     """Sheets, then how far along the last of them reaches."""
     last = max((spot.sheet for spot in spots), default=0)
     reach = max((s.at[0] + sizes[n][s.turned] for n, s in enumerate(spots) if s.sheet == last), default=0.0)
@@ -60,8 +60,8 @@ def _cost(sizes: Sequence[Size], spots: Sequence[Spot]) -> tuple[float, ...]:
 
 def _packed(
     sizes: Sequence[Size], room: Size, order: Callable[[Size], _Key], rule: Callable[[Floats, Floats], list[Floats]]
-) -> list[Spot]:
-    spots: list[Spot | None] = [None] * len(sizes)
+) -> list[PackedPlace]:
+    spots: list[PackedPlace | None] = [None] * len(sizes)
     sheets: list[Floats] = []
     rounded = [(_up(width), _up(height)) for width, height in sizes]
     for index in sorted(range(len(sizes)), key=lambda n: (*order(rounded[n]), n)):
@@ -79,7 +79,7 @@ def _packed(
             choice = _chosen(sheets[number], width, height, rule)
             number += choice is None
         x, y, turned = choice
-        spots[index] = Spot(number, (x, y), turned)
+        spots[index] = PackedPlace(number, (x, y), turned)
         wide, high = (height, width) if turned else (width, height)
         sheets[number] = _without(sheets[number], np.array([x, y, x + wide, y + high]))
     return [spot for spot in spots if spot is not None]

@@ -21,10 +21,10 @@ _WORD = re.compile(r"[^\W_]+")
 _TOLD = 6  # parts that a message names before it only counts the rest
 
 
-class Report:
+class SheetReport:
     """A boat and how its cut sheets compare with it: `whose` gives the part that each shape is, or is meant to be.
 
-    Of the frames in `aside`, by number, there may be shapes of parts that are not known, of those in `away` of any.
+    Of the frames in `excluded`, by number, there may be shapes of parts that are not known, of those in `away` of any.
     """
 
     def __init__(self, assembly: Assembly, found: Comparison) -> None:
@@ -32,8 +32,8 @@ class Report:
         self.sheets = assembly.sheets
         self.limit = assembly.limits["cut_sheet"]
         self.frames = {frame.number: frame for frame in assembly.frames}
-        self.aside = {each.frame for each in assembly.aside}
-        self.away = {each.frame for each in assembly.aside if not each.gussets}
+        self.excluded = {each.frame for each in assembly.excluded}
+        self.away = {each.frame for each in assembly.excluded if not each.gussets}
         self.whose = {**found.pairs, **{each.shape: each.part for each in found.differing}}
 
     def by_sheet(self) -> Iterator[tuple[int, CutSheet, list[int]]]:
@@ -48,10 +48,10 @@ class Report:
 
     def may_be_aside(self, shape: int) -> bool:
         """Whether a shape may be of a frame that is left aside: no text in it names another frame of the boat."""
-        if not self.aside:
+        if not self.excluded:
             return False
         words = {word for text in self.found.shapes[shape].shape.texts for word in _WORD.findall(text.casefold())}
-        others = {number.casefold() for number in self.frames if number not in self.aside}
+        others = {number.casefold() for number in self.frames if number not in self.excluded}
         return not any(word in others or word.removeprefix("f") in others for word in words)
 
     def sheet_of(self, shape: int) -> CutSheet:
@@ -120,7 +120,7 @@ def quoted(shape: SheetShape) -> Name:
     return Name(f' "{" ".join(shape.texts)}"' if shape.texts else "")
 
 
-def told(parts: Sequence[Part]) -> str:
+def listed_parts(parts: Sequence[Part]) -> str:
     """The names of parts, past a few only how many more there are."""
     names = sorted(part.name for part in parts)
     if len(names) <= _TOLD:

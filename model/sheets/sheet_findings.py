@@ -12,10 +12,10 @@ from scrieve.shared.wording import at_least, joined, mm
 
 from ..boat.part import Part
 from .layout import larger_than_stock, past_edge, past_size, too_close, use
-from .report import Report, are, at, counted, off_by, read_as, scaling, times, told, unit_meant
+from .report import SheetReport, are, at, counted, listed_parts, off_by, read_as, scaling, times, unit_meant
 
 
-def scaled_sheets(report: Report) -> Iterator[Finding]:
+def scaled_sheets(report: SheetReport) -> Iterator[Finding]:
     """A finding for each sheet that is drawn in other units than it is read in, or otherwise scaled."""
     for sheet, factor in zip(report.sheets, report.found.factors, strict=True):
         if factor == 1.0:
@@ -47,7 +47,7 @@ def scaled_sheets(report: Report) -> Iterator[Finding]:
         )
 
 
-def other_stock(report: Report) -> Iterator[Finding]:
+def other_stock(report: SheetReport) -> Iterator[Finding]:
     """A finding for each stock of which parts lie on a sheet of another."""
     strangers: dict[tuple[int, str], list[Part]] = defaultdict(list)
     for shape, part in report.found.pairs.items():
@@ -61,7 +61,7 @@ def other_stock(report: Report) -> Iterator[Finding]:
         named = (
             Sentence.of("all the {count} parts on it are", count=counted(held))
             if whole and held > 1
-            else Sentence.of("{parts} {are}", parts=told(parts), are=are(parts))
+            else Sentence.of("{parts} {are}", parts=listed_parts(parts), are=are(parts))
         )
         yield report.finding(
             Sentence.of(
@@ -84,7 +84,7 @@ def other_stock(report: Report) -> Iterator[Finding]:
         )
 
 
-def crowded(report: Report) -> Iterator[Finding]:
+def crowded(report: SheetReport) -> Iterator[Finding]:
     """A finding for each sheet on which shapes overlap or lie closer than the cutter is wide."""
     cutter = report.assembly.cutter_diameter
     for _, sheet, shapes in report.by_sheet():
@@ -122,7 +122,7 @@ def crowded(report: Report) -> Iterator[Finding]:
         )
 
 
-def off_the_sheet(report: Report) -> Iterator[Finding]:
+def off_the_sheet(report: SheetReport) -> Iterator[Finding]:
     """A finding for each sheet that does not hold what is drawn on it, and one for each drawn too large."""
     for index, sheet, shapes in report.by_sheet():
         on_it = [report.found.shapes[shape].shape for shape in shapes]
@@ -179,7 +179,7 @@ def _size(size: tuple[float, float] | None) -> Name:
     return Name(f"{long:g} x {wide:g} mm")
 
 
-def notes(report: Report) -> Iterator[Finding]:
+def notes(report: SheetReport) -> Iterator[Finding]:
     """How much of each sheet is used, and what was taken for no part."""
     shares = []
     used = []

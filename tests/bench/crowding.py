@@ -31,7 +31,7 @@ from scrieve.model.checks import CHECKS
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.proposals.dowels.dowels_proposed import with_dowels
-from scrieve.model.relations.scope import looked_at
+from scrieve.model.relations.scope import in_scope
 from scrieve.shared.limits import Limits
 
 FRAMES = (12, 24, 50)
@@ -82,7 +82,7 @@ def by_frames(sizes: Sequence[int]) -> None:
             plan = read_plan(boat(Path(folder), count))
             spent, whole = seconds(lambda plan=plan: assemble(plan))
         times = {"reading and setting up": spent}
-        seen = looked_at(whole)
+        seen = in_scope(whole)
         for slug, check in CHECKS.items():
             times[slug], _ = seconds(lambda c=check, a=whole if check.sees_all else seen: list(c.run(a)))
         for name, spent in {"all": sum(times.values()), **times}.items():

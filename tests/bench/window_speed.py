@@ -28,7 +28,7 @@ from PySide6.QtTest import QTest  # noqa: E402
 from PySide6.QtWidgets import QApplication  # noqa: E402
 
 from scrieve.model.draft import draft  # noqa: E402
-from scrieve.viewer.window.window import Window  # noqa: E402
+from scrieve.viewer.window.window import MainWindow  # noqa: E402
 
 LIBRARIES = "import pyvista, pyvistaqt, PySide6.QtWidgets"
 FIRST_PICTURE = """
@@ -85,7 +85,7 @@ def long_lines() -> str:
 
 
 @contextmanager
-def long_hull() -> Iterator[Window]:
+def long_hull() -> Iterator[MainWindow]:
     """A window on a hull of some 2,500 solids."""
     with TemporaryDirectory() as folder:
         lines = Path(folder) / "lines.toml"
@@ -98,7 +98,7 @@ def long_hull() -> Iterator[Window]:
         shut(window)
 
 
-def turning(window: Window) -> tuple[float, int]:
+def turning(window: MainWindow) -> tuple[float, int]:
     """Pictures a second while the hull is dragged round, and how many were painted."""
     view, painted = window.canvas.view, []
     watch = view.ren_win.AddObserver("EndEvent", lambda *_: painted.append(time.perf_counter()))

@@ -19,7 +19,7 @@ from window_making import (  # noqa: F401  two are fixtures
     wait,
 )
 
-from scrieve.viewer.window.actions import DEEDS
+from scrieve.viewer.window.actions import ACTIONS
 
 
 @pytest.fixture(name="window")
@@ -151,7 +151,7 @@ def test_the_page_of_keys_is_as_large_as_its_words_with_a_rule_round_it(clean):
         assert picture.pixelColor(at).lightness() < middle.lightness() - 15
     QTest.keyClick(page, Qt.Key.Key_Escape)
     assert not page.isVisible()
-    assert any(deed.name == "go_to_steps" for deed in DEEDS)
+    assert any(action.name == "go_to_steps" for action in ACTIONS)
     assert "F3" in page.text.toPlainText()
 
 

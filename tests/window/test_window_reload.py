@@ -15,8 +15,8 @@ from window_making import begun, copied, opened, shut, until, wait
 from scrieve.viewer.window.file_states import states_of
 from scrieve.viewer.window.loading import Loading
 from scrieve.viewer.window.messages import Expect, Inbox, Tell, send
-from scrieve.viewer.window.reading import Reading
-from scrieve.viewer.window.selection import Spot
+from scrieve.viewer.window.reading import BoatReading
+from scrieve.viewer.window.selection import MeasuredPoint
 from scrieve.viewer.window.wanted_files import wanted_files
 
 
@@ -151,7 +151,7 @@ def test_a_file_that_is_changed_while_it_is_read_is_read_again(tmp_path):
     beside.write_text(text, encoding="utf-8")
     os.utime(beside, ns=(before.st_atime_ns, before.st_mtime_ns))  # and no clock tells
     os.replace(beside, plan / "plan.toml")
-    reading = Reading(plan)
+    reading = BoatReading(plan)
     boats = []
     reading.read.connect(boats.append)
     reading.begin(loading)
@@ -230,7 +230,7 @@ def test_what_was_on_its_way_when_the_boat_was_read_again_comes_to_its_place(win
 def test_points_on_a_body_that_was_changed_are_let_go_of(window):
     boat = window.hand.boat
     a, b = (next(body for body in boat.bodies if body.name == name) for name in ("F3 floor", "F4 floor"))
-    spots = tuple(Spot(at=tuple(map(float, body.points[0])), body=body.name, kind="corner") for body in (a, b))
+    spots = tuple(MeasuredPoint(at=tuple(map(float, body.points[0])), body=body.name, kind="corner") for body in (a, b))
     window.hand.change(measuring=True, spots=spots)
     window.hand.take_boat(replace(boat))
     assert window.hand.now.spots == spots

@@ -18,7 +18,7 @@ from window_making import copied, opened, press, shut, states, until, wait
 
 from scrieve.shared.findings import Finding, Level
 from scrieve.viewer.window.selection import Hand
-from scrieve.viewer.window.window import LEAST, SIZE, Window
+from scrieve.viewer.window.window import LEAST, SIZE, MainWindow
 
 
 @pytest.fixture(name="window")
@@ -116,7 +116,7 @@ def test_nothing_at_all_can_be_shown(window):
 def test_a_deed_is_told_once(window):
     told = []
     window.hand.changed.connect(told.append)
-    for deed in (
+    for action in (
         lambda: window.finding_walk.take(0),
         lambda: window.frames.take("2"),
         lambda: window.frames.fade_others(True),
@@ -124,7 +124,7 @@ def test_a_deed_is_told_once(window):
         lambda: window.building.take(3),
     ):
         told.clear()
-        deed()
+        action()
         assert len(told) == 1
     window.building.stop()
     told.clear()
@@ -146,12 +146,12 @@ def test_a_spread_of_nothing_is_still_a_spread(window):
     assert not window.shelf.along.isVisible()
 
 
-@pytest.mark.parametrize("deed", ["whole_boat", "next_finding", "next_frame", "measure", "cut", "next_step"])
-def test_that_it_is_not_about_strength_is_always_to_be_seen(window, deed):
+@pytest.mark.parametrize("action", ["whole_boat", "next_finding", "next_frame", "measure", "cut", "next_step"])
+def test_that_it_is_not_about_strength_is_always_to_be_seen(window, action):
     window.hand.take_boat(many_findings(window.hand.boat, 3))
     for size in (SIZE, LEAST):
         window.resize(size)
-        window.actions_of[deed].trigger()
+        window.actions_of[action].trigger()
         wait(50)
         foot = window.statusBar()
         said = [label for label in foot.findChildren(QLabel) if label.text() == "Scrieve checks fit, not strength"]
@@ -231,7 +231,7 @@ def children() -> set[str]:
     return found
 
 
-def observers(window: Window) -> int:
+def observers(window: MainWindow) -> int:
     """How many watch what the picture is painted with, or one of the kinds of event that anything asks for."""
     view = window.canvas.view
     watched = (view.ren_win, view.renderer, view.camera, view.iren.interactor, view.iren.style)

@@ -141,7 +141,7 @@ def test_painting_asks_the_boat_nothing(clean, monkeypatch):
 
 
 def test_pins_of_one_place_stand_side_by_side():
-    pins = pins_of([(n, 200.0) for n in range(6)], 400.0, in_hand=-1)
+    pins = pins_of([(n, 200.0) for n in range(6)], 400.0, selected=-1)
     assert [pin.finding for pin in pins] == list(range(6))
     xs = [pin.x for pin in pins]
     assert np.allclose(np.diff(xs), np.diff(xs)[0]) and np.isclose(np.mean(xs), 200.0)

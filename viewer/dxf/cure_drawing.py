@@ -41,15 +41,15 @@ def _draw(block: FrameBlock, move: DrawnMove) -> None:
     if move.to is None:
         arm = size.head_diameter / 2
         y, v = move.at
-        if move.deed == "leave out":
+        if move.outcome == "leave out":
             block.line((y - arm, v - arm), (y + arm, v + arm), MOVES, _RED)
             block.line((y - arm, v + arm), (y + arm, v - arm), MOVES, _RED)
-        block.say(f"{move.screw.name}: {move.deed}", (y, v + arm + 1.0), MOVES, height=_LETTERS)
+        block.say(f"{move.screw.name}: {move.outcome}", (y, v + arm + 1.0), MOVES, height=_LETTERS)
         return
     layer = move.layer or AS_DRAWN
     block.mark(move.to, layer, size.diameter, (size.head_diameter - size.diameter) / 2)
     _arrow(block, move.at, move.to)
-    after = " (after the others)" if move.deed == "move after the others" else ""
+    after = " (after the others)" if move.outcome == "move after the others" else ""
     block.say(f"{move.screw.name}{after}", (move.to[0], move.to[1] + size.head_diameter), MOVES, height=_LETTERS)
 
 

@@ -40,11 +40,11 @@ def write_cure(path: str, plan: Plan, assembly: Assembly, findings: Sequence[Fin
     drawing = PurePath(path).suffix.lower() == ".dxf"
     text = cure_drawing(moves, tuple(plan.layers)) if drawing else cure_table(moves)
     write_whole(path, text, replace=replace)
-    deeds = [move.deed for move in moves]
+    outcomes = [move.outcome for move in moves]
     to_move = sum(move.to is not None for move in moves)
     said = [f"{count(to_move, 'screw')} to move"]
-    if "leave out" in deeds:
-        said.append(f"{deeds.count('leave out')} to leave out")
-    if "no place" in deeds:
-        said.append(f"no place for {deeds.count('no place')}")
+    if "leave out" in outcomes:
+        said.append(f"{outcomes.count('leave out')} to leave out")
+    if "no place" in outcomes:
+        said.append(f"no place for {outcomes.count('no place')}")
     return f"wrote {path}: {', '.join(said)}"

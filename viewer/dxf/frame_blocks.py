@@ -16,7 +16,7 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.drawing.dxf_file import UNIT_CODES, layer_name, new_drawing, text_of
 from scrieve.model.geometry.outline import Outline
-from scrieve.model.proposals.screws.drawn_view import View
+from scrieve.model.proposals.screws.drawn_view import DrawingView
 from scrieve.shared.units import INSUNITS, MM_PER_UNIT
 
 Point = tuple[float, float]
@@ -32,7 +32,7 @@ _BETWEEN = 150.0  # mm between frames
 class FrameBlocks:
     """A document that frames are added to. `plan_layers` are the names that the plan has for layers of its own."""
 
-    def __init__(self, views: Iterable[View], plan_layers: Collection[str]) -> None:
+    def __init__(self, views: Iterable[DrawingView], plan_layers: Collection[str]) -> None:
         units = {view.unit for view in views}
         self._unit = units.pop() if len(units) == 1 else "mm"
         self._document = new_drawing("R2010", unit=self._unit)
@@ -52,7 +52,7 @@ class FrameBlocks:
             self._document.layers.add(name, color=_COLOURS.get(name, colour))
         return name
 
-    def frame(self, frame: Frame, view: View, title: str) -> FrameBlock:
+    def frame(self, frame: Frame, view: DrawingView, title: str) -> FrameBlock:
         """A block for a frame, with its outlines, axes and names, to add marks to."""
         name = f"FRAME {frame.number}"
         block = self._document.blocks.new(name)
@@ -67,7 +67,7 @@ class FrameBlocks:
         made.draw_axes(low / self._size_of(view), high / self._size_of(view))
         return made
 
-    def mark_block(self, diameter: float, arm: float, view: View) -> str:
+    def mark_block(self, diameter: float, arm: float, view: DrawingView) -> str:
         """The name of the block of a centre mark: a circle of this diameter, and a cross that reaches `arm` past it."""
         unit = view.unit.upper()
         name = f"SCREW {round(diameter / view.scale, 4):g} {unit}"
@@ -99,7 +99,7 @@ class FrameBlocks:
             space.add_text(line, dxfattribs={"layer": names, "height": _TITLE / scale, "insert": _tidy(at)})
         return text_of(self._document)
 
-    def _size_of(self, view: View) -> float:
+    def _size_of(self, view: DrawingView) -> float:
         """The document's units in one unit of a drawing."""
         return view.scale / MM_PER_UNIT[self._unit]
 
@@ -107,7 +107,7 @@ class FrameBlocks:
 class FrameBlock:
     """The block of one frame. Points are (y, v) of the frame, mm, wherever they are taken."""
 
-    def __init__(self, blocks: FrameBlocks, block: Any, view: View) -> None:
+    def __init__(self, blocks: FrameBlocks, block: Any, view: DrawingView) -> None:
         self._blocks, self._block, self.view = blocks, block, view
 
     def draw_parts(self, parts: Iterable[Part]) -> None:

@@ -9,7 +9,7 @@ import shapely
 
 from scrieve.model.geometry.plane import disc
 
-from ..marks.placing import Placed, Places, Point, around
+from ..marks.placing import PlacedWords, Places, Point, around
 
 LETTERS = 6.0
 """mm; height of the names."""
@@ -25,15 +25,17 @@ _BOARD = shapely.box(-1e6, -1e6, 1e6, 1e6)  # names may stand beside the board a
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Name:
+class PlacedName:
     """A name in its `place`; `key` says that it stands for a longer one, for which there was no room."""
 
     words: str
-    place: Placed
+    place: PlacedWords
     key: bool = False
 
 
-def placed(holes: Sequence[tuple[Point, float]], words: Sequence[str], lines: Iterable[shapely.Geometry]) -> list[Name]:
+def placed(
+    holes: Sequence[tuple[Point, float]], words: Sequence[str], lines: Iterable[shapely.Geometry]
+) -> list[PlacedName]:
     """A name for each hole (middle, diameter), in their order, clear of holes, `lines` and each other.
 
     Those that fit close beside their hole come first, then those that a line leads to. Where not even that can
@@ -46,12 +48,12 @@ def placed(holes: Sequence[tuple[Point, float]], words: Sequence[str], lines: It
     for n, (at, diameter) in enumerate(holes):
         if n not in found and (place := places.beside(_size(words[n]), at, rim=diameter / 2 + CLEAR / 2)):
             found[n] = place
-    names = {n: Name(words=words[n], place=place) for n, place in found.items()}
+    names = {n: PlacedName(words=words[n], place=place) for n, place in found.items()}
     for key, n in enumerate((n for n in range(len(holes)) if n not in found), start=1):
         at, diameter = holes[n]
         close = _close(f"*{key}", holes[n])
         place = places.first(close) or places.beside(_size(f"*{key}"), at, rim=diameter / 2 + CLEAR / 2)
-        names[n] = Name(words=f"*{key}", place=place or places.first_or_best(close), key=True)
+        names[n] = PlacedName(words=f"*{key}", place=place or places.first_or_best(close), key=True)
     return [names[n] for n in range(len(holes))]
 
 

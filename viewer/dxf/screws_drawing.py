@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from scrieve.model.boat.frame import Frame
 from scrieve.model.plan.plan import Layer
-from scrieve.model.proposals.screws.drawn_view import View
+from scrieve.model.proposals.screws.drawn_view import DrawingView
 from scrieve.model.proposals.screws.screw_layout import FromFace
 from scrieve.model.proposals.screws.screws_proposed import Kind, Proposal
 from scrieve.shared.tolerances import COINCIDENT
@@ -20,7 +20,7 @@ _COLOURS: Mapping[FromFace, int] = {"forward": 1, "aft": 6}
 
 
 def screws_drawing(
-    proposals: Sequence[Proposal], views: Mapping[str, View], kind: Kind, layers: Mapping[str, Layer]
+    proposals: Sequence[Proposal], views: Mapping[str, DrawingView], kind: Kind, layers: Mapping[str, Layer]
 ) -> str:
     """A DXF file with a block for each frame that gets screws (see `frame_blocks`).
 
@@ -56,6 +56,6 @@ def by_face(proposal: Proposal) -> dict[FromFace, int]:
     return {face: sum(screw.driven_from == face for screw in proposal.screws) for face in PLAIN}
 
 
-def halves(proposals: Sequence[Proposal], views: Mapping[str, View]) -> tuple[Frame, ...]:
+def halves(proposals: Sequence[Proposal], views: Mapping[str, DrawingView]) -> tuple[Frame, ...]:
     """The frames whose drawings show the port half alone."""
     return tuple(each.frame for each in proposals if views[each.frame.number].half)

@@ -6,7 +6,7 @@ from math import floor, log10
 
 from scrieve.shared.decimals import USUAL, decimals
 from scrieve.shared.findings import Measure
-from scrieve.shared.wording import mm, told, trimmed
+from scrieve.shared.wording import formatted, mm, trimmed
 
 _SIGNIFICANT = 3
 """digits of what is no length: "156 R/t", "25.4 times"."""
@@ -45,7 +45,7 @@ def _limit(measure: Measure) -> str:
     if measure.limit is None:
         return ""
     if measure.unit == "mm":
-        return told(measure.limit, abs(measure.value))
+        return formatted(measure.limit, abs(measure.value))
     return _number(measure.limit, measure.value)
 
 

@@ -22,7 +22,7 @@ _CROSSING = 1.6  # what a lead over other things counts for, in its length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Placed:
+class PlacedWords:
     """The `box` in which words stand, `turned` degrees clockwise; `lead` is the line to what they name, if there is."""
 
     box: shapely.Polygon
@@ -58,18 +58,18 @@ class Places:
         """These are taken for words, but leads may go over them."""
         self.crossed += [shape for shape in shapes if not shape.is_empty]
 
-    def first(self, boxes: Sequence[shapely.Polygon] | Boxes) -> Placed | None:
+    def first(self, boxes: Sequence[shapely.Polygon] | Boxes) -> PlacedWords | None:
         """The first of these boxes that is free."""
         many = np.array(boxes, dtype=object)
         fits = self._free(many, self.clear)
         return self._put(many[int(np.argmax(fits))]) if fits.any() else None
 
-    def first_or_best(self, boxes: Sequence[shapely.Polygon] | Boxes) -> Placed:
+    def first_or_best(self, boxes: Sequence[shapely.Polygon] | Boxes) -> PlacedWords:
         """The same; where none is free the one that has the most of itself on the page."""
         found = self.first(boxes)
         return found or self._put(max(boxes, key=lambda box: round(shapely.intersection(box, self.page).area, 2)))
 
-    def inside(self, size: tuple[float, float], shape: shapely.Geometry) -> Placed | None:
+    def inside(self, size: tuple[float, float], shape: shapely.Geometry) -> PlacedWords | None:
         """A box so wide and high inside a shape, level or along it, clear of its edge; None without room."""
         if shape.is_empty:
             return None
@@ -86,7 +86,7 @@ class Places:
 
     def beside(
         self, size: tuple[float, float], anchor: Point, own: shapely.Geometry | None = None, *, rim: float = 0.0
-    ) -> Placed | None:
+    ) -> PlacedWords | None:
         """A box off what is drawn, a short lead to the anchor, or to `rim` off it; None without room.
 
         The lead may cross what is its `own` at no cost.
@@ -117,9 +117,11 @@ class Places:
         self.take(leads[best])
         return self._put(boxes[best], lead=((start[0], start[1]), (end[0], end[1])))
 
-    def _put(self, box: shapely.Polygon, *, turned: float = 0.0, lead: tuple[Point, Point] | None = None) -> Placed:
+    def _put(
+        self, box: shapely.Polygon, *, turned: float = 0.0, lead: tuple[Point, Point] | None = None
+    ) -> PlacedWords:
         self.take(box)
-        return Placed(box=box, turned=turned, lead=lead)
+        return PlacedWords(box=box, turned=turned, lead=lead)
 
     def _free(self, boxes: Boxes, clear: float, *, page: bool = True) -> NDArray[np.bool_]:
         """Which of the boxes lie on the page and meet nothing that is taken."""

@@ -17,7 +17,7 @@ from ..marks.hatch import hatching
 from ..marks.measured import measure_alone
 from ..marks.placing import Places, Point
 from ..marks.projection import flat
-from .figure import Figure
+from .figure import FramePlot
 from .inset import Inset
 from .letters import first_words, size_of
 from .look import BATTEN, CHAIN, DASHES, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, SMALL, STRONG, THIN, TONES
@@ -32,7 +32,7 @@ _REACH = 90.0  # mm to each side that is shown of marks where nothing is measure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Thing:
+class _SubjectOutline:
     """What a finding is about, in the frame's plane, from `low` to `high` along its normal; `tone` if it is hatched."""
 
     name: str
@@ -45,7 +45,7 @@ class _Thing:
 class Detail:
     """The inset of one finding at a place (y, v), drawn into a circle of a page: its marks, and what they lie on."""
 
-    def __init__(self, inset: Inset, finding: Finding, figure: Figure, marks: Sequence[Mark], at: Point) -> None:
+    def __init__(self, inset: Inset, finding: Finding, figure: FramePlot, marks: Sequence[Mark], at: Point) -> None:
         self.inset, self.finding, self.marks, self.at = inset, finding, marks, at
         self.figure, self.frame = figure, figure.frame
         self.span = next((mark for mark in marks if isinstance(mark, Span)), None)
@@ -166,7 +166,7 @@ class Detail:
                 label(svg, placed, words, SMALL, fill=INK)
         svg.close()
 
-    def _each_once(self) -> Iterator[tuple[str, _Thing, shapely.Geometry]]:
+    def _each_once(self) -> Iterator[tuple[str, _SubjectOutline, shapely.Geometry]]:
         """The things by their names, and what of them others cover.
 
         Those that lie over one another line for line have what is alike in their names.
@@ -197,19 +197,19 @@ class Detail:
         svg.close()
 
 
-def _things(figure: Figure, names: set[str]) -> Iterator[_Thing]:
+def _things(figure: FramePlot, names: set[str]) -> Iterator[_SubjectOutline]:
     """What of these names is drawn of a frame, but for its screws: these are drawn anyway."""
     frame = figure.frame
     for part in frame.parts:
         if part.name in names:
-            yield _Thing(name=part.name, shape=part.shape, low=part.low, high=part.high, tone=TONES[part.role])
+            yield _SubjectOutline(name=part.name, shape=part.shape, low=part.low, high=part.high, tone=TONES[part.role])
     for dowel in frame.dowels:
         if dowel.name in names:
             shape = disc(dowel.at, dowel.diameter)
-            yield _Thing(name=dowel.name, shape=shape, low=frame.core_low, high=frame.core_high, tone=PAPER)
+            yield _SubjectOutline(name=dowel.name, shape=shape, low=frame.core_low, high=frame.core_high, tone=PAPER)
     for timber in figure.timbers:
         if timber.name in names:
-            yield _Thing(name=timber.name, shape=timber.shape, low=frame.core_low, high=frame.core_high)
+            yield _SubjectOutline(name=timber.name, shape=timber.shape, low=frame.core_low, high=frame.core_high)
 
 
 def _middle(points: NDArray[np.float64]) -> Point:

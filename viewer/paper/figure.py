@@ -11,7 +11,7 @@ from scrieve.model.boat.frame import Frame
 
 from ..marks.hatch import hatching
 from ..marks.placing import Places
-from .layers import Layer, Timber, layers_of, timbers_of
+from .layers import PaintedPart, Timber, layers_of, timbers_of
 from .letters import HEIGHT, first_words, size_of, width
 from .look import CHAIN, DASHES, HATCHED, HEAVY, INK, OUTLINE, QUIET, SMALL, STRONG, THIN, TONES
 from .sight import Seen, Sight
@@ -25,12 +25,12 @@ _SLIVER = 0.4
 """mm of paper; what is seen of a part in a strip no wider than twice this shows no one where the part is."""
 
 
-class Figure:
+class FramePlot:
     """A frame on a page at a place. `draw` first, then whatever lies over it, then `name`."""
 
     def __init__(self, svg: Svg, frame: Frame, assembly: Assembly, sight: Sight, seen: Seen) -> None:
         self.svg, self.frame, self.sight, self.seen = svg, frame, sight, seen
-        self.layers: tuple[Layer, ...] = layers_of(frame.parts, seen)
+        self.layers: tuple[PaintedPart, ...] = layers_of(frame.parts, seen)
         self.timbers: tuple[Timber, ...] = timbers_of(frame, assembly)
         shapes = [layer.part.shape for layer in self.layers] + [each.shape for each in self.timbers]
         self.drawn = sight.shape(shapely.union_all(shapes)) if shapes else shapely.Point(sight.at)
@@ -116,7 +116,7 @@ class Figure:
             ),
         ]
 
-    def _part(self, layer: Layer) -> None:
+    def _part(self, layer: PaintedPart) -> None:
         visible = self.sight.shape(layer.visible)
         if visible.is_empty:
             return
@@ -136,7 +136,7 @@ class Figure:
 
         Things of one outline or one leg get one.
         """
-        groups: list[list[Layer]] = []
+        groups: list[list[PaintedPart]] = []
         legs = {ply.name: leg.name for leg in self.frame.legs for ply in leg.plies}
         for layer in reversed(self.layers):  # the nearest of a group first: that is the one seen
             key = legs.get(layer.part.name)
@@ -166,7 +166,7 @@ def _anchor(shape: shapely.Geometry) -> Point:
     return float(at[0]), float(at[1])
 
 
-def _alike(layer: Layer, other: Layer) -> bool:
+def _alike(layer: PaintedPart, other: PaintedPart) -> bool:
     """Whether two parts are plates of one outline, on the two faces."""
     one, two = layer.part, other.part
     return one.role == two.role and one.label == two.label and one.shape.equals_exact(two.shape, 0.01)

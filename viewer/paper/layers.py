@@ -22,7 +22,7 @@ _INSIDE = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Layer:
+class PaintedPart:
     """A part of the frame: in (y, v), mm, what is seen of it and of its outline, and the outline that others hide.
 
     `near`: it lies on the face of the core that is looked at.
@@ -44,10 +44,10 @@ class Timber:
     rail: bool
 
 
-def layers_of(parts: Iterable[Part], seen: Seen) -> tuple[Layer, ...]:
+def layers_of(parts: Iterable[Part], seen: Seen) -> tuple[PaintedPart, ...]:
     """The parts from the farthest to the nearest."""
     forward_first = seen == "from forward"
-    out: list[Layer] = []
+    out: list[PaintedPart] = []
     covered: shapely.Geometry = shapely.Polygon()
     edges: shapely.Geometry = shapely.LineString()
     for part in sorted(parts, key=lambda part: (-part.high if forward_first else part.low, part.name)):
@@ -58,7 +58,7 @@ def layers_of(parts: Iterable[Part], seen: Seen) -> tuple[Layer, ...]:
         if not hidden.is_empty:
             hidden = shapely.difference(hidden, shapely.buffer(edges, _SAME, quad_segs=2))
         near = part.face == ("forward" if forward_first else "aft")
-        out.append(Layer(part=part, visible=visible, outline=outline, hidden=hidden, near=near))
+        out.append(PaintedPart(part=part, visible=visible, outline=outline, hidden=hidden, near=near))
         coarse = shapely.simplify(part.shape, _INSIDE)  # a buffer takes its time over every corner of an arc
         covered = shapely.union(covered, coarse)
         edges = shapely.union(edges, shapely.simplify(coarse.boundary, _SAME / 3))

@@ -41,7 +41,7 @@ def in_depth(span: Span, axes: Sequence[Axis], frame: Frame) -> bool:
     return all(bool(np.any(np.hypot(*(at - end).T) <= COINCIDENT)) for end in ends[:, :2])
 
 
-class Section:
+class SectionInset:
     """The inset of a finding that is told in depth, drawn into a circle of a page; cut along its axes if it has any."""
 
     def __init__(self, inset: Inset, finding: Finding, frame: Frame, marks: Sequence[Mark], span: Span) -> None:

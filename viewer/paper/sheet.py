@@ -19,13 +19,13 @@ from ..marks.forms import ERROR, badge_colour, form_of
 from ..marks.placing import Places, around, together
 from ..marks.projection import flat
 from .detail import Detail
-from .figure import Figure
+from .figure import FramePlot
 from .inset import Inset
 from .key import scale_bar, signs_key
 from .layers import bounds_of, timbers_of
 from .letters import LINE, width, wrapped
 from .look import HEADING, INK, PAPER, QUIET, SMALL, TITLE, WORDS
-from .section import Section, in_depth
+from .section import SectionInset, in_depth
 from .sight import Seen, Sight, fitting, scale_words
 from .signs import CLEAR, badge, draw_flat, draw_form
 from .svg import Point, Svg
@@ -79,10 +79,10 @@ def frame_sheet(
     side = 1.0
     if chosen is not None and chosen[1].at is not None:
         side = _place(frame, chosen[1])[0] * (-1.0 if seen == "from aft" else 1.0)
-    return _Sheet(assembly, frame, seen, size, left=side < -_MIDDLE).drawn(findings, chosen)
+    return _FrameSheet(assembly, frame, seen, size, left=side < -_MIDDLE).drawn(findings, chosen)
 
 
-class _Sheet:
+class _FrameSheet:
     def __init__(self, assembly: Assembly, frame: Frame, seen: Seen, size: tuple[float, float], *, left: bool) -> None:
         self.assembly, self.frame, self.seen = assembly, frame, seen
         self.width, self.height = size
@@ -110,7 +110,7 @@ class _Sheet:
         self.svg.close()
         sight = self._sight()
         self._foot(sight)
-        figure = Figure(self.svg, self.frame, self.assembly, sight, self.seen)
+        figure = FramePlot(self.svg, self.frame, self.assembly, sight, self.seen)
         figure.draw(() if chosen is None else [subject.name for subject in chosen[1].subjects])
         places = Places(page=self.main.polygon(), clear=CLEAR, drawn=figure.drawn)
         places.cross(*figure.line_boxes())
@@ -152,7 +152,7 @@ class _Sheet:
             badge(self.svg, places.first_or_best(boxes).middle, words, colour=colour)
         self.svg.close()
 
-    def _enlarged(self, chosen: Numbered, figure: Figure, places: Places) -> None:
+    def _enlarged(self, chosen: Numbered, figure: FramePlot, places: Places) -> None:
         """The ring, the inset, the lines from the one to the other, and what the finding says."""
         number, finding = chosen
         beside, sight = self.beside, figure.sight
@@ -170,7 +170,7 @@ class _Sheet:
             axes = [each for each in marks if isinstance(each, Axis)]
             cut = span is not None and in_depth(span, axes, self.frame)
             if span is not None and cut:
-                shown = sight.shape(Section(inset, finding, self.frame, marks, span).draw(self.svg))
+                shown = sight.shape(SectionInset(inset, finding, self.frame, marks, span).draw(self.svg))
             else:
                 shown = sight.shape(Detail(inset, finding, figure, marks, place).draw(self.svg))
             left, _, right, _ = shown.bounds

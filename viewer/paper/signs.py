@@ -15,7 +15,7 @@ from ..marks.arrow import arrow, arrow_head
 from ..marks.dimension import dimension
 from ..marks.forms import Form
 from ..marks.hatch import hatching
-from ..marks.placing import Placed, Places
+from ..marks.placing import PlacedWords, Places
 from .letters import HEIGHT, size_of, width
 from .look import BATTEN, DASHES, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, SMALL, STRONG, THIN, WORDS
 from .svg import Point, Svg, joined
@@ -71,7 +71,7 @@ def leader(svg: Svg, tip: Point, end: Point) -> None:
     svg.shape(arrow_head(tip, way, 0.8 * ARROW, 0.22), fill=INK, stroke=PAPER, stroke_width=0.1)
 
 
-def label(svg: Svg, placed: Placed, words: str, size: float, **style: Any) -> None:
+def label(svg: Svg, placed: PlacedWords, words: str, size: float, **style: Any) -> None:
     """Writes the words: those beside the drawing at their end of the lead, those in it on a little paper."""
     x, y = placed.middle
     turn = np.radians(placed.turned)

@@ -30,7 +30,7 @@ _EDGE = 0.5
 
 
 @dataclass(kw_only=True, eq=False)
-class Page:
+class CloseUpCanvas:
     """A close-up on its canvas as `view` sees it; words are `size` points large and stay above `low`."""
 
     canvas: Canvas

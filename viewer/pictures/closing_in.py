@@ -11,22 +11,22 @@ from ..marks.forms import form_of
 from ..marks.measured import measured_words
 from ..reports.style import plain
 from ..scene.close_up import close_up, subjects_among
-from ..scene.highlight import place_words, telling
-from ..scene.sides import MARGIN, Room
+from ..scene.highlight import highlight, place_words
+from ..scene.sides import MARGIN, Margins
 from .canvas import Canvas, wrapped
 from .captions import caption
-from .close_words import Page
+from .close_words import CloseUpCanvas
 from .studio import Studio
-from .subject import Subject, letters
+from .subject import PicturedBoat, letters
 
 
-def closing_in(studio: Studio, subject: Subject, number: int, *, captioned: bool = True) -> Canvas:
+def closing_in(studio: Studio, subject: PicturedBoat, number: int, *, captioned: bool = True) -> Canvas:
     """The picture of a finding by its number; of what it names, or of the boat, where it has no place."""
     finding = subject.findings[number - 1]
     size = letters(studio.size)
     said = caption(*finding_words(number, finding), studio.size) if captioned else None
     foot = 0.0 if said is None else said.height
-    room = Room(bottom=MARGIN + foot / studio.size[1])
+    room = Margins(bottom=MARGIN + foot / studio.size[1])
     close = close_up(finding, studio.bodies, subject.assembly, studio.aspect, room)
     if close is None:
         canvas = _without_place(studio, subject, finding, room)
@@ -34,12 +34,12 @@ def closing_in(studio: Studio, subject: Subject, number: int, *, captioned: bool
             said.draw(canvas)
         return canvas
     view = close.view
-    told = telling(finding, close, studio.bodies, subject.assembly, rest="hidden")
+    told = highlight(finding, close, studio.bodies, subject.assembly, rest="hidden")
     screws = [n for n in (*close.bodies, *close.also) if studio.bodies[n].kind == "screw"]
     studio.stand(told.states, edged=screws, clear=told.clear, seconds=told.seconds, datum=False)
     studio.signpost.show(close.signs, [close.pieces[n] for n in sorted(close.pieces)], view)
     canvas = studio.taken(view)
-    page = Page(canvas=canvas, studio=studio, view=view, size=size, low=canvas.height - foot)
+    page = CloseUpCanvas(canvas=canvas, studio=studio, view=view, size=size, low=canvas.height - foot)
     signs, words = close.signs, measured_words(finding.measure)
     if signs.gap is not None:
         page.dimension(signs.gap, words)
@@ -66,9 +66,9 @@ def finding_words(number: int, finding: Finding) -> tuple[str, list[str]]:
     return f"{number}. {frame}{finding.check} ({finding.level})", lines
 
 
-def _without_place(studio: Studio, subject: Subject, finding: Finding, room: Room) -> Canvas:
+def _without_place(studio: Studio, subject: PicturedBoat, finding: Finding, room: Margins) -> Canvas:
     """The parts that it names in the whole boat, or the whole boat."""
-    told = telling(finding, None, studio.bodies, subject.assembly, rest="faded")
+    told = highlight(finding, None, studio.bodies, subject.assembly, rest="faded")
     studio.stand(told.states, edged=subjects_among(finding, studio.bodies))
     size = letters(studio.size)
     rows = wrapped(plain(place_words(finding)), 1.1 * size, studio.size[0] - 2 * size)

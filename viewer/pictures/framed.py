@@ -8,23 +8,25 @@ from scrieve.model.boat.frame import Frame
 
 from ..reports.style import count
 from ..scene.body import Body, State
-from ..scene.sides import LEVEL, Room, Side, level_view, view_along, view_from
+from ..scene.sides import LEVEL, Margins, Side, level_view, view_along, view_from
 from .canvas import Canvas
 from .captions import caption
 from .findings_list import listing, rings
 from .studio import Studio
-from .subject import SIDE_WORDS, Subject, letters
+from .subject import SIDE_WORDS, PicturedBoat, letters
 
 
-def framed(studio: Studio, subject: Subject, frame: Frame, side: Side | None = None, *, bare: bool = False) -> Canvas:
+def framed(
+    studio: Studio, subject: PicturedBoat, frame: Frame, side: Side | None = None, *, bare: bool = False
+) -> Canvas:
     """The picture from a side; without one from somewhat above the port side of the face that the plan looks at."""
     size = letters(studio.size)
-    shown = [] if bare else [(n, f) for n, f in subject.telling if f.at is not None and f.frame == frame.number]
+    shown = [] if bare else [(n, f) for n, f in subject.marked if f.at is not None and f.frame == frame.number]
     studio.stand([_state(body, frame) for body in studio.bodies])
     found = listing(shown, studio.size)
     said = None if bare else caption(*_words(frame, subject, side), studio.size, width=1 - found.share)
     foot = 0.04 if said is None else said.height / studio.size[1]
-    room = Room(left=0.04, right=max(found.share + 0.03, 0.04), top=0.05, bottom=foot)
+    room = Margins(left=0.04, right=max(found.share + 0.03, 0.04), top=0.05, bottom=foot)
     points = studio.points(studio.seen())
     if side is None:
         normal = frame.placement.vector_to_hull([(0.0, 0.0, 1.0)])[0]
@@ -50,7 +52,7 @@ def _state(body: Body, frame: Frame) -> State:
     return "hidden" if body.frame else "faded"
 
 
-def _words(frame: Frame, subject: Subject, side: Side | None) -> tuple[str, list[str]]:
+def _words(frame: Frame, subject: PicturedBoat, side: Side | None) -> tuple[str, list[str]]:
     rake = float(np.degrees(frame.placement.rake))
     raked = f", raked {rake:g} degrees" if rake else ""
     screws = count(len(frame.screws), "screw")

@@ -22,14 +22,14 @@ from .misused import misused
 from .pages import Small, page
 from .stepping import step_picture
 from .studio import Studio
-from .subject import Asked, Many, Subject
+from .subject import Asked, Many, PicturedBoat
 from .whole import whole_boat
 
 SIZE = (1600, 1000)
 """points; a picture, if no other size is asked for."""
 
 
-def picture(subject: Subject, asked: Asked, tell: Callable[[str], None]) -> bytes:
+def picture(subject: PicturedBoat, asked: Asked, tell: Callable[[str], None]) -> bytes:
     """The picture as PNG; `tell` is told what of a page comes next. Raises UseError where its words find no room."""
     if asked.many is not None:
         return _page(subject, asked, tell)
@@ -45,7 +45,7 @@ def picture(subject: Subject, asked: Asked, tell: Callable[[str], None]) -> byte
         return encoded(canvas.picture())
 
 
-def _page(subject: Subject, asked: Asked, tell: Callable[[str], None]) -> bytes:
+def _page(subject: PicturedBoat, asked: Asked, tell: Callable[[str], None]) -> bytes:
     assert asked.many is not None
     items = subject.on_page(asked)
     grid = grid_of([(number, _title(item)) for number, item in items], asked.size)
@@ -65,7 +65,7 @@ def _page(subject: Subject, asked: Asked, tell: Callable[[str], None]) -> bytes:
     return encoded(made.picture())
 
 
-def _taken(studio: Studio, subject: Subject, number: int, item: Step | Finding) -> Image.Image:
+def _taken(studio: Studio, subject: PicturedBoat, number: int, item: Step | Finding) -> Image.Image:
     if isinstance(item, Step):
         return step_picture(studio, subject, item, captioned=False).picture()
     return closing_in(studio, subject, number, captioned=False).picture()
@@ -90,7 +90,7 @@ def _colour(item: Step | Finding) -> str:
     return badge_colour(item) if isinstance(item, Finding) else INK
 
 
-def _below(subject: Subject, many: Many) -> str:
+def _below(subject: PicturedBoat, many: Many) -> str:
     if many == "steps":
         return "on the bench frame by frame, then setting up; what is added stands off its place, an arrow on its way"
     errors = sum(f.level is Level.ERROR and not f.waived for f in subject.findings)
@@ -98,6 +98,6 @@ def _below(subject: Subject, many: Many) -> str:
     return f"{count(errors, 'error')}, {count(warnings, 'warning')}"
 
 
-def _studio(subject: Subject, size: tuple[int, int]) -> Studio:
+def _studio(subject: PicturedBoat, size: tuple[int, int]) -> Studio:
     stations = [frame.placement.station for frame in subject.assembly.frames]
     return Studio(bodies_of(subject.assembly), size, stations)

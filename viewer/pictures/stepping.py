@@ -14,13 +14,13 @@ from ..scene.bench import bench_of
 from ..scene.looks import COMING
 from ..scene.showing import COMING as COMING_FROM
 from ..scene.showing import Arrangement, Showing, arranged
-from ..scene.sides import Room, View, view_along
+from ..scene.sides import Margins, View, view_along
 from ..scene.triple import Triple, triple
 from ..scene.ways import screw_ways, ways_of
 from .canvas import Canvas
 from .captions import caption
 from .studio import Studio
-from .subject import Subject, letters
+from .subject import PicturedBoat, letters
 
 _COME = 0.55
 """how much of its way what is coming has come, on the bench."""
@@ -32,7 +32,7 @@ _FROM: Triple = (0.78, 0.62, 0.42)
 _LEVEL: Triple = (0.0, 0.0, 1.0)
 
 
-def step_picture(studio: Studio, subject: Subject, step: Step, *, captioned: bool = True) -> Canvas:
+def step_picture(studio: Studio, subject: PicturedBoat, step: Step, *, captioned: bool = True) -> Canvas:
     """The picture of a step."""
     size = letters(studio.size)
     bench = step.stage == "bench"
@@ -42,7 +42,7 @@ def step_picture(studio: Studio, subject: Subject, step: Step, *, captioned: boo
     studio.stand(made.states, made.offsets, datum=not bench)
     said = caption(*step_words(step, subject), studio.size) if captioned else None
     foot = 0.04 if said is None else said.height / studio.size[1]
-    room = Room(left=0.04, right=0.04, top=0.05, bottom=foot)
+    room = Margins(left=0.04, right=0.04, top=0.05, bottom=foot)
     seen = studio.seen()
     view = _on_bench(studio, subject, step, coming, room) if bench else _standing(studio, subject, seen, room)
     canvas = studio.taken(view)
@@ -52,7 +52,7 @@ def step_picture(studio: Studio, subject: Subject, step: Step, *, captioned: boo
     return canvas
 
 
-def step_words(step: Step, subject: Subject) -> tuple[str, list[str]]:
+def step_words(step: Step, subject: PicturedBoat) -> tuple[str, list[str]]:
     """The title of a step's picture, and all that is to be known of the step, a line each."""
     where = f"F{step.frame}, " if step.frame and step.stage == "bench" else ""
     title = f"{step.number}. {step.title}"
@@ -67,7 +67,7 @@ def step_words(step: Step, subject: Subject) -> tuple[str, list[str]]:
     return title, said
 
 
-def _on_bench(studio: Studio, subject: Subject, step: Step, coming: set[int], room: Room) -> View:
+def _on_bench(studio: Studio, subject: PicturedBoat, step: Step, coming: set[int], room: Margins) -> View:
     """The frame lying on the assembly board, seen from its foot, the bench level."""
     lying = [studio.bodies[n] for n in studio.seen() if n not in coming]
     bench = bench_of(step, subject.steps, subject.assembly, lying)
@@ -83,7 +83,7 @@ def _on_bench(studio: Studio, subject: Subject, step: Step, coming: set[int], ro
     return view_along((float(x), float(y), float(z)), bench.up, np.concatenate([points, raised]), studio.aspect, room)
 
 
-def _standing(studio: Studio, subject: Subject, seen: Sequence[int], room: Room) -> View:
+def _standing(studio: Studio, subject: PicturedBoat, seen: Sequence[int], room: Margins) -> View:
     """The boat on the strongback, always from one place, so that the steps can be compared."""
     bodies = [n for n, body in enumerate(studio.bodies) if body.kind != "dowel"]
     points = np.concatenate([studio.sheet, *(studio.bodies[n].points for n in bodies)])

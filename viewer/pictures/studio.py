@@ -16,7 +16,7 @@ from ..scene.body import Body, State
 from ..scene.datum import Datum
 from ..scene.looks import GLASS
 from ..scene.scene import Scene
-from ..scene.sides import ALL_ROUND, Room, Side, View, view_from
+from ..scene.sides import ALL_ROUND, Margins, Side, View, view_from
 from ..scene.signpost import Signpost
 from ..scene.signs import NO_SIGNS
 from .canvas import Canvas
@@ -112,7 +112,7 @@ class Studio:
         """The bodies that are shown, neither faded nor hidden."""
         return [n for n in range(len(self.bodies)) if self.scene.state(n) == "shown"]
 
-    def view(self, side: Side, room: Room = ALL_ROUND) -> View:
+    def view(self, side: Side, room: Margins = ALL_ROUND) -> View:
         """The whole boat from a side, and the datum plane."""
         bodies = [n for n, body in enumerate(self.bodies) if body.kind != "dowel"]
         return view_from(side, np.concatenate([self.points(bodies), self.sheet]), self.aspect, room)

@@ -33,7 +33,7 @@ SIDE_WORDS: dict[Side, str] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Subject:
+class PicturedBoat:
     """A boat. `findings` and `steps` are empty where no picture needs them; both are numbered from 1."""
 
     assembly: Assembly
@@ -42,7 +42,7 @@ class Subject:
     steps: tuple[Step, ...] = ()
 
     @property
-    def telling(self) -> list[tuple[int, Finding]]:
+    def marked(self) -> list[tuple[int, Finding]]:
         """Those worth a mark, by number: errors and warnings that are not waived."""
         return [(n, f) for n, f in enumerate(self.findings, start=1) if f.level is not Level.NOTE and not f.waived]
 

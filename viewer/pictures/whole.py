@@ -9,25 +9,25 @@ from numpy.typing import NDArray
 from ..marks.colours import INK, PAPER
 from ..marks.placing import Places, Point, box_about
 from ..reports.style import count
-from ..scene.sides import LEVEL, Room, Side, level_view, view_from
+from ..scene.sides import LEVEL, Margins, Side, level_view, view_from
 from .canvas import Canvas, wide
 from .captions import caption
 from .findings_list import listing, rings
 from .studio import DATUM_PAST, Studio
-from .subject import SIDE_WORDS, Subject, letters
+from .subject import SIDE_WORDS, PicturedBoat, letters
 
 _PAST = 70.0  # mm from the edge of the datum plane to the name of a frame
 
 
-def whole_boat(studio: Studio, subject: Subject, side: Side, *, bare: bool = False) -> Canvas:
+def whole_boat(studio: Studio, subject: PicturedBoat, side: Side, *, bare: bool = False) -> Canvas:
     """The picture; `bare` without any words and marks."""
     size = letters(studio.size)
-    shown = [] if bare else [(n, f) for n, f in subject.telling if f.at is not None]
+    shown = [] if bare else [(n, f) for n, f in subject.marked if f.at is not None]
     studio.stand(["hidden" if body.kind == "dowel" else "shown" for body in studio.bodies])
     found = listing(shown, studio.size)
     said = None if bare else caption(*_words(subject, side), studio.size, width=1 - found.share)
     foot = 0.0 if said is None else said.height / studio.size[1]
-    room = Room() if bare else Room(right=max(found.share + 0.02, 0.04), left=0.04, top=0.05, bottom=foot)
+    room = Margins() if bare else Margins(right=max(found.share + 0.02, 0.04), left=0.04, top=0.05, bottom=foot)
     points = studio.points(studio.seen())
     stations = _station_ends(studio, subject, side)
     look = level_view if side in LEVEL else view_from
@@ -44,13 +44,13 @@ def whole_boat(studio: Studio, subject: Subject, side: Side, *, bare: bool = Fal
     return canvas
 
 
-def _words(subject: Subject, side: Side) -> tuple[str, list[str]]:
+def _words(subject: PicturedBoat, side: Side) -> tuple[str, list[str]]:
     assembly = subject.assembly
     frames, parts = count(len(assembly.frames), "frame"), count(sum(1 for _ in assembly.parts()), "part")
     return assembly.name, [f"{frames}, {parts}, {count(len(assembly.battens), 'batten')}; {SIDE_WORDS[side]}"]
 
 
-def _station_ends(studio: Studio, subject: Subject, side: Side) -> NDArray[np.float64]:
+def _station_ends(studio: Studio, subject: PicturedBoat, side: Side) -> NDArray[np.float64]:
     """(frames, 3) mm, hull axes: where the station of each frame ends on the datum plane, on the side looked from.
 
     From port and starboard it is below the boat; none where all would be in one place.
@@ -66,7 +66,7 @@ def _station_ends(studio: Studio, subject: Subject, side: Side) -> NDArray[np.fl
     return np.array([(x, near * reach, 0.0) for x in stations])
 
 
-def _frames(canvas: Canvas, subject: Subject, places: list[Point], size: float) -> list[shapely.Polygon]:
+def _frames(canvas: Canvas, subject: PicturedBoat, places: list[Point], size: float) -> list[shapely.Polygon]:
     """The numbers of the frames at the ends of their stations, those for which there is room; their boxes."""
     room = Places(page=shapely.box(-size, -size, canvas.width + size, canvas.height + size), clear=0.0)
     for frame, at in zip(subject.assembly.frames, places, strict=False):

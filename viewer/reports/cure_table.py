@@ -36,7 +36,7 @@ def cure_table(moves: Iterable[DrawnMove]) -> str:
                     (
                         move.frame.number,
                         move.screw.name,
-                        move.deed,
+                        move.outcome,
                         move.view.shown,
                         move.layer,
                         " ".join(move.handles),

@@ -17,7 +17,7 @@ from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.errors import Mistake
 from scrieve.shared.findings import Finding, Level
 
-from .located import path_of, relative, root_of, told
+from .located import path_of, place_of, relative, root_of
 from .report import Report, Unread, failing
 from .style import plain
 
@@ -100,7 +100,7 @@ def _told(findings: list[Finding], report: Report, root: Path) -> Iterator[str]:
     """Each finding on its lines: level, message and place; cure, or why it was accepted."""
     for finding in findings:
         word = f"waived {finding.level}" if finding.waived else str(finding.level)
-        yield _clean(f"{word}: {finding.message} ({told(finding, path_of(finding, report, root))})")
+        yield _clean(f"{word}: {finding.message} ({place_of(finding, path_of(finding, report, root))})")
         if finding.waived:
             yield _clean(f"accepted: {finding.waived}")
         elif finding.cure:

@@ -39,7 +39,7 @@ def path_from(source: Source | None, report: Report, root: Path) -> str:
     return relative(os.path.join(os.path.dirname(report.file), source.file), root)
 
 
-def told(finding: Finding, path: str) -> str:
+def place_of(finding: Finding, path: str) -> str:
     """A file and what is known of the place in it: "frames/3.dxf, object 2F" or "plan.toml:12"."""
     source = finding.source
     if source is not None and source.line:

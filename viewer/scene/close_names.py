@@ -25,7 +25,7 @@ _INSET = 0.8  # letters from the edge of what is seen of the body
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Named:
+class NamedBody:
     """The `words` of a body and `spots` (x, y) where they could stand, in letters from the picture's upper left.
 
     The best come first. Where there are none the words stand beside `on`, with a line to it.
@@ -39,7 +39,7 @@ class Named:
 
 def named_bodies(
     finding: Finding, close: CloseUp, bodies: Sequence[Body], view: View, tall: float, aspect: float
-) -> Iterator[Named]:
+) -> Iterator[NamedBody]:
     """The bodies that get a name, as they are seen in a picture `tall` letters high, `aspect` times that wide."""
     told = {words for words, _ in close.signs.words}
     numbers = [n for n in close.bodies if bodies[n].name not in told]
@@ -59,7 +59,7 @@ def named_bodies(
         spots = next((found for where in wheres if (found := _spots(where, size, middle))), [])
         on = shapely.maximum_inscribed_circle(_largest(alone if not alone.is_empty else seen[n]), tolerance=0.3)
         x, y = on.coords[0]
-        yield Named(
+        yield NamedBody(
             words=plain(bodies[n].name.removeprefix(f"F{finding.frame} ")), body=n, spots=tuple(spots), on=(x, y)
         )
 

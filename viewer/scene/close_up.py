@@ -12,7 +12,7 @@ from scrieve.shared.findings import Finding
 
 from .bodies import piece_of
 from .body import Body
-from .sides import ALL_ROUND, Room, View, view_along
+from .sides import ALL_ROUND, Margins, View, view_along
 from .signs import Points, Signs, signs_of
 from .triple import Triple
 from .viewpoint import viewpoint
@@ -46,7 +46,7 @@ class CloseUp:
 
 
 def close_up(
-    finding: Finding, bodies: Sequence[Body], assembly: Assembly, aspect: float, room: Room = ALL_ROUND
+    finding: Finding, bodies: Sequence[Body], assembly: Assembly, aspect: float, room: Margins = ALL_ROUND
 ) -> CloseUp | None:
     """The close-up of a finding in a picture of this width by height; None for one that has no place."""
     if finding.at is None:

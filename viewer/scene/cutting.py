@@ -13,7 +13,7 @@ from ..marks.colours import INK
 from .facing import pixels
 from .looks import COLOURS
 from .scene import Scene
-from .section import Face, cut_face, solid
+from .section import CutFace, cut_face, solid
 
 _PALER = 0.45
 """how far towards white a cut face is paler than its kind."""
@@ -28,7 +28,7 @@ class Cutting:
         self.keeps = -1
         self._plane = vtkPlane()
         self._solids: dict[int, manifold3d.Manifold] = {}
-        self._faces: dict[int, Face] = {}
+        self._faces: dict[int, CutFace] = {}
         self._actors: list[Any] = []
 
     @property
@@ -56,7 +56,7 @@ class Cutting:
         ends = {n: scene.bodies[n].points[:, 0] + scene.offset(n)[0] for n in shown}
         return [n for n in shown if ends[n].min() < x < ends[n].max()]
 
-    def _face(self, n: int, x: float) -> Face | None:
+    def _face(self, n: int, x: float) -> CutFace | None:
         if n not in self._solids:
             self._solids[n] = solid(self.scene.bodies[n])
         return cut_face(self._solids[n], x - self.scene.offset(n)[0])

@@ -9,7 +9,7 @@ import numpy as np
 import pyvista as pv
 
 from .facing import pixels
-from .labels import Label
+from .labels import SceneLabel
 from .looks import RULED, WATER
 
 _BEYOND = 160.0  # mm past the boat on every side
@@ -40,9 +40,9 @@ class Datum:
         """Whether it is seen."""
         return bool(self._rules.visibility)
 
-    def labels(self) -> list[Label]:
+    def labels(self) -> list[SceneLabel]:
         """Its name, at its forward port corner; none where it is not seen."""
-        return [Label(text="datum plane", at=self._corner, size=11)] if self.shown else []
+        return [SceneLabel(text="datum plane", at=self._corner, size=11)] if self.shown else []
 
     def show(self, shown: bool) -> None:
         """Shows it or not."""

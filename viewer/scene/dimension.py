@@ -15,7 +15,7 @@ _BAR = 7.0
 """points from the line to the end of a bar."""
 
 
-class Dimension:
+class DimensionActor:
     """One line at a time. The bars lie in the picture, square to the line, always as long."""
 
     def __init__(self, plotter: Any, name: str, colour: str) -> None:

@@ -23,7 +23,7 @@ class Highlight:
     seconds: frozenset[int] = frozenset()
 
 
-def telling(
+def highlight(
     finding: Finding, close: CloseUp | None, bodies: Sequence[Body], assembly: Assembly, *, rest: State
 ) -> Highlight:
     """What a finding is about is looked into, its screws and dowels are solid, its frame is faded, the `rest` as said.

@@ -28,7 +28,7 @@ Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Label:
+class SceneLabel:
     """`text` at a place (hull axes, mm), or so many points of the picture `below` it.
 
     Where there is no room for it, or what it names, `large` mm across, would be hidden by it, it stands off
@@ -50,7 +50,7 @@ class Labels:
 
     def __init__(self, plotter: Any) -> None:
         self.plotter = plotter
-        self._labels: tuple[Label, ...] = ()
+        self._labels: tuple[SceneLabel, ...] = ()
         self._actors: list[vtkTextActor] = []
         self.note = ""
         """What is said of the whole picture, at its upper edge."""
@@ -60,12 +60,12 @@ class Labels:
         self._following = Following(plotter, self._make_room)
 
     @property
-    def shown(self) -> tuple[Label, ...]:
+    def shown(self) -> tuple[SceneLabel, ...]:
         """Those that are there, whether they have room or not."""
         return self._labels
 
     @property
-    def seen(self) -> tuple[Label, ...]:
+    def seen(self) -> tuple[SceneLabel, ...]:
         """Those that had room in the last picture."""
         return tuple(label for label, actor in zip(self._labels, self._actors, strict=True) if actor.GetVisibility())
 
@@ -79,7 +79,7 @@ class Labels:
         """(n, 2, 3): from each place whose words stand off it to these, in the last picture."""
         return self._leads.ends
 
-    def show(self, labels: Sequence[Label], note: str = "") -> None:
+    def show(self, labels: Sequence[SceneLabel], note: str = "") -> None:
         """Shows these, and no others, and a note on the whole picture."""
         if tuple(labels) == self._labels and note == self.note:
             return
@@ -155,7 +155,7 @@ class Labels:
 
 
 def _middles(
-    label: Label, x: float, y: float, half: tuple[float, float], point: float
+    label: SceneLabel, x: float, y: float, half: tuple[float, float], point: float
 ) -> Iterator[tuple[tuple[float, float], bool]]:
     """Where the middle of a label could be, the best first, and whether a line leads from there to the place."""
     hides = label.large < 2.2 * half[0] * point

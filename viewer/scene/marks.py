@@ -60,9 +60,9 @@ class Marks:
         own = forms or [ERROR] * len(places)
         where = np.array(self.places, dtype=np.float64).reshape(-1, 3)
         size = RING if len(places) <= FEW else SMALL
-        for (form, in_hand), drawn in self.forms.items():
-            which = [n for n in range(len(places)) if own[n] == form and (n == held) is in_hand]
-            drawn.stand(where[which], np.full(len(which), WIDE if in_hand else size))
+        for (form, selected), drawn in self.forms.items():
+            which = [n for n in range(len(places)) if own[n] == form and (n == held) is selected]
+            drawn.stand(where[which], np.full(len(which), WIDE if selected else size))
         self._face()
 
     def forget(self) -> None:

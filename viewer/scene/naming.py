@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection
 import numpy as np
 
 from .body import Points
-from .labels import Label
+from .labels import SceneLabel
 from .scene import Scene
 from .triple import Triple, triple
 
@@ -15,7 +15,7 @@ Stays = Callable[[Triple], bool]
 """Whether a place is on the side of the cut that is still there."""
 
 
-def frame_labels(scene: Scene, held: str, stays: Stays) -> list[Label]:
+def frame_labels(scene: Scene, held: str, stays: Stays) -> list[SceneLabel]:
     """The name of each frame that is seen, off the port end of its sheer; the frame in hand first."""
     frames = list(dict.fromkeys(body.frame for body in scene.bodies if body.frame))
     frames.sort(key=lambda frame: frame != held)
@@ -26,11 +26,11 @@ def frame_labels(scene: Scene, held: str, stays: Stays) -> list[Label]:
         if own:
             at = _sheer_end(scene.points_of(own))
             if stays(at):
-                labels.append(Label(text=f"F{frame}", at=at, size=14, off=True))
+                labels.append(SceneLabel(text=f"F{frame}", at=at, size=14, off=True))
     return labels
 
 
-def part_labels(scene: Scene, held: str, stays: Stays, named: Collection[str] = ()) -> list[Label]:
+def part_labels(scene: Scene, held: str, stays: Stays, named: Collection[str] = ()) -> list[SceneLabel]:
     """The names of the parts of the frame in hand, without the frame's; of the battens where none is.
 
     Those of bodies that are `named` already are not given again.
@@ -44,7 +44,7 @@ def part_labels(scene: Scene, held: str, stays: Stays, named: Collection[str] = 
             if stays(at):
                 text = body.name.removeprefix(f"F{held} ")
                 large = np.inf if body.kind == "batten" else float(np.sort(np.ptp(points, axis=0))[1])
-                labels.append(Label(text=text, at=at, size=11, large=large))
+                labels.append(SceneLabel(text=text, at=at, size=11, large=large))
     return labels
 
 

@@ -16,7 +16,7 @@ _HATCH = 12.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Face:
+class CutFace:
     """A body's cut face. `points` (n, 3) hull axes, mm; the others are numbers of them.
 
     `triangles` (m, 3) fill it, `outline` (k, 2) goes round it, `hatching` (j, 2) lies in it.
@@ -34,7 +34,7 @@ def solid(body: Body) -> manifold3d.Manifold:
     return manifold3d.Manifold(manifold3d.Mesh64(points, np.ascontiguousarray(body.triangles, dtype=np.uint64)))
 
 
-def cut_face(body: manifold3d.Manifold, x: float) -> Face | None:
+def cut_face(body: manifold3d.Manifold, x: float) -> CutFace | None:
     """What the plane at `x` (mm) cuts of a body turned by `solid`; None if it passes it by."""
     rings = [np.asarray(ring, dtype=np.float64) for ring in body.slice(x).to_polygons()]
     rings = [ring for ring in rings if len(ring) >= 3]
@@ -50,7 +50,7 @@ def cut_face(body: manifold3d.Manifold, x: float) -> Face | None:
     hatch = _hatched(rings)
     hatching = len(flat) + np.arange(len(hatch)).reshape(-1, 2)
     across = np.concatenate([flat, hatch])
-    return Face(
+    return CutFace(
         points=np.column_stack([np.full(len(across), x), across]),
         triangles=triangles,
         outline=np.concatenate(outline),
@@ -72,7 +72,7 @@ def _hatched(rings: list[NDArray[np.float64]]) -> NDArray[np.float64]:
     return np.concatenate(out) if out else np.zeros((0, 2))
 
 
-def outline_area(face: Face) -> float:
+def outline_area(face: CutFace) -> float:
     """mm2 of a cut face."""
     a, b, c = (face.points[face.triangles[:, n], 1:] for n in range(3))
     return float(np.sum(shapely.area(shapely.polygons(np.stack([a, b, c], axis=1)))))

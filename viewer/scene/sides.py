@@ -42,7 +42,7 @@ MARGIN = 0.03
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Room:
+class Margins:
     """How much of the picture is kept free at its edges, as shares of its width and height."""
 
     left: float = MARGIN
@@ -111,17 +111,17 @@ FORWARD: Triple = (1.0, 0.0, 0.0)
 VERTICAL: Triple = (0.0, 0.0, 1.0)
 """Of the boat as it is set up."""
 
-ALL_ROUND = Room()
+ALL_ROUND = Margins()
 """The same little margin at all four edges."""
 
 
-def view_from(side: Side, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
+def view_from(side: Side, what: ArrayLike, aspect: float, room: Margins = ALL_ROUND) -> View:
     """The view from a side that just holds `what`; see `view_along`."""
     direction, up = _FROM[side]
     return view_along(direction, up, what, aspect, room)
 
 
-def view_along(direction: Triple, up: Triple, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
+def view_along(direction: Triple, up: Triple, what: ArrayLike, aspect: float, room: Margins = ALL_ROUND) -> View:
     """The nearest view from a `direction` (towards the camera) that holds `what`, in the middle of what is free.
 
     `what` are points (n, 3), the origin where there are none, or the bounds of a box (x0, x1, y0, y1, z0, z1);
@@ -131,8 +131,8 @@ def view_along(direction: Triple, up: Triple, what: ArrayLike, aspect: float, ro
     points = _points(what)
     tall = _tangent()
     # a point is in the picture if the eye is far enough behind it for its distance off the line of sight
-    across = _Span.of(points @ right, points @ back, tall * aspect, room.left, room.right)
-    upright = _Span.of(points @ over, points @ back, tall, room.bottom, room.top)
+    across = _Wedge.of(points @ right, points @ back, tall * aspect, room.left, room.right)
+    upright = _Wedge.of(points @ over, points @ back, tall, room.bottom, room.top)
     far = max(across.distance, upright.distance, float(np.max(points @ back)) + 1.0)
     eye = right * across.middle(far) + over * upright.middle(far) + back * far
     depth = far - float(np.mean([np.min(points @ back), np.max(points @ back)]))
@@ -140,7 +140,7 @@ def view_along(direction: Triple, up: Triple, what: ArrayLike, aspect: float, ro
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Span:
+class _Wedge:
     """What one direction of the picture asks of the eye: `low` and `high` edges of a wedge in which it must lie."""
 
     low: float
@@ -151,7 +151,7 @@ class _Span:
     @classmethod
     def of(
         cls, along: NDArray[np.float64], back: NDArray[np.float64], tangent: float, before: float, after: float
-    ) -> _Span:
+    ) -> _Wedge:
         below, above = tangent * (1 - 2 * before), tangent * (1 - 2 * after)
         return cls(
             low=float(np.max(-along + back * below)), high=float(np.max(along + back * above)), below=below, above=above
@@ -167,13 +167,13 @@ class _Span:
         return ((self.high - far * self.above) + (far * self.below - self.low)) / 2
 
 
-def level_view(side: Side, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
+def level_view(side: Side, what: ArrayLike, aspect: float, room: Margins = ALL_ROUND) -> View:
     """The same with parallel lines of sight, as drawings have it: what is square to them is seen at one scale."""
     direction, up = _FROM[side]
     return parallel_view(direction, up, what, aspect, room)
 
 
-def parallel_view(direction: Triple, up: Triple, what: ArrayLike, aspect: float, room: Room = ALL_ROUND) -> View:
+def parallel_view(direction: Triple, up: Triple, what: ArrayLike, aspect: float, room: Margins = ALL_ROUND) -> View:
     """The view with parallel lines of sight from any direction (towards the camera); see `view_along`."""
     right, over, back = _axes(np.asarray(direction, dtype=np.float64), up)
     points = _points(what)

@@ -28,7 +28,7 @@ from scrieve.shared.findings import Level
 from ..paper.sheet import A4, frame_sheet
 from ..pictures.graphics import Graphics, have_packages, rendering
 from ..pictures.misused import VERB, misused
-from ..pictures.subject import Asked, Subject
+from ..pictures.subject import Asked, PicturedBoat
 from ..reports.style import plain
 from ..scene.sides import Side
 from ..system.endings import Ending
@@ -94,11 +94,11 @@ def picture(
                 made = module.picture(subject, asked, progress.tell)
     write_whole(out, made, replace=replace)
     hint = f"To see a finding close up: {VERB} {plain(plan)} OUT.png --finding NUMBER"
-    _say([f"wrote {plain(out)}", *([hint] if subject.telling and not (asked.finding or asked.many) else [])])
+    _say([f"wrote {plain(out)}", *([hint] if subject.marked and not (asked.finding or asked.many) else [])])
     return Ending.CLEAN
 
 
-def _read(plan: str, out: str, wish: Wish, progress: ProgressBar) -> Subject:
+def _read(plan: str, out: str, wish: Wish, progress: ProgressBar) -> PicturedBoat:
     """The boat, with findings or steps as far as the wish needs them.
 
     Raises what reading and setting up raise, and UseError where `out` is the plan's own.
@@ -115,10 +115,10 @@ def _read(plan: str, out: str, wish: Wish, progress: ProgressBar) -> Subject:
         progress.tell("steps")
     order = steps_of(assembly, file=str(read.file)) if steps else ()
     progress.tell("picture")
-    return Subject(assembly=assembly, seen=read.seen, findings=found, steps=order)
+    return PicturedBoat(assembly=assembly, seen=read.seen, findings=found, steps=order)
 
 
-def _asked(wish: Wish, subject: Subject) -> Asked:
+def _asked(wish: Wish, subject: PicturedBoat) -> Asked:
     """The wish with its names and numbers looked up. Raises UseError for those that there are not."""
     size = None if wish.size is None else (int(wish.size[0]), int(wish.size[1]))
     if wish.finding is not None:
@@ -150,7 +150,7 @@ def _frame(number: str, assembly: Assembly) -> Frame:
     return found
 
 
-def _drawing(subject: Subject, asked: Asked) -> str:
+def _drawing(subject: PicturedBoat, asked: Asked) -> str:
     """The SVG of a frame or a finding. Raises UseError for a finding of the whole boat."""
     size = A4 if asked.size is None else (float(asked.size[0]), float(asked.size[1]))
     seen = FACES[asked.side] or subject.seen

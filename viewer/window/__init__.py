@@ -2,7 +2,7 @@
 
 boat          a plan as the window has it: set up, checked, its steps worked out
 loading       reads one beside the window, tells how far it is, can be stopped
-deeds         everything that can be done in the window, with its key, in one table
+actions       everything that can be done in the window, with its key, in one table
 window        the main window, which knows the panes and the scene
 strip         the station strip along the bottom
 """

@@ -1,11 +1,11 @@
-"""Showing the boat another way: the deeds of the group "Show"."""
+"""Showing the boat another way: the actions of the group "Show"."""
 
 from __future__ import annotations
 
 from ..scene.picking import Picked
-from .canvas import Canvas
+from .canvas import PictureWidget
 from .looking import Looking
-from .selection import Hand, Spot
+from .selection import Hand, MeasuredPoint
 from .walking import FrameWalk
 
 ALONG = 260.0
@@ -20,7 +20,7 @@ _CUT_STEP = 10.0
 class Arranging:
     """Spreads, cuts, measures, labels and picks."""
 
-    def __init__(self, hand: Hand, canvas: Canvas, frames: FrameWalk, looking: Looking) -> None:
+    def __init__(self, hand: Hand, canvas: PictureWidget, frames: FrameWalk, looking: Looking) -> None:
         self.hand, self.canvas, self.frames, self.looking = hand, canvas, frames, looking
         self._spread = (ALONG, OFF)
 
@@ -115,11 +115,11 @@ class Arranging:
         assert self.hand.boat is not None
         return self.hand.boat.bodies[picked.body].name
 
-    def _spot(self, picked: Picked) -> Spot:
+    def _spot(self, picked: Picked) -> MeasuredPoint:
         assert self.canvas.stage is not None
         off = self.canvas.stage.scene.offset(picked.body)
         x, y, z = (float(a - b) for a, b in zip(picked.at, off, strict=True))
-        return Spot(at=(x, y, z), body=self._name(picked), kind=picked.kind)
+        return MeasuredPoint(at=(x, y, z), body=self._name(picked), kind=picked.kind)
 
     def let_go(self) -> None:
         """Lets go of everything, one thing at a time: points, measuring, body, finding, cut, then all the rest."""

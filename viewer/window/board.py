@@ -6,13 +6,13 @@ from typing import Any
 
 from ..scene.bench import bench_of
 from ..scene.board_drawn import BoardDrawn
-from .boat import Boat
+from .boat import LoadedBoat
 
 
-class Board:
+class BoardDisplay:
     """The board of one boat in a plotter; shown for a step on the bench, and for nothing else."""
 
-    def __init__(self, plotter: Any, boat: Boat) -> None:
+    def __init__(self, plotter: Any, boat: LoadedBoat) -> None:
         self.boat = boat
         self._drawn = BoardDrawn(plotter)
         self._for: tuple[str, tuple[float, float, float], bool] | None = None

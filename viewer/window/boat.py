@@ -12,7 +12,7 @@ from ..scene.body import Body
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Boat:
+class LoadedBoat:
     """`coarse` are the bodies of fewer triangles."""
 
     assembly: Assembly

@@ -1,4 +1,4 @@
-"""Putting the boat together: the deeds of the group "Build order"."""
+"""Putting the boat together: the actions of the group "Build order"."""
 
 from __future__ import annotations
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
 from ..scene.eye import flight, nearer, slid, turned
-from ..scene.sides import VERTICAL, Room, Side, View, view_along, view_from
+from ..scene.sides import VERTICAL, Margins, Side, View, view_along, view_from
 from ..scene.triple import Triple
 
 FLIGHT = 350
@@ -17,7 +17,7 @@ FLIGHT = 350
 
 _BEAT = 15
 
-_ROOM = Room(left=0.05, right=0.05, top=0.06, bottom=0.06)
+_ROOM = Margins(left=0.05, right=0.05, top=0.06, bottom=0.06)
 
 Points = NDArray[np.float64]
 

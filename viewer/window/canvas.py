@@ -15,7 +15,7 @@ from ..marks.colours import PAPER
 from ..scene.facing import pixels
 from ..scene.looks import PAPER_BELOW
 from ..scene.picking import Picked, snapped
-from .boat import Boat
+from .boat import LoadedBoat
 from .camera import Camera
 from .mouse import Mouse
 from .selection import Place, Selection
@@ -43,7 +43,7 @@ _REACH = 11.0
 """points of the picture within which a corner or an edge is meant."""
 
 
-class Canvas(QWidget):
+class PictureWidget(QWidget):
     """The picture. `body_clicked` hands over a Picked, or None beside everything; `mark_clicked` a finding."""
 
     body_clicked = Signal(object)
@@ -92,7 +92,7 @@ class Canvas(QWidget):
         self._now, self._made_for = Selection(), 1.0
         self.measuring = False
 
-    def show_boat(self, boat: Boat, now: Selection) -> None:
+    def show_boat(self, boat: LoadedBoat, now: Selection) -> None:
         """Shows another boat; the camera stays, but for the first one."""
         first = self.stage is None
         here = self.camera.goal

@@ -12,15 +12,15 @@ from scrieve.model.boat.part import Part
 from scrieve.model.boat.screw import Screw
 from scrieve.model.sequence.steps.words import short
 from scrieve.shared.findings import Finding
-from scrieve.shared.wording import mm, place, told, trimmed
+from scrieve.shared.wording import formatted, mm, place, trimmed
 
-from .boat import Boat
+from .boat import LoadedBoat
 from .words import link, points, quiet, rows, sign
 
 _FACES = {"core": "core", "forward": "forward face", "aft": "aft face"}
 
 
-def card_words(boat: Boat, name: str) -> tuple[str, str]:
+def card_words(boat: LoadedBoat, name: str) -> tuple[str, str]:
     """What stands at the head of the card, and its text as HTML; links lead to findings, steps and bodies."""
     assembly = boat.assembly
     for frame in assembly.frames:
@@ -36,7 +36,7 @@ def card_words(boat: Boat, name: str) -> tuple[str, str]:
     return name, _text(boat, name, _other(assembly, name), "")
 
 
-def _text(boat: Boat, name: str, pairs: Iterator[tuple[str, str]], more: str) -> str:
+def _text(boat: LoadedBoat, name: str, pairs: Iterator[tuple[str, str]], more: str) -> str:
     return rows(pairs) + more + _step(boat, name) + _findings(boat, name)
 
 
@@ -47,7 +47,7 @@ def _part(part: Part, frame: Frame) -> Iterator[tuple[str, str]]:
     yield "lies", f"{_FACES[part.face]} of {escape(frame.name)}, station {trimmed(frame.placement.station)} mm"
     left, low, right, high = part.shape.bounds
     yield "measures", f"{trimmed(right - left)} × {trimmed(high - low)} mm over all"
-    yield "mass", f"{told(part.mass)} kg" if part.mass else quiet("its stock has no density")
+    yield "mass", f"{formatted(part.mass)} kg" if part.mass else quiet("its stock has no density")
     yield "from", escape(str(part.source))
 
 
@@ -95,14 +95,14 @@ def _other(assembly: Assembly, name: str) -> Iterator[tuple[str, str]]:
                 yield "at", f"{place(*dowel.at)} mm in the frame's plane"
 
 
-def _step(boat: Boat, name: str) -> str:
+def _step(boat: LoadedBoat, name: str) -> str:
     for step in boat.steps:
         if name in step.names or any(name in driving.screws for driving in step.screws):
             return f"<p>Comes with {link(f'step:{step.number}', f'step {step.number}')}: {escape(step.title)}.</p>"
     return ""
 
 
-def _findings(boat: Boat, name: str) -> str:
+def _findings(boat: LoadedBoat, name: str) -> str:
     own: list[tuple[int, Finding]] = [(n, f) for n, f in enumerate(boat.findings) if name in f.parts]
     if not own:
         return f"<p>{quiet('Nothing was found wrong with it.')}</p>"

@@ -16,7 +16,7 @@ from ..system.stopping import SIGNALS, STOPPED, end_at_once
 _PIECE = 64  # bytes read at a time, one for each signal
 
 
-class Told:
+class CloseSignal:
     """`signal` is the number of the one that told the window to close, 0 as long as none did."""
 
     def __init__(self) -> None:
@@ -30,9 +30,9 @@ class Told:
 
 
 @contextmanager
-def closed_when_told() -> Iterator[Told]:
+def closed_when_told() -> Iterator[CloseSignal]:
     """Meanwhile each of SIGNALS closes all windows, dialogs first, and ends the loop of events."""
-    told = Told()
+    told = CloseSignal()
     near, far = socket.socketpair()
     near.setblocking(False)
     far.setblocking(False)

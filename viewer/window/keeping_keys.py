@@ -1,4 +1,4 @@
-"""Widgets that use keys themselves while they have the focus, though the window has deeds on the same keys."""
+"""Widgets that use keys themselves while they have the focus, though the window has actions on the same keys."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The page of keys, made from the table of deeds."""
+"""The page of keys, made from the table of actions."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from itertools import groupby
 from PySide6.QtGui import QColor, QKeySequence, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
 
-from .actions import DEEDS, Deed
+from .actions import ACTIONS, Action
 from .paper import QUIET, available
 
 _WIDE = 860
@@ -29,7 +29,7 @@ MOUSE = (
 
 
 class KeysPage(QDialog):
-    """All deeds with their keys, in the order of the menus, and what the mouse does."""
+    """All actions with their keys, in the order of the menus, and what the mouse does."""
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -69,9 +69,9 @@ class KeysPage(QDialog):
 
 def keys_words() -> str:
     """The page as HTML, in two columns of about the same length."""
-    groups = [(name, list(deeds)) for name, deeds in groupby(DEEDS, key=lambda deed: deed.group)]
-    tables = [_group(name, deeds) for name, deeds in groups] + [_table("Mouse", MOUSE, wide=True)]
-    lines = [len(deeds) + _HEADING for _, deeds in groups] + [_FOLDED * len(MOUSE) + _HEADING]
+    groups = [(name, list(actions)) for name, actions in groupby(ACTIONS, key=lambda action: action.group)]
+    tables = [_group(name, actions) for name, actions in groups] + [_table("Mouse", MOUSE, wide=True)]
+    lines = [len(actions) + _HEADING for _, actions in groups] + [_FOLDED * len(MOUSE) + _HEADING]
     half = min(range(len(tables)), key=lambda n: max(sum(lines[:n]), sum(lines[n:])))
     left, right = "".join(tables[:half]), "".join(tables[half:])
     return (
@@ -80,14 +80,14 @@ def keys_words() -> str:
     )
 
 
-def key_words(deed: Deed) -> str:
+def key_words(action: Action) -> str:
     """ "Shift+N or P"."""
     native = QKeySequence.SequenceFormat.NativeText
-    return " or ".join(dict.fromkeys(QKeySequence(key).toString(native) for key in deed.keys))
+    return " or ".join(dict.fromkeys(QKeySequence(key).toString(native) for key in action.keys))
 
 
-def _group(name: str, deeds: list[Deed]) -> str:
-    return _table(name, [(deed.words.rstrip("…"), key_words(deed)) for deed in deeds])
+def _group(name: str, actions: list[Action]) -> str:
+    return _table(name, [(action.words.rstrip("…"), key_words(action)) for action in actions])
 
 
 def _table(name: str, pairs: Sequence[tuple[str, str]], *, wide: bool = False) -> str:

@@ -11,12 +11,12 @@ from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, Signal
 from scrieve.shared.memory_shortage import SHORT_OF_MEMORY, tells_shortage
 
 from .file_states import FileStates, states_of
-from .messages import Expect, Inbox, Refused, Tell, Wanted
+from .messages import Expect, Inbox, PlanRefused, Tell, Wanted
 from .mishaps import OUR_MISTAKE
 
 
 class Loading(QObject):
-    """One reading of a plan. Ends with exactly one of `done` (Boat), `refused` (Refused) and `stopped`.
+    """One reading of a plan. Ends with exactly one of `done` (LoadedBoat), `refused` (PlanRefused) and `stopped`.
 
     `told` (what, done, of) is told as it goes on. `files` are those that make the boat, as far as it knows them,
     each as it was before it was read.
@@ -70,7 +70,7 @@ class Loading(QObject):
                 self._begun += 1
             case Wanted(files=files):
                 self.files = files
-            case Refused():
+            case PlanRefused():
                 self._ended = True
                 self.refused.emit(message)
             case boat:
@@ -92,4 +92,4 @@ class Loading(QObject):
             self._refuse(f"{sys.executable} cannot be started ({self._process.errorString()})")
 
     def _refuse(self, why: str) -> None:
-        self.refused.emit(Refused(why=(why,)))
+        self.refused.emit(PlanRefused(why=(why,)))

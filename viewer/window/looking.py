@@ -1,4 +1,4 @@
-"""Looking from somewhere else: the deeds of the group "Look from"."""
+"""Looking from somewhere else: the actions of the group "Look from"."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import numpy as np
 
 from ..scene.sides import Side, View
 from ..scene.triple import Triple
-from .canvas import Canvas
+from .canvas import PictureWidget
 from .selection import Hand
 
 _TURN = np.radians(15.0)
@@ -17,7 +17,7 @@ _NEAR = 0.8
 class Looking:
     """Moves the camera of a canvas."""
 
-    def __init__(self, hand: Hand, canvas: Canvas) -> None:
+    def __init__(self, hand: Hand, canvas: PictureWidget) -> None:
         self.hand, self.canvas = hand, canvas
         self.camera = canvas.camera
         self._place: tuple[View, Triple] | None = None

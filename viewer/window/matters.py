@@ -1,4 +1,4 @@
-"""The deeds of the groups "Boat" and "Help"."""
+"""The actions of the groups "Boat" and "Help"."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from scrieve.shared.errors import UseError
 
 from ..system.written import keep_off_unread, write_whole
 from .banner import Banner
-from .canvas import Canvas
+from .canvas import PictureWidget
 from .keys_page import KeysPage
-from .reading import Reading
+from .reading import BoatReading
 from .selection import Hand
 
 PICTURES = {".png": "PNG", ".jpg": "JPEG", ".jpeg": "JPEG", ".bmp": "BMP", ".tif": "TIFF", ".tiff": "TIFF"}
@@ -27,8 +27,8 @@ class Matters:
         self,
         window: QWidget,
         hand: Hand,
-        canvas: Canvas,
-        reading: Reading,
+        canvas: PictureWidget,
+        reading: BoatReading,
         settings: QSettings,
         banner: Banner,
         word: QLabel,

@@ -34,7 +34,7 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Refused:
+class PlanRefused:
     """The plan cannot be read: a line for each cause."""
 
     why: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""Going from one part of the window to another with keys: the deeds of the group "Go to"."""
+"""Going from one part of the window to another with keys: the actions of the group "Go to"."""
 
 from __future__ import annotations
 

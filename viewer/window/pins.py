@@ -21,7 +21,7 @@ class Pin:
     more: int = 0
 
 
-def pins_of(placed: Sequence[tuple[int, float]], width: float, *, in_hand: int) -> tuple[Pin, ...]:
+def pins_of(placed: Sequence[tuple[int, float]], width: float, *, selected: int) -> tuple[Pin, ...]:
     """The pins of findings at (place in the list, x); the one in hand always has one."""
     groups: list[list[tuple[int, float]]] = []
     for finding, x in sorted(placed, key=lambda each: (each[1], each[0])):
@@ -34,11 +34,11 @@ def pins_of(placed: Sequence[tuple[int, float]], width: float, *, in_hand: int) 
     for n, group in enumerate(groups):
         left = (middles[n - 1] + middles[n]) / 2 if n else 0.0
         right = (middles[n] + middles[n + 1]) / 2 if n + 1 < len(groups) else width
-        pins += _group([finding for finding, _ in group], middles[n], (left, right), in_hand)
+        pins += _group([finding for finding, _ in group], middles[n], (left, right), selected)
     return tuple(pins)
 
 
-def _group(findings: Sequence[int], middle: float, room: tuple[float, float], in_hand: int) -> list[Pin]:
+def _group(findings: Sequence[int], middle: float, room: tuple[float, float], selected: int) -> list[Pin]:
     """The pins of one place, about its middle as far as the room between its neighbours lets them."""
     order = sorted(findings)  # the worst first
     reach = max(room[1] - room[0] - _WIDE, 2 * _WIDE)
@@ -49,8 +49,8 @@ def _group(findings: Sequence[int], middle: float, room: tuple[float, float], in
         columns = max(1, int((reach - _MORE) / _WIDE))
         more = len(order) - columns * rows
     shown = order[: len(order) - more]
-    if in_hand in order and in_hand not in shown:
-        shown[-1] = in_hand
+    if selected in order and selected not in shown:
+        shown[-1] = selected
     columns = -(-len(shown) // rows)
     wide = (columns - 1) * _WIDE + (_MORE if more else 0.0)
     start = min(max(middle - wide / 2, room[0] + _WIDE), max(room[1] - _WIDE - wide, room[0] + _WIDE))

@@ -24,16 +24,16 @@ from scrieve.shared.library_exits import exits_refused
 
 from ..scene.bodies import bodies_of
 from ..scene.coarse import coarse_bodies
-from .boat import Boat
+from .boat import LoadedBoat
 from .file_states import states_of
-from .messages import Expect, Refused, Tell, Wanted, send
+from .messages import Expect, PlanRefused, Tell, Wanted, send
 from .wanted_files import wanted_files
 
 Message = Wanted | Expect | Tell
 """What is told on the way."""
 
 
-def read_boat(path: Path, tell: Callable[[Message], None]) -> Boat:
+def read_boat(path: Path, tell: Callable[[Message], None]) -> LoadedBoat:
     """The boat of a plan. Raises what reading and setting up raise.
 
     `tell` is told which files are wanted and how they are, before they are read; how many steps of work there
@@ -52,13 +52,13 @@ def read_boat(path: Path, tell: Callable[[Message], None]) -> Boat:
     steps = steps_of(assembly, file=str(plan.file))
     tell(Tell(what="building the solids"))
     bodies = bodies_of(assembly)
-    return Boat(
+    return LoadedBoat(
         assembly=assembly, findings=findings, steps=steps, bodies=bodies, coarse=coarse_bodies(assembly, bodies)
     )
 
 
 def main() -> None:
-    """Writes what the reading has to tell to stdout, and last the Boat, or Refused. Ends when its stdin does."""
+    """Writes messages to stdout, and last the LoadedBoat or PlanRefused. Ends when its stdin does."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever asked is told of it, and ends this
     Thread(target=_end_with_stdin, daemon=True).start()
     gc.disable()  # it ends before the dead objects matter
@@ -69,9 +69,9 @@ def main() -> None:
         with exits_refused():
             boat = read_boat(path, lambda message: send(pipe, message))
     except ScrieveError as error:
-        send(pipe, Refused(why=tuple(str(mistake) for mistake in error.mistakes)))
+        send(pipe, PlanRefused(why=tuple(str(mistake) for mistake in error.mistakes)))
     except OSError as error:
-        send(pipe, Refused(why=(f"{error.filename or path} cannot be read ({error.strerror or error})",)))
+        send(pipe, PlanRefused(why=(f"{error.filename or path} cannot be read ({error.strerror or error})",)))
     else:
         send(pipe, boat)
 

@@ -6,17 +6,17 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
-from .boat import Boat
+from .boat import LoadedBoat
 from .headway import Headway
 from .loading import Loading
-from .messages import Refused
+from .messages import PlanRefused
 from .watching import Watching
 
 KEPT = "The boat as last read stays on the screen; it is read again when the files change."
 
 
-class Reading(QObject):
-    """Tells `read` (Boat), and `said` (head, lines) for the banner, with an empty head when all is well.
+class BoatReading(QObject):
+    """Tells `read` (LoadedBoat), and `said` (head, lines) for the banner, with an empty head when all is well.
 
     `page` fills the window until there is a boat, `line` is its progress at the foot of the window after that.
     """
@@ -76,14 +76,14 @@ class Reading(QObject):
         for progress in (self.page, self.line):
             progress.tell(what, done, of)
 
-    def _done(self, boat: Boat) -> None:
+    def _done(self, boat: LoadedBoat) -> None:
         self.ever, self.why = True, ()
         self.line.hide()
         self._watch()
         self.said.emit("", ())
         self.read.emit(boat)
 
-    def _refused(self, refused: Refused) -> None:
+    def _refused(self, refused: PlanRefused) -> None:
         self.why = refused.why
         self.line.hide()
         self._watch()

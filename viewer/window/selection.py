@@ -12,13 +12,13 @@ from scrieve.model.sequence.steps.step import Step
 
 from ..scene.body import State
 from ..scene.showing import Showing
-from .boat import Boat
+from .boat import LoadedBoat
 
 Place = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class MeasuredPoint:
     """A point taken for measuring: hull axes, mm, as the boat is set up; `body` is the body it lies on."""
 
     at: Place
@@ -44,11 +44,11 @@ class Selection:
     cut_keeps: int = -1
     labels: bool = False
     measuring: bool = False
-    spots: tuple[Spot, ...] = ()
+    spots: tuple[MeasuredPoint, ...] = ()
 
 
-class Change(TypedDict, total=False):
-    """What one deed changes: fields of `Selection` and, as if they were its own, of its `Showing`."""
+class SelectionChange(TypedDict, total=False):
+    """What one action changes: fields of `Selection` and, as if they were its own, of its `Showing`."""
 
     frame: str
     others: State
@@ -63,7 +63,7 @@ class Change(TypedDict, total=False):
     cut_keeps: int
     labels: bool
     measuring: bool
-    spots: tuple[Spot, ...]
+    spots: tuple[MeasuredPoint, ...]
 
 
 _SHOWN = frozenset(each.name for each in fields(Showing))
@@ -81,9 +81,9 @@ class Hand(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.now = Selection()
-        self.boat: Boat | None = None
+        self.boat: LoadedBoat | None = None
 
-    def change(self, **changes: Unpack[Change]) -> None:
+    def change(self, **changes: Unpack[SelectionChange]) -> None:
         """Changes these fields, and tells of it once; where all are as they were, not at all."""
         shown: dict[str, Any] = {name: value for name, value in changes.items() if name in _SHOWN}
         own: dict[str, Any] = {name: value for name, value in changes.items() if name not in _SHOWN}
@@ -92,14 +92,14 @@ class Hand(QObject):
             before, self.now = self.now, now
             self.changed.emit(before)
 
-    def take_boat(self, boat: Boat) -> None:
+    def take_boat(self, boat: LoadedBoat) -> None:
         """Another boat, or the same read anew: what is in hand stays as far as it is still there."""
         before, self.now = self.now, _kept(self.now, self.boat, boat)
         self.boat = boat
         self.boat_changed.emit(before)
 
 
-def _kept(now: Selection, before: Boat | None, boat: Boat) -> Selection:
+def _kept(now: Selection, before: LoadedBoat | None, boat: LoadedBoat) -> Selection:
     showing = now.showing
     if showing.frame not in {frame.number for frame in boat.assembly.frames}:
         showing = replace(showing, frame="", others="shown")
@@ -115,7 +115,7 @@ def _kept(now: Selection, before: Boat | None, boat: Boat) -> Selection:
     )
 
 
-def _step_again(number: int, before: Boat, boat: Boat) -> int:
+def _step_again(number: int, before: LoadedBoat, boat: LoadedBoat) -> int:
     """The number of the step that does the same to the same; 0 where there is none any more.
 
     Where several do, as where screws are driven from both faces, it is the first again, or the second.
@@ -129,7 +129,9 @@ def _doing(step: Step) -> tuple[object, ...]:
     return step.stage, step.frame, step.kind, step.names
 
 
-def _spots_again(spots: tuple[Spot, ...], before: Boat | None, boat: Boat) -> tuple[Spot, ...]:
+def _spots_again(
+    spots: tuple[MeasuredPoint, ...], before: LoadedBoat | None, boat: LoadedBoat
+) -> tuple[MeasuredPoint, ...]:
     """Those on bodies that are as they were: of another one nobody knows where its corner has gone."""
     if before is None:
         return ()
@@ -137,7 +139,7 @@ def _spots_again(spots: tuple[Spot, ...], before: Boat | None, boat: Boat) -> tu
     return tuple(spot for spot in spots if spot.body in is_now and np.array_equal(was[spot.body], is_now[spot.body]))
 
 
-def _finding_again(finding: int, before: Boat | None, boat: Boat) -> int:
+def _finding_again(finding: int, before: LoadedBoat | None, boat: LoadedBoat) -> int:
     """Where the finding is now: the same, else one of the same check on the same parts; -1 where it is gone."""
     if finding < 0 or before is None:
         return -1

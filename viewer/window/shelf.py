@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QSlider, 
 
 from scrieve.shared.wording import trimmed
 
-from .actions import DEEDS
+from .actions import ACTIONS
 from .keeping_keys import PRESSING, SLIDING, keep_keys
 from .selection import Selection
 
@@ -23,7 +23,7 @@ SWITCHES = {
     "label": ("Labels", "Labels"),
     "save_picture": ("Picture…", "Picture"),
 }
-"""Deeds on the shelf, in words for a window with room and for a small one."""
+"""Actions on the shelf, in words for a window with room and for a small one."""
 
 _LOOK = "Look from ▾", "From ▾"
 
@@ -77,9 +77,9 @@ class Shelf(QWidget):
         button = _Button(*_LOOK)
         button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         menu = QMenu(button)
-        for deed in DEEDS:
-            if deed.name.startswith("look_") or deed.name == "whole_boat":
-                menu.addAction(actions[deed.name])
+        for action in ACTIONS:
+            if action.name.startswith("look_") or action.name == "whole_boat":
+                menu.addAction(actions[action.name])
         button.setMenu(menu)
         return button
 

@@ -18,10 +18,10 @@ from ..scene.close_names import lifted, named_bodies
 from ..scene.close_up import CloseUp, close_up, subjects_among
 from ..scene.cutting import Cutting
 from ..scene.datum import Datum
-from ..scene.dimension import Dimension
+from ..scene.dimension import DimensionActor
 from ..scene.facing import pixels
-from ..scene.highlight import Highlight, place_words, telling
-from ..scene.labels import Label, Labels, Manner
+from ..scene.highlight import Highlight, highlight, place_words
+from ..scene.labels import Labels, Manner, SceneLabel
 from ..scene.looks import CHOSEN
 from ..scene.marks import Marks
 from ..scene.naming import frame_labels, part_labels
@@ -33,10 +33,10 @@ from ..scene.signpost import Signpost
 from ..scene.signs import NO_SIGNS
 from ..scene.triple import triple
 from ..scene.ways import WaysDrawn
-from .board import Board
-from .boat import Boat
+from .board import BoardDisplay
+from .boat import LoadedBoat
 from .measures import measure_words
-from .selection import Place, Selection, Spot
+from .selection import MeasuredPoint, Place, Selection
 
 Points = NDArray[np.float64]
 
@@ -47,7 +47,7 @@ _LETTER = 13
 class Stage:
     """One boat in a plotter. `arrange` brings everything to what is in hand; nothing is rendered here."""
 
-    def __init__(self, plotter: Any, boat: Boat) -> None:
+    def __init__(self, plotter: Any, boat: LoadedBoat) -> None:
         self.plotter, self.boat = plotter, boat
         plotter.clear_actors()
         self.scene = Scene(plotter, boat.bodies, boat.coarse)
@@ -57,17 +57,17 @@ class Stage:
         """From which x to which the boat reaches, mm."""
         self.datum = Datum(plotter, bounds, stations)
         self.cutting = Cutting(self.scene)
-        self.board = Board(plotter, boat)
+        self.board = BoardDisplay(plotter, boat)
         self.signpost = Signpost(plotter)
         self.ways = WaysDrawn(plotter)
-        self.gap = Dimension(plotter, "gap", STRONG)
-        self.measure = Dimension(plotter, "measure", CHOSEN)
+        self.gap = DimensionActor(plotter, "gap", STRONG)
+        self.measure = DimensionActor(plotter, "measure", CHOSEN)
         self.marks = Marks(plotter)
         self.pointer = Pointer(plotter)
         self.labels = Labels(plotter)
         self.marked: tuple[int, ...] = ()
         self._close: tuple[tuple[int, float], CloseUp | None] = ((-1, 0.0), None)
-        self._names: tuple[CloseUp | None, dict[str, Label]] = (None, {})
+        self._names: tuple[CloseUp | None, dict[str, SceneLabel]] = (None, {})
         self._placed: tuple[Any, ...] = ()
 
     def forget(self) -> None:
@@ -99,7 +99,7 @@ class Stage:
         close = self.close_up(now.finding, aspect)
         told = Highlight(states=self._with_ghosts(made.states, now))
         if now.finding >= 0:
-            told = telling(boat.findings[now.finding], close, boat.bodies, boat.assembly, rest="faded")
+            told = highlight(boat.findings[now.finding], close, boat.bodies, boat.assembly, rest="faded")
         # of screws that come one sees the way; their edges made thick would be blots
         coming = {n for n in made.coming if boat.bodies[n].kind != "screw"}
         self._stand(told, made.offsets, self._chosen(now) | coming)
@@ -142,7 +142,7 @@ class Stage:
         """(n, 3) mm: the points of these bodies in their places."""
         return np.concatenate([self.boat.bodies[n].points for n in bodies])
 
-    def stands(self, spot: Spot) -> Place:
+    def stands(self, spot: MeasuredPoint) -> Place:
         """Where a spot is now, with the body it lies on."""
         x, y, z = np.add(spot.at, self.scene.offset(self.scene.number[spot.body]))
         return float(x), float(y), float(z)
@@ -216,7 +216,7 @@ class Stage:
         x, y, z = np.add(finding.at, scene.offset(about[0]) if about else 0.0)
         return float(x), float(y), float(z)
 
-    def _words(self, now: Selection, close: CloseUp | None, ends: list[Place], aspect: float) -> list[Label]:
+    def _words(self, now: Selection, close: CloseUp | None, ends: list[Place], aspect: float) -> list[SceneLabel]:
         words = []
         named: set[str] = set()
         if close is not None:
@@ -224,14 +224,14 @@ class Stage:
             if text := measured_words(finding.measure):
                 at = np.mean(close.signs.gap, axis=0) if close.signs.gap is not None else np.array(close.at)
                 manner: Manner = "strong" if form_of(finding) == ERROR else "measure"
-                words.append(Label(text=text, at=triple(at), manner=manner, below=40))
-            words += [Label(text=text, at=place, off=True) for text, place in close.signs.words]
+                words.append(SceneLabel(text=text, at=triple(at), manner=manner, below=40))
+            words += [SceneLabel(text=text, at=place, off=True) for text, place in close.signs.words]
             names = self._names_in(finding, close, aspect)
             words += names.values()
             named = {*names, *(text for text, _ in close.signs.words)}
         if len(ends) == 2:
             words.append(
-                Label(text=measure_words(*now.spots), at=triple(np.mean(ends, axis=0)), manner="measure", below=24)
+                SceneLabel(text=measure_words(*now.spots), at=triple(np.mean(ends, axis=0)), manner="measure", below=24)
             )
         if now.labels:
             words += frame_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now))
@@ -239,7 +239,7 @@ class Stage:
             words += part_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now), named)
         return words
 
-    def _names_in(self, finding: Finding, close: CloseUp, aspect: float) -> dict[str, Label]:
+    def _names_in(self, finding: Finding, close: CloseUp, aspect: float) -> dict[str, SceneLabel]:
         """The names of the bodies of a close-up, by body, each at a place on it that the close-up shows."""
         if self._names[0] is not close:
             tall = self.plotter.window_size[1] / pixels(self.plotter) / _LETTER
@@ -249,7 +249,7 @@ class Stage:
                 body = close.pieces.get(named.body, self.boat.bodies[named.body])
                 at = lifted(body, close.view, x / (tall * aspect), y / tall, aspect)
                 if at is not None:
-                    labels[self.boat.bodies[named.body].name] = Label(
+                    labels[self.boat.bodies[named.body].name] = SceneLabel(
                         text=named.words, at=at, size=12, off=not named.spots
                     )
             self._names = close, labels

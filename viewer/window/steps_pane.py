@@ -93,7 +93,7 @@ class StepsPane(QWidget):
         box.addWidget(self.split, 1)
 
     def give_controls(self, actions: Mapping[str, QAction]) -> None:
-        """Lays the buttons of these deeds about the slider."""
+        """Lays the buttons of these actions about the slider."""
         for name, sign in (("previous_step", "◂"), ("play", "▶"), ("next_step", "▸")):
             self._controls.addWidget(_control(actions[name], sign))
         self._controls.addSpacing(8)

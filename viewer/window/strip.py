@@ -81,7 +81,7 @@ class StationStrip(QWidget):
                 for n, finding in enumerate(self._findings)
                 if finding.at is not None and finding.level is not Level.NOTE
             ]
-            self._pins = pins_of(placed, self.width(), in_hand=self._finding)
+            self._pins = pins_of(placed, self.width(), selected=self._finding)
         return self._pins
 
     def named(self) -> set[str]:

@@ -1,4 +1,4 @@
-"""Walking along the boat: the deeds of the groups "Frame" and "Findings"."""
+"""Walking along the boat: the actions of the groups "Frame" and "Findings"."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """The main window: the panes around the picture, and what passes between them.
 
-What is in hand lives in `Hand`, and nowhere else. Deeds change it; when it has changed, everything that
+What is in hand lives in `Hand`, and nowhere else. Actions change it; when it has changed, everything that
 shows something of it is told to show it. Nothing else passes between the panes.
 """
 
@@ -26,11 +26,11 @@ from PySide6.QtWidgets import (
 from vtkmodules.vtkCommonCore import vtkLogger
 
 from ..reports.style import plain
-from .actions import DEEDS, Deed
+from .actions import ACTIONS, Action
 from .arranging import Arranging
 from .banner import Banner
 from .building import Building
-from .canvas import Canvas
+from .canvas import PictureWidget
 from .card import Card
 from .card_words import card_words
 from .findings_pane import FindingsPane
@@ -39,7 +39,7 @@ from .looking import Looking
 from .matters import Matters
 from .panes import Panes
 from .paper import available
-from .reading import Reading
+from .reading import BoatReading
 from .selection import Hand, Selection
 from .shelf import Shelf
 from .steps_pane import StepsPane
@@ -55,8 +55,8 @@ PANES = 350
 """points that the panes are wide at first."""
 
 
-class Window(QMainWindow):
-    """One boat. Everything it can do is in `deeds`; who does it, by group, in `doers`."""
+class MainWindow(QMainWindow):
+    """One boat. Everything it can do is in `ACTIONS`; who does it, by group, in `handlers`."""
 
     def __init__(self, path: Path, settings: QSettings, loading: Loading | None = None) -> None:
         """Reads the boat of a plan, unless it is being read already."""
@@ -64,19 +64,19 @@ class Window(QMainWindow):
         self.path, self.settings = path, settings
         self.setWindowTitle("Scrieve")
         self.hand = Hand(self)
-        self.canvas = Canvas()
+        self.canvas = PictureWidget()
         self.looking = Looking(self.hand, self.canvas)
         self.frames = FrameWalk(self.hand, self.looking)
         self.finding_walk = FindingWalk(self.hand, self.looking)
         self.arranging = Arranging(self.hand, self.canvas, self.frames, self.looking)
         self.building = Building(self.hand, self.looking, self)
-        self.reading = Reading(path, self)
+        self.reading = BoatReading(path, self)
         self.banner, self.word = Banner(), QLabel()
         self.word.setTextFormat(Qt.TextFormat.PlainText)
         self.matters = Matters(self, self.hand, self.canvas, self.reading, settings, self.banner, self.word)
         self.pages, self.findings, self.steps = QTabWidget(), FindingsPane(), StepsPane()
         self.panes = Panes(self.pages, self.findings, self.steps, self.canvas)
-        self.doers: Mapping[str, Any] = {
+        self.handlers: Mapping[str, Any] = {
             "Boat": self.matters,
             "Look from": self.looking,
             "Frame": self.frames,
@@ -98,31 +98,31 @@ class Window(QMainWindow):
     def _make_menus(self) -> None:
         bar = self.menuBar()
         # made here and handed over: a menu that the bar makes may come back as some dead thing that lay at its address
-        menus = {group: QMenu(group, bar) for group in dict.fromkeys(deed.group for deed in DEEDS)}
+        menus = {group: QMenu(group, bar) for group in dict.fromkeys(action.group for action in ACTIONS)}
         for menu in menus.values():
             bar.addMenu(menu)
-        for deed in DEEDS:
-            action = self._action(deed)
-            menus[deed.group].addAction(action)
-            self.addAction(action)
-            self.actions_of[deed.name] = action
+        for action in ACTIONS:
+            made = self._made(action)
+            menus[action.group].addAction(made)
+            self.addAction(made)
+            self.actions_of[action.name] = made
 
-    def _action(self, deed: Deed) -> QAction:
-        action = QAction(deed.words, self)
-        action.setCheckable(deed.stays)
-        action.setShortcuts([QKeySequence(key) for key in deed.keys])
-        action.setToolTip(f"{deed.words.rstrip('…')} ({deed.keys[0]})")
-        do: Callable[..., None] = getattr(self.doers[deed.group], deed.name)
-        if deed.name == "let_go":
+    def _made(self, action: Action) -> QAction:
+        made = QAction(action.words, self)
+        made.setCheckable(action.stays)
+        made.setShortcuts([QKeySequence(key) for key in action.keys])
+        made.setToolTip(f"{action.words.rstrip('…')} ({action.keys[0]})")
+        do: Callable[..., None] = getattr(self.handlers[action.group], action.name)
+        if action.name == "let_go":
             do = self._let_go
-        if deed.stays:
-            action.triggered.connect(lambda on: self._switch(do, on))
+        if action.stays:
+            made.triggered.connect(lambda on: self._switch(do, on))
         else:
-            action.triggered.connect(lambda _: do())
-        return action
+            made.triggered.connect(lambda _: do())
+        return made
 
     def _switch(self, do: Callable[..., None], on: bool) -> None:
-        """Does a deed that stays switched on, and shows what came of it."""
+        """Does an action that stays switched on, and shows what came of it."""
         do(on)
         self._show()
 

@@ -11,7 +11,7 @@ from scrieve.shared.wording import mm, one, trimmed
 
 from ..marks.forms import form_of
 from ..scene.looks import CHOSEN
-from .boat import Boat
+from .boat import LoadedBoat
 from .measures import along_words, distance
 from .paper import QUIET
 from .selection import Selection
@@ -60,7 +60,7 @@ def caution(topic: str) -> str:
     return f"<b>{escape(found.topic[:1].upper() + found.topic[1:])}.</b> {escape(found.text)}"
 
 
-def status_words(now: Selection, boat: Boat) -> str:
+def status_words(now: Selection, boat: LoadedBoat) -> str:
     """The line at the foot of the window: what is in hand, or what there is."""
     if now.measuring:
         if not now.spots:

@@ -18,7 +18,7 @@ from .batten_names import batten_kind, batten_names, batten_side, kind_of
 from .found_extending import extended
 from .found_naming import Followed, assigned
 from .found_notch import Slot, slots_of
-from .found_track import Place, Track
+from .found_track import Track, TrackPlace
 from .seat import seats_in
 
 _LABEL_REACH = 8.0  # mm; a text is as often beside a notch as in it
@@ -147,16 +147,16 @@ def _labels(
 
 def _places(
     plan: Plan, name: str, frames: Sequence[Frame], slots: dict[str, list[Slot]], labels: dict[int, set[str]]
-) -> list[list[Place]]:
+) -> list[list[TrackPlace]]:
     """Where a batten may pass each frame: its drawn section, else the notches on its side that fit it."""
     kind, side = kind_of(plan, name), batten_side(plan, name)
     long, short = sorted(plan.battens[kind].section, reverse=True)
-    places: list[list[Place]] = []
+    places: list[list[TrackPlace]] = []
     run = _run_of(plan, name, frames)
     for frame in frames:
         drawn = [section for section in frame.sections if section.batten == name]
         if drawn:
-            places.append([Place.drawn(frame, drawn[0])])
+            places.append([TrackPlace.drawn(frame, drawn[0])])
             continue
         here = []
         for slot in slots[frame.number] if frame in run else ():
@@ -164,7 +164,7 @@ def _places(
             if said and kind not in said:
                 continue
             for seat in seats_in(slot, long, short):
-                found = Place.found(name, seat, labelled=bool(said))
+                found = TrackPlace.found(name, seat, labelled=bool(said))
                 y = found.section.centre[0]
                 on_centreline = abs(y) <= _OFF_CENTRE * short  # and so no place for one of two
                 aside = not on_centreline or plan.battens[kind].sides != "both"

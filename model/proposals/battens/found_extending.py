@@ -11,7 +11,7 @@ from ...boat.batten import Batten
 from ...boat.frame import Frame
 from .found_naming import Followed
 from .found_notch import Slot
-from .found_track import Place, Track
+from .found_track import Track, TrackPlace
 from .seat import Seat, settled
 
 _LEAST, _MOST = 0.5, 1.6  # times its side; a notch as far from a batten's size as that is another thing's
@@ -44,7 +44,7 @@ def extended(followed: Followed, run: Sequence[Frame], spare: Mapping[str, Seque
     return replace(followed, batten=batten, track=track)
 
 
-def _with(batten: Batten, track: Track, place: Place) -> tuple[Batten, Track]:
+def _with(batten: Batten, track: Track, place: TrackPlace) -> tuple[Batten, Track]:
     pairs = [*zip(track, batten.sections, strict=True), (place, place.section)]
     pairs.sort(key=lambda pair: pair[0].point[0])
     longer = replace(
@@ -56,7 +56,7 @@ def _with(batten: Batten, track: Track, place: Place) -> tuple[Batten, Track]:
     return settled(longer, [each.seat for each in whole]), whole
 
 
-def _place(batten: Batten, frame: Frame, spare: Sequence[Slot]) -> Place | None:
+def _place(batten: Batten, frame: Frame, spare: Sequence[Slot]) -> TrackPlace | None:
     """The spare notch of a frame nearest to where the batten passes it, if one lies about there."""
     cut = batten.cuts([frame.placement], [(frame.core_low + frame.core_high) / 2])
     x, centre = float(cut.x[0]), cut.centre[0]
@@ -71,7 +71,7 @@ def _place(batten: Batten, frame: Frame, spare: Sequence[Slot]) -> Place | None:
     if not near:
         return None
     off, _, seat = min(near, key=lambda each: each[:2])
-    return Place.found(batten.name, seat, labelled=False) if off <= batten.long + _STRAY * away else None
+    return TrackPlace.found(batten.name, seat, labelled=False) if off <= batten.long + _STRAY * away else None
 
 
 def _seats(slot: Slot, long: float, short: float) -> list[Seat]:

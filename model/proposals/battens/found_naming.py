@@ -13,7 +13,7 @@ import numpy as np
 from ...boat.batten import Batten, Section
 from ...plan.plan import Plan
 from .batten_names import batten_side, kind_of
-from .found_track import FEWEST, SKIPPED, Place, Track, easiest, round_from_keel
+from .found_track import FEWEST, SKIPPED, Track, TrackPlace, easiest, round_from_keel
 from .seat import misfit, settled
 
 _MISFIT = 4.0  # mm; a notch that is tighter or wider than its batten by more is no notch of it
@@ -34,7 +34,7 @@ _TRADE = (
 )
 """The battens of a side in the order in which they come, from the keel up and over: words of the trade."""
 
-Places: TypeAlias = Mapping[str, Sequence[Sequence[Place]]]
+Places: TypeAlias = Mapping[str, Sequence[Sequence[TrackPlace]]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -26,7 +26,7 @@ FEWEST = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Place:
+class TrackPlace:
     """A place in one frame where a batten might pass: its `section` as drawn, or as it lies in the `seat` of a notch.
 
     `point` (x, y, z) is the section's middle in hull axes, mm, `cost` how badly the batten fits the
@@ -41,7 +41,7 @@ class Place:
     cost: float
 
     @classmethod
-    def drawn(cls, frame: Frame, section: Section) -> Place:
+    def drawn(cls, frame: Frame, section: Section) -> TrackPlace:
         """The place of a drawn section."""
         return cls(
             frame=frame,
@@ -53,7 +53,7 @@ class Place:
         )
 
     @classmethod
-    def found(cls, name: str, seat: Seat, *, labelled: bool) -> Place:
+    def found(cls, name: str, seat: Seat, *, labelled: bool) -> TrackPlace:
         """The place of the batten of this name in a notch, `labelled` if a text says that it is."""
         section = seat.section(name, seat.middle)
         shut = [1.0 if seat.slot.shut(axis) else _OPEN for axis in (0, 1)]
@@ -73,13 +73,13 @@ class Place:
         return 0 if self.seat is None else id(self.seat.slot)
 
 
-Track: TypeAlias = tuple[Place, ...]
+Track: TypeAlias = tuple[TrackPlace, ...]
 
 
-def easiest(places: Sequence[Sequence[Place]], taken: Collection[int] = ()) -> tuple[float, Track] | None:
+def easiest(places: Sequence[Sequence[TrackPlace]], taken: Collection[int] = ()) -> tuple[float, Track] | None:
     """The cheapest track through at most one place of each frame, frames sorted forward, and its cost; None for none.
 
-    Places in notches that are `taken`, by `Place.slot`, are left out.
+    Places in notches that are `taken`, by `TrackPlace.slot`, are left out.
     """
     states: dict[tuple[int, int], tuple[float, Track]] = {(-1, -1): (0.0, ())}
     number = 0
@@ -101,7 +101,7 @@ def easiest(places: Sequence[Sequence[Place]], taken: Collection[int] = ()) -> t
     return min(whole, key=lambda state: state[0]) if whole else None
 
 
-def _step(track: Track, place: Place) -> float:
+def _step(track: Track, place: TrackPlace) -> float:
     """What it costs to run on to a place: the turn, or at the start the slope, and the twist."""
     if not track:
         return 0.0
@@ -119,7 +119,7 @@ def _step(track: Track, place: Place) -> float:
     return _TURN * turn + twist
 
 
-def round_from_keel(place: Place, *, upright: bool) -> float:
+def round_from_keel(place: TrackPlace, *, upright: bool) -> float:
     """Radians round the middle of the frame's core, from straight down (up if not built `upright`) outboard."""
     bounds = [part.shape.bounds for part in place.frame.core]
     middle = (min(b[1] for b in bounds) + max(b[3] for b in bounds)) / 2

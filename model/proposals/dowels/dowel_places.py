@@ -26,7 +26,7 @@ _ALIKE = 0.05  # mm; places that are mirror images to within this are meant so
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Place:
+class DowelPlace:
     """A place `at` (y, v) for a dowel, mm, and what it does there to the parts that it touches.
 
     `rank` is lower for the better place: 0 in an inside corner, 1 against an edge, 2 and 3 the same
@@ -38,7 +38,7 @@ class Place:
     pushes: dict[Part, Pushes]
 
 
-Places = tuple[Place, ...]
+Places = tuple[DowelPlace, ...]
 """A place, or two that are mirror images: what is chosen or left out together."""
 
 
@@ -70,7 +70,7 @@ def dowel_places(frame: Frame, radius: float, gap: float, everywhere: bool = Fal
         in_corner = bool(in_corners[number])
         if not in_corner or _turns(own) >= _LEAST_TURN:
             y, v = (float(c) + 0.0 for c in points[number])
-            places.append(Place(at=(y, v), rank=2 * int(covered[number]) + int(not in_corner), pushes=own))
+            places.append(DowelPlace(at=(y, v), rank=2 * int(covered[number]) + int(not in_corner), pushes=own))
     return tuple(_paired(places))
 
 
@@ -154,7 +154,7 @@ def _turns(pushes: dict[Part, Pushes]) -> float:
     return float(np.arccos(np.clip(ways @ ways.T, -1.0, 1.0)).max())
 
 
-def _paired(places: Iterable[Place]) -> list[Places]:
+def _paired(places: Iterable[DowelPlace]) -> list[Places]:
     """Mirror images together; singles, and places twice found, once."""
     ordered = sorted(places, key=lambda p: (p.rank, -round(p.at[0], 2), -round(p.at[1], 2)))
     at = np.array([place.at for place in ordered]).reshape(-1, 2)

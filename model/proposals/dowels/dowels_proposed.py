@@ -31,7 +31,7 @@ from ...relations.dowels.holding import (
     measures,
 )
 from ...relations.dowels.immobility import FEW, could_hold, firmness, wrenches
-from .dowel_places import Place, Places, dowel_places
+from .dowel_places import DowelPlace, Places, dowel_places
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
@@ -91,7 +91,7 @@ def with_dowels(frames: Sequence[Frame], diameter: float, limits: Limits) -> Dow
     return Doweled(out, without, tuple(sorted(crowded, key=frames.index)))
 
 
-def _dowels(frame: Frame, places: Sequence[Place], diameter: float) -> tuple[Dowel, ...]:
+def _dowels(frame: Frame, places: Sequence[DowelPlace], diameter: float) -> tuple[Dowel, ...]:
     return tuple(
         Dowel(
             name=f"{frame.name} dowel {number}",
@@ -146,7 +146,9 @@ def wants_dowels(frame: Frame) -> bool:
     return len(frame.core) > 1
 
 
-def proposed(frame: Frame, diameter: float, limits: Limits, holes: Sequence[Dowel] = ()) -> tuple[Place, ...] | None:
+def proposed(
+    frame: Frame, diameter: float, limits: Limits, holes: Sequence[Dowel] = ()
+) -> tuple[DowelPlace, ...] | None:
     """Places (y, v) for dowels that hold every core part of a frame, from port to starboard and down, mm.
 
     None where none do; raises TooCrowded where that is too much to find out. Those that stand already
@@ -340,7 +342,7 @@ class _Choice:
     def _fits(self, move: Places) -> bool:
         return all(self._apart(move, other) for other in self.chosen) and self._apart(move, ())
 
-    def _apart(self, move: Places, other: Sequence[Place]) -> bool:
+    def _apart(self, move: Places, other: Sequence[DowelPlace]) -> bool:
         """Whether wood enough is left between the holes of two moves, and between those of the first."""
         places = [*move, *other]
         return all(
@@ -349,7 +351,7 @@ class _Choice:
             for b in places[:i]
         )
 
-    def _clear_of(self, place: Place, holes: Floats) -> bool:
+    def _clear_of(self, place: DowelPlace, holes: Floats) -> bool:
         """Whether wood enough is left to holes (n, 4), each y, v, radius and whether it may be shared, or it is one."""
         off = np.hypot(holes[:, 0] - place.at[0], holes[:, 1] - place.at[1])
         shared = (holes[:, 3] > 0) & (off <= ONE_HOLE) & (np.abs(holes[:, 2] - self.radius) <= COINCIDENT / 2)

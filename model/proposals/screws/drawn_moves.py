@@ -13,11 +13,11 @@ from ...boat.frame import Frame
 from ...boat.screw import Screw
 from ...drawing import Drawing
 from ...plan.plan import Plan
-from .drawn_view import View, views
-from .moves import Move, faults_of, moves_for
+from .drawn_view import DrawingView, views
+from .moves import ScrewMove, faults_of, moves_for
 
 Point = tuple[float, float]
-Deed = Literal["move", "move after the others", "leave out", "no place"]
+Outcome = Literal["move", "move after the others", "leave out", "no place"]
 
 
 class DrawnMove(NamedTuple):
@@ -29,13 +29,13 @@ class DrawnMove(NamedTuple):
 
     frame: Frame
     screw: Screw
-    deed: Deed
+    outcome: Outcome
     at: Point
     to: Point | None
     along: tuple[str, ...]
     layer: str
     handles: tuple[str, ...]
-    view: View
+    view: DrawingView
 
     @property
     def drawn_at(self) -> Point:
@@ -69,10 +69,10 @@ def drawn_moves(plan: Plan, assembly: Assembly, findings: Sequence[Finding]) -> 
     if not faults:
         return ()
     solved = moves_for(assembly, faults)
-    deeds: dict[object, list[tuple[Frame, Screw, Deed, Move | None]]] = {}
+    outcomes: dict[object, list[tuple[Frame, Screw, Outcome, ScrewMove | None]]] = {}
 
-    def note(frame: Frame, screw: Screw, deed: Deed, move: Move | None = None) -> None:
-        deeds.setdefault(screw.source if screw.source.handle else screw, []).append((frame, screw, deed, move))
+    def note(frame: Frame, screw: Screw, outcome: Outcome, move: ScrewMove | None = None) -> None:
+        outcomes.setdefault(screw.source if screw.source.handle else screw, []).append((frame, screw, outcome, move))
 
     for move in solved.moves:
         note(move.frame, move.screw, "move after the others" if move.after else "move", move)
@@ -81,18 +81,20 @@ def drawn_moves(plan: Plan, assembly: Assembly, findings: Sequence[Finding]) -> 
     for frame, screw in solved.stay:
         note(frame, screw, "no place")
     order = {frame: n for n, frame in enumerate(assembly.frames)}
-    leads = {key: min(same, key=lambda one: (order[one[0]], one[1].image, one[1].name)) for key, same in deeds.items()}
+    leads = {
+        key: min(same, key=lambda one: (order[one[0]], one[1].image, one[1].name)) for key, same in outcomes.items()
+    }
     seen = views(plan, [frame for frame, *_ in leads.values()])
     found = []
-    for key, (frame, screw, deed, moved) in leads.items():
+    for key, (frame, screw, outcome, moved) in leads.items():
         view = seen.of[frame.number]
         layer, handles = _drawn(seen.drawings[view.shown], view, screw, plan)
-        along = sorted({other.name for _, other, *_ in deeds[key]} - {screw.name})
+        along = sorted({other.name for _, other, *_ in outcomes[key]} - {screw.name})
         found.append(
             DrawnMove(
                 frame=frame,
                 screw=screw,
-                deed=deed,
+                outcome=outcome,
                 at=screw.at,
                 to=None if moved is None else moved.at,
                 along=tuple(along),
@@ -104,7 +106,7 @@ def drawn_moves(plan: Plan, assembly: Assembly, findings: Sequence[Finding]) -> 
     return tuple(sorted(found, key=lambda one: (order[one.frame], one.screw.name, one.screw.at)))
 
 
-def _drawn(drawing: Drawing, view: View, screw: Screw, plan: Plan) -> tuple[str, tuple[str, ...]]:
+def _drawn(drawing: Drawing, view: DrawingView, screw: Screw, plan: Plan) -> tuple[str, tuple[str, ...]]:
     """The layer that a screw is drawn on, and the handles of all there that is drawn round its centre."""
     main = screw.source.handle
     if not main:

@@ -14,7 +14,7 @@ from ...plan.plan import FrameSpec, Plan
 Point = tuple[float, float]
 
 
-class View(NamedTuple):
+class DrawingView(NamedTuple):
     """How a frame lies in its drawing: `origin` (u, v) in `unit`s, `side` -1 where port is to the left.
 
     `shown` is the drawing as the plan names it; `half`: only the port half is drawn there.
@@ -39,7 +39,7 @@ class View(NamedTuple):
 class Views(NamedTuple):
     """The views of some frames of a plan by number, and their drawings by the plan's names for them."""
 
-    of: Mapping[str, View]
+    of: Mapping[str, DrawingView]
     drawings: Mapping[str, Drawing]
 
 
@@ -60,7 +60,7 @@ def views(plan: Plan, frames: Sequence[Frame]) -> Views:
     for number, spec in specs.items():
         unit = drawings[spec.drawing].unit
         scale = MM_PER_UNIT[unit]
-        found[number] = View(
+        found[number] = DrawingView(
             shown=spec.drawing,
             unit=unit,
             origin=(spec.origin[0] / scale, spec.origin[1] / scale),

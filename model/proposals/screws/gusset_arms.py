@@ -21,7 +21,7 @@ _END = 0.1  # share of its length, from its far end, where its width is taken
 _FAR = 1e5  # mm; beyond any frame
 
 
-class _Line(NamedTuple):
+class _EdgeLine(NamedTuple):
     """Edges in one line: a point on it, its unit direction with the wood to its left, and how long they are.
 
     `ends` are where along it the first begins and the last ends.
@@ -71,8 +71,8 @@ def arms_of(region: shapely.Geometry, boundaries: Sequence[shapely.Geometry]) ->
     return Arm(_nearer(first, second), first.angle), Arm(_nearer(second, first), second.angle)
 
 
-def _outer_lines(region: shapely.Geometry, boundaries: Sequence[shapely.Geometry]) -> list[_Line]:
-    lines: list[_Line] = []
+def _outer_lines(region: shapely.Geometry, boundaries: Sequence[shapely.Geometry]) -> list[_EdgeLine]:
+    lines: list[_EdgeLine] = []
     for piece in shapely.get_parts(shapely.normalize(region.simplify(_STRAIGHT))):
         if piece.geom_type != "Polygon":
             continue
@@ -85,11 +85,11 @@ def _outer_lines(region: shapely.Geometry, boundaries: Sequence[shapely.Geometry
             length = float(np.hypot(*edges[n]))
             along = edges[n] / length
             start = float(corners[n] @ along)
-            lines = _joined(lines, _Line(corners[n], along, length, (start, start + length)))
+            lines = _joined(lines, _EdgeLine(corners[n], along, length, (start, start + length)))
     return lines
 
 
-def _joined(lines: list[_Line], edge: _Line) -> list[_Line]:
+def _joined(lines: list[_EdgeLine], edge: _EdgeLine) -> list[_EdgeLine]:
     """The lines with one more edge, added to the one that it lies in."""
     for n, line in enumerate(lines):
         off = abs(float((edge.point - line.point) @ line.inward))
@@ -100,18 +100,18 @@ def _joined(lines: list[_Line], edge: _Line) -> list[_Line]:
     return [*lines, edge]
 
 
-def _between(one: _Line, other: _Line) -> float:
+def _between(one: _EdgeLine, other: _EdgeLine) -> float:
     """The angle between two lines, radians, 0 to a right angle."""
     return float(np.arccos(np.clip(abs(one.along @ other.along), 0.0, 1.0)))
 
 
-def _meeting(one: _Line, other: _Line) -> Floats:
+def _meeting(one: _EdgeLine, other: _EdgeLine) -> Floats:
     """Where two lines cross."""
     normals = np.array([one.inward, other.inward])
     return np.asarray(np.linalg.solve(normals, [one.point @ one.inward, other.point @ other.inward]))
 
 
-def _nearer(one: _Line, other: _Line) -> shapely.Polygon:
+def _nearer(one: _EdgeLine, other: _EdgeLine) -> shapely.Polygon:
     """The half of the plane whose points lie nearer to the one line than to the other, on the wood's side of both."""
     normal = one.inward - other.inward
     offset = one.point @ one.inward - other.point @ other.inward
@@ -122,7 +122,7 @@ def _nearer(one: _Line, other: _Line) -> shapely.Polygon:
     return shapely.Polygon(corners)
 
 
-def _is_arm(region: shapely.Geometry, line: _Line, mitre: Floats) -> bool:
+def _is_arm(region: shapely.Geometry, line: _EdgeLine, mitre: Floats) -> bool:
     """Whether a region is longer along an edge, from the mitre on, than it is wide at that edge's far end.
 
     A region without an inside corner is that along one of two edges at most. At the mitre it may be as wide as it

@@ -31,7 +31,7 @@ from ...boat.screw import Screw
 from ...geometry.plane import foot
 from ...relations.screws.screw_edges import near_edges
 from ...relations.screws.shafts import too_close
-from .room import Room
+from .room import ScrewRoom
 
 Floats = NDArray[np.float64]
 Way = tuple[float, float]
@@ -47,7 +47,7 @@ _PER_RING = 1_000  # steps that rings of places cost besides
 _ROUNDING = 0.08  # mm that a place may lose by being rounded to tenths in both directions
 
 
-class Fault(NamedTuple):
+class ScrewFault(NamedTuple):
     """What the check finds: one screw too near an edge of `part`, or two, by name, too near one another.
 
     `least` is by how much too near, mm.
@@ -61,7 +61,7 @@ class Fault(NamedTuple):
     part: Part | None = None
 
 
-class Move(NamedTuple):
+class ScrewMove(NamedTuple):
     """A screw and where it should go, (y, v) of its frame, mm; `after`: once others have left that place."""
 
     frame: Frame
@@ -78,18 +78,18 @@ class Moves:
     which there are too many, no place was looked for.
     """
 
-    moves: tuple[Move, ...] = ()
+    moves: tuple[ScrewMove, ...] = ()
     out: tuple[tuple[Frame, Screw], ...] = ()
     stay: tuple[tuple[Frame, Screw], ...] = ()
     given_up: frozenset[Screw] = frozenset()
 
     @cached_property
-    def _by_screw(self) -> dict[Screw, Move]:
+    def _by_screw(self) -> dict[Screw, ScrewMove]:
         return {move.screw: move for move in self.moves}
 
     @cached_property
-    def _by_source(self) -> dict[Source, list[Move]]:
-        found: dict[Source, list[Move]] = {}
+    def _by_source(self) -> dict[Source, list[ScrewMove]]:
+        found: dict[Source, list[ScrewMove]] = {}
         for move in self.moves:
             found.setdefault(move.screw.source, []).append(move)
         return found
@@ -98,7 +98,7 @@ class Moves:
     def _left_out(self) -> frozenset[Screw]:
         return frozenset(screw for _, screw in self.out)
 
-    def of(self, screws: Iterable[Screw]) -> tuple[Move, ...]:
+    def of(self, screws: Iterable[Screw]) -> tuple[ScrewMove, ...]:
         """The moves of these screws, in the order given."""
         return tuple(self._by_screw[screw] for screw in screws if screw in self._by_screw)
 
@@ -117,7 +117,7 @@ class Moves:
             return said
         return Sentence.of("{said}; drawn as one with it, {beside} goes along", said=said, beside=listed(beside))
 
-    def _with(self, move: Move) -> list[Move]:
+    def _with(self, move: ScrewMove) -> list[ScrewMove]:
         """The moves of what is drawn as one with a screw."""
         drawn = move.screw.source
         return self._by_source[drawn] if drawn.handle else []
@@ -127,12 +127,12 @@ class Moves:
         return screw in self._left_out
 
 
-def faults_of(frame: Frame, assembly: Assembly) -> Iterator[Fault]:
+def faults_of(frame: Frame, assembly: Assembly) -> Iterator[ScrewFault]:
     """What `screw-edge` and `screw-foul` find in a frame, in no particular order."""
     for edge in near_edges(frame, assembly.limits):
-        yield Fault("screw-edge", frame, (edge.screw,), edge.least, edge.is_error, edge.part)
+        yield ScrewFault("screw-edge", frame, (edge.screw,), edge.least, edge.is_error, edge.part)
     for pair in too_close(frame.screws, assembly.limits):
-        yield Fault("screw-foul", frame, (pair.first, pair.second), pair.least, pair.is_error)
+        yield ScrewFault("screw-foul", frame, (pair.first, pair.second), pair.least, pair.is_error)
 
 
 @lru_cache(maxsize=256)
@@ -142,7 +142,7 @@ def moves_in(frame: Frame, assembly: Assembly) -> Moves:
     return moves_for(assembly, [fault for each in frames for fault in faults_of(each, assembly)])
 
 
-def moves_for(assembly: Assembly, faults: Sequence[Fault]) -> Moves:
+def moves_for(assembly: Assembly, faults: Sequence[ScrewFault]) -> Moves:
     """The solution for these faults alone."""
     return _Solver(assembly, faults).solution()
 
@@ -195,7 +195,7 @@ def _sign(screw: Screw) -> float:
 class _Solver:
     """Moves screws one after the other until no fault is left that it can cure."""
 
-    def __init__(self, assembly: Assembly, faults: Sequence[Fault]) -> None:
+    def __init__(self, assembly: Assembly, faults: Sequence[ScrewFault]) -> None:
         self._assembly = assembly
         order = {frame: n for n, frame in enumerate(assembly.frames)}
         in_order = sorted(
@@ -203,7 +203,7 @@ class _Solver:
         )
         self._budget = Budget(_MOST_STEPS)
         self._open = {fault: n for n, fault in enumerate(in_order)}
-        self._faults: dict[Screw, list[Fault]] = {}
+        self._faults: dict[Screw, list[ScrewFault]] = {}
         for fault in in_order:
             for screw in fault.screws:
                 self._faults.setdefault(screw, []).append(fault)
@@ -216,7 +216,7 @@ class _Solver:
         for members in groups.values():
             drawn = _Drawn(tuple(sorted(members, key=lambda m: (order[m[0]], m[1].image, m[1].name))))
             self._drawn.update((screw, drawn) for _, screw in members)
-        self._rooms: dict[Frame, Room] = {}
+        self._rooms: dict[Frame, ScrewRoom] = {}
         self._at: dict[Screw, tuple[float, float]] = {}
         self._stand = {frame: _places(frame.screws) for frame in assembly.frames}
         self._go = {frame: np.full_like(stand, np.inf) for frame, stand in self._stand.items()}
@@ -237,7 +237,7 @@ class _Solver:
             given_up = {screw: None for fault in self._open for screw in fault.screws}
         stay = {screw: fault.frame for fault in self._open for screw in fault.screws}
         moves = [
-            Move(frame, screw, self._at[screw], screw in self._after)
+            ScrewMove(frame, screw, self._at[screw], screw in self._after)
             for frame in self._assembly.frames
             for screw in sorted(frame.screws, key=lambda s: (s.name, s.at))
             if screw in self._at
@@ -280,10 +280,10 @@ class _Solver:
                 for one in fault.screws:
                     self._open_of[one].pop(fault, None)
 
-    def _nearer_of(self, fault: Fault, *, old_places: bool = True) -> None:
+    def _nearer_of(self, fault: ScrewFault, *, old_places: bool = True) -> None:
         self._move(fault.screws[::-1], [fault], old_places=old_places)
 
-    def _move(self, movers: Sequence[Screw], faults: Sequence[Fault], *, old_places: bool = True) -> None:
+    def _move(self, movers: Sequence[Screw], faults: Sequence[ScrewFault], *, old_places: bool = True) -> None:
         """Moves that one of `movers` that has the nearest place; none if none has."""
         found: list[tuple[float, int, _Drawn, Floats]] = []
         for mover in movers:
@@ -303,7 +303,7 @@ class _Solver:
             self._after |= moved
         self._close(moved)
 
-    def _nearest(self, mover: Screw, faults: Sequence[Fault], *, old_places: bool) -> Floats | None:
+    def _nearest(self, mover: Screw, faults: Sequence[ScrewFault], *, old_places: bool) -> Floats | None:
         """By how much the object that draws the mover should move, (2,) for its first screw; None if nowhere to.
 
         Tried are rings on from what the worst of the faults asks for, starting each straight away from what is too
@@ -346,7 +346,7 @@ class _Solver:
         return any(_sign(one) == _sign(other) for one, other in pairs)
 
     def _first(
-        self, drawn: _Drawn, rooms: Sequence[Room], crowds: Sequence[Sequence[Screw]], tried: Floats
+        self, drawn: _Drawn, rooms: Sequence[ScrewRoom], crowds: Sequence[Sequence[Screw]], tried: Floats
     ) -> Floats | None:
         """The first of the displacements (n, 2) that suits all that is drawn with the screw."""
         places = drawn.displaced(tried)
@@ -360,9 +360,9 @@ class _Solver:
                 return np.asarray(tried[n])
         return None
 
-    def _suits(self, drawn: _Drawn, rooms: Sequence[Room], places: Sequence[Floats]) -> bool:
+    def _suits(self, drawn: _Drawn, rooms: Sequence[ScrewRoom], places: Sequence[Floats]) -> bool:
         """Whether what one object draws holds at these places, and keeps clear of itself."""
-        moved: list[tuple[Room, Screw]] = []
+        moved: list[tuple[ScrewRoom, Screw]] = []
         for room, (_, screw), at in zip(rooms, drawn.members, places, strict=True):
             there = float(at[0]), float(at[1])
             beside = [other for its, other in moved if its is room]
@@ -384,9 +384,9 @@ class _Solver:
         gone = [frame.screws[n] for n in _near(go, screw.at, reach)]
         return [s for s in there if s not in mine] + [room.moved(s, self._at[s]) for s in gone if s not in mine]
 
-    def _room(self, frame: Frame) -> Room:
+    def _room(self, frame: Frame) -> ScrewRoom:
         if frame not in self._rooms:
-            self._rooms[frame] = Room.of(frame, self._assembly)
+            self._rooms[frame] = ScrewRoom.of(frame, self._assembly)
         return self._rooms[frame]
 
     def _leave_out(self) -> None:
@@ -426,7 +426,7 @@ def _near(places: Floats, at: Way, reach: float) -> list[int]:
     return np.flatnonzero(np.all(np.abs(places - at) <= reach, axis=1)).tolist()
 
 
-def _away(mover: Screw, fault: Fault) -> Way:
+def _away(mover: Screw, fault: ScrewFault) -> Way:
     """Which way the mover is too near something: away from the edge, or from the other screw."""
     if fault.part is not None:
         return _from_edge(mover, fault.part)

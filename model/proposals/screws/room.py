@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Room:
+class ScrewRoom:
     """What the screws of one frame have to keep clear of besides one another: edges, parts, battens.
 
     `widest` mm apart they keep clear of one another.
@@ -40,7 +40,7 @@ class Room:
     order: Sequence[Before] = ()
 
     @classmethod
-    def of(cls, frame: Frame, assembly: Assembly) -> Room:
+    def of(cls, frame: Frame, assembly: Assembly) -> ScrewRoom:
         """The room in a frame of this assembly."""
         crossings = battens_passing(frame, assembly)
         limits = assembly.limits

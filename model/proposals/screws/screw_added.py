@@ -15,7 +15,7 @@ from ...boat.part import Part
 from ...boat.screw import Screw
 from ...relations.joints.gusset import GussetFace
 from .moves import moves_in
-from .room import Room
+from .room import ScrewRoom
 
 _GRID = 2.0  # mm between the places that are tried
 
@@ -34,7 +34,7 @@ def places_for_more(
     like = _like(frame, gusset)
     if like is None:
         return []
-    room = Room.of(frame, assembly)
+    room = ScrewRoom.of(frame, assembly)
     need = assembly.limits["screw_edge_warning"] * like.size.diameter
     free = shapely.buffer(shapely.intersection(gusset.shape, member.shape), -need)
     places = _places(free)
@@ -57,7 +57,7 @@ def places_for_more(
 def moved_screws(frame: Frame, assembly: Assembly) -> list[Screw]:
     """The screws of a frame that other cures move, each where it goes (see `moves`)."""
     moves = [move for move in moves_in(frame, assembly).moves if move.frame is frame]
-    room = Room.of(frame, assembly) if moves else None
+    room = ScrewRoom.of(frame, assembly) if moves else None
     return [room.moved(move.screw, move.at) for move in moves] if room is not None else []
 
 
@@ -83,7 +83,9 @@ def _places(free: shapely.Geometry) -> NDArray[np.float64]:
     return np.asarray(np.round(grid[shapely.contains_xy(free, *grid.T)], 1))
 
 
-def _first_through(room: Room, like: Screw, places: NDArray[np.float64], gusset: Part, member: Part) -> Screw | None:
+def _first_through(
+    room: ScrewRoom, like: Screw, places: NDArray[np.float64], gusset: Part, member: Part
+) -> Screw | None:
     """The screw at the first of the places where it passes the gusset and then the member."""
     for at in map(_place, places):
         screw = room.moved(like, at)

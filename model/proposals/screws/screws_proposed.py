@@ -21,7 +21,7 @@ from ...boat.part import Part
 from ...boat.screw import Screw, drive
 from ...geometry.plane import disc
 from ...plan.plan import Plan
-from .room import Room
+from .room import ScrewRoom
 from .screw_layout import FromFace, ScrewPlace, Sheet, Shortage, apart, screw_layout
 
 FACES: tuple[FromFace, ...] = ("forward", "aft")
@@ -79,7 +79,7 @@ def bare_gussets(frame: Frame) -> tuple[Part, ...]:
 def proposal(frame: Frame, assembly: Assembly, size: ScrewSize) -> Proposal:
     """Screws of this size for all gussets of the frame that have none; none of them would be found fault with."""
     bare = bare_gussets(frame)
-    room = Room.of(frame, assembly)
+    room = ScrewRoom.of(frame, assembly)
     plates = {
         face: [_sheet(part) for part in frame.parts if part.role == "gusset" and part.face == face] for face in FACES
     }
@@ -173,7 +173,7 @@ def _sheet(part: Part) -> Sheet:
     return Sheet(name=part.name, shape=part.shape)
 
 
-def _keep_off(room: Room, size: ScrewSize) -> shapely.Geometry | None:
+def _keep_off(room: ScrewRoom, size: ScrewSize) -> shapely.Geometry | None:
     """What no axis may come near besides the edges of the wood: battens, and dowels of the board."""
     frame = room.frame
     clear = size.diameter / 2 + room.limits["screw_foul"]
@@ -206,7 +206,7 @@ def _numbered(frame: Frame, size: ScrewSize, places: Iterable[ScrewPlace]) -> li
     return out
 
 
-def _wrong(screw: Screw, room: Room) -> str:
+def _wrong(screw: Screw, room: ScrewRoom) -> str:
     """Why a screw cannot stay where it was laid out; empty if it can."""
     limits = room.limits
     if screw.penetration <= COINCIDENT:

@@ -45,7 +45,7 @@ def long_fouls(assembly: Assembly) -> Iterator[Foul]:
     limit = assembly.limits["foul"]
     battens = [batten for batten in assembly.battens if len(batten.sections) > 1]
     stretch = _stretch(battens)
-    lines = [_Line.of(batten, stretch) for batten in battens]
+    lines = [_SampledBatten.of(batten, stretch) for batten in battens]
     for one, other in combinations(lines, 2):
         yield from _two_battens(one, other, limit)
     if assembly.strongback is not None:
@@ -62,7 +62,7 @@ def _stretch(battens: Sequence[Batten]) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Line:
+class _SampledBatten:
     """A batten sampled at x = `stretch` x k for k from `first` on, at `last` for the last time.
 
     `centres` (m, 3) and `reach` (m,), the radius that holds its outline in the plane of x, are of the
@@ -81,7 +81,7 @@ class _Line:
     greatest: Floats
 
     @classmethod
-    def of(cls, batten: Batten, stretch: float) -> _Line:
+    def of(cls, batten: Batten, stretch: float) -> _SampledBatten:
         begins, ends = float(batten.centres[0, 0]), float(batten.centres[-1, 0])
         first, last = int(np.floor(begins / stretch)), int(np.ceil(ends / stretch))
         x = stretch * np.arange(first, last + 1, dtype=np.float64)
@@ -109,7 +109,7 @@ class _Line:
         return batten_solid(self.batten, start, end, step=self.stretch) if end - start > 0.0 else None
 
 
-def _two_battens(one: _Line, other: _Line, limit: float) -> Iterator[Foul]:
+def _two_battens(one: _SampledBatten, other: _SampledBatten, limit: float) -> Iterator[Foul]:
     first, last = max(one.first, other.first), min(one.last, other.last)
     if last <= first:
         return
@@ -120,23 +120,23 @@ def _two_battens(one: _Line, other: _Line, limit: float) -> Iterator[Foul]:
     c, d = slice(a.start, a.stop - 1), slice(b.start, b.stop - 1)
     near &= _deep(one.least[c], one.greatest[c], other.least[d], other.greatest[d], limit)
 
-    def overlap(k: int, count: int) -> _Overlap | None:
+    def overlap(k: int, count: int) -> _StretchOverlap | None:
         return _overlap(k, count, one.solid(k, count), other.solid(k, count))
 
     yield from _places(one, subject(other.batten), (first + np.flatnonzero(near)).tolist(), overlap, limit)
 
 
-def _batten_on_rail(line: _Line, on: Subject, corners: tuple[Triple, Triple], limit: float) -> Iterator[Foul]:
+def _batten_on_rail(line: _SampledBatten, on: Subject, corners: tuple[Triple, Triple], limit: float) -> Iterator[Foul]:
     near = _deep(line.least, line.greatest, np.array(corners[0]), np.array(corners[1]), limit)
     block = box(*corners) if near.any() else None
 
-    def overlap(k: int, count: int) -> _Overlap | None:
+    def overlap(k: int, count: int) -> _StretchOverlap | None:
         return _overlap(k, count, line.solid(k, count), block)
 
     yield from _places(line, on, (line.first + np.flatnonzero(near)).tolist(), overlap, limit)
 
 
-class _Overlap(NamedTuple):
+class _StretchOverlap(NamedTuple):
     """What of so many `stretches` from k on overlaps deepest, and the two solids."""
 
     k: int
@@ -145,10 +145,10 @@ class _Overlap(NamedTuple):
     solids: tuple[Solid, Solid]
 
 
-def _overlap(k: int, count: int, a: Solid | None, b: Solid | None) -> _Overlap | None:
+def _overlap(k: int, count: int, a: Solid | None, b: Solid | None) -> _StretchOverlap | None:
     """None where the solids do not overlap, or one of them is not there."""
     deepest = None if a is None or b is None else deepest_solid(a, b)
-    return None if deepest is None else _Overlap(k, count, deepest, (a, b))
+    return None if deepest is None else _StretchOverlap(k, count, deepest, (a, b))
 
 
 def _deep(least: Floats, greatest: Floats, low: Floats, high: Floats, limit: float) -> NDArray[np.bool_]:
@@ -157,7 +157,11 @@ def _deep(least: Floats, greatest: Floats, low: Floats, high: Floats, limit: flo
 
 
 def _places(
-    line: _Line, other: Subject, near: Sequence[int], overlap: Callable[[int, int], _Overlap | None], limit: float
+    line: _SampledBatten,
+    other: Subject,
+    near: Sequence[int],
+    overlap: Callable[[int, int], _StretchOverlap | None],
+    limit: float,
 ) -> Iterator[Foul]:
     """The deepest foul of every run of neighbouring stretches that overlap past the limit.
 
@@ -177,10 +181,10 @@ def _places(
 
 
 def _runs(
-    near: Sequence[int], size: int, overlap: Callable[[int, int], _Overlap | None], limit: float
-) -> Iterator[list[_Overlap]]:
+    near: Sequence[int], size: int, overlap: Callable[[int, int], _StretchOverlap | None], limit: float
+) -> Iterator[list[_StretchOverlap]]:
     """Runs of neighbouring stretches that overlap past the limit, tried up to `size` at once."""
-    run: list[_Overlap] = []
+    run: list[_StretchOverlap] = []
     for k, count in _bundles(near, size):
         found = overlap(k, count)
         past = found is not None and exceeds(found.deepest.depth, limit)
@@ -205,7 +209,7 @@ def _bundles(near: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
         yield start, count
 
 
-def _foul(line: _Line, other: Subject, worst: _Overlap, beside: Sequence[Solid], limit: float) -> Foul:
+def _foul(line: _SampledBatten, other: Subject, worst: _StretchOverlap, beside: Sequence[Solid], limit: float) -> Foul:
     overlap = worst.deepest
     nearest = int(np.argmin(np.abs(line.batten.centres[:, 0] - overlap.at[0])))
     return Foul.between(

@@ -21,7 +21,7 @@ from .outer_line import NOTCH_LEAST, Proud, closed
 _INSIDE = 2 * SLIVER  # mm from a part's edge at which it is asked whether there is wood of it
 
 
-class Step(NamedTuple):
+class OuterStep(NamedTuple):
     """`part` is proud of the outer line of `shy` where they butt: its corner there stands past it."""
 
     part: Part
@@ -29,7 +29,7 @@ class Step(NamedTuple):
     proud: Proud
 
 
-def steps(frame: Frame, assembly: Assembly, least: float) -> Iterator[Step]:
+def steps(frame: Frame, assembly: Assembly, least: float) -> Iterator[OuterStep]:
     """The steps of more than `least` mm, joint by joint.
 
     Measured square to the outer edge of the part that is shy. Where a part runs on past the other by NOTCH_LEAST
@@ -56,7 +56,7 @@ def _on(end: JointEnd, first: bool, by: float) -> tuple[float, float]:
     return float(y), float(v)
 
 
-def _step(end: JointEnd, frame: Frame, assembly: Assembly, *, first: bool) -> Step | None:
+def _step(end: JointEnd, frame: Frame, assembly: Assembly, *, first: bool) -> OuterStep | None:
     """The step of the first part or the second past the other; None where it is none of the outer line."""
     joint = end.joint
     proud, shy = (joint.first, joint.second) if first else (joint.second, joint.first)
@@ -73,7 +73,7 @@ def _step(end: JointEnd, frame: Frame, assembly: Assembly, *, first: bool) -> St
     other, _ = end.of(first=not first)
     _, out = end.outline(first=not first)
     by = float((corner - other) @ out)
-    return Step(part=proud, shy=shy, proud=Proud(by=by, at=_point(corner), foot=_point(corner - by * out)))
+    return OuterStep(part=proud, shy=shy, proud=Proud(by=by, at=_point(corner), foot=_point(corner - by * out)))
 
 
 def _point(values: NDArray[np.float64]) -> tuple[float, float]:

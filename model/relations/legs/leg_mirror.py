@@ -19,7 +19,7 @@ Points = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Standing:
+class StandingPly:
     """One ply of a leg with what is wrong with it already: `low` its bearing, `wide` its locating edge.
 
     `fix` (y, v), mm, is the move that would bring the two edges to their place.
@@ -42,7 +42,7 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Difference:
+class PlyDifference:
     """How far a corner of `ply` at `at` (y, v) lies off the mirror image of `other`, which has it at `image`, mm."""
 
     ply: Part
@@ -53,8 +53,8 @@ class Difference:
 
 
 def paired(
-    port: Sequence[Standing], starboard: Sequence[Standing]
-) -> tuple[list[tuple[Standing, Standing]], list[Standing]]:
+    port: Sequence[StandingPly], starboard: Sequence[StandingPly]
+) -> tuple[list[tuple[StandingPly, StandingPly]], list[StandingPly]]:
     """Plies of the two legs that lie on the same face, two by two from inboard outward; and those left over."""
     pairs, alone = [], []
     for face in ("core", "forward", "aft"):
@@ -67,7 +67,7 @@ def paired(
     return pairs, alone
 
 
-def difference(a: Standing, b: Standing, allowed: float) -> Difference:
+def difference(a: StandingPly, b: StandingPly, allowed: float) -> PlyDifference:
     """The corner that is furthest off, of either outline against the mirror image of the other.
 
     Exact for straight edges, since the furthest point of one is then a corner. What is off only because
@@ -77,7 +77,7 @@ def difference(a: Standing, b: Standing, allowed: float) -> Difference:
     return max((_one_way(a, b, allowed), _one_way(b, a, allowed)), key=lambda d: (d.off, d.ply.name))
 
 
-def _one_way(a: Standing, b: Standing, allowed: float) -> Difference:
+def _one_way(a: StandingPly, b: StandingPly, allowed: float) -> PlyDifference:
     drawn = a.ply.drawn.flattened()
     corners = mirrored_points(drawn)
     edge = shapely.LinearRing(b.ply.drawn.flattened())
@@ -90,7 +90,7 @@ def _one_way(a: Standing, b: Standing, allowed: float) -> Difference:
     worst = int(np.argmax(off))
     y, v = drawn[worst]
     onto = mirrored_points(foot(edge, corners[worst]))
-    return Difference(
+    return PlyDifference(
         ply=a.ply,
         other=b.ply,
         at=(float(y), float(v)),
@@ -99,7 +99,7 @@ def _one_way(a: Standing, b: Standing, allowed: float) -> Difference:
     )
 
 
-def _excused(corners: Points, a: Standing, b: Standing) -> NDArray[np.bool_]:
+def _excused(corners: Points, a: StandingPly, b: StandingPly) -> NDArray[np.bool_]:
     """Corners (mirrored, of `a`) that belong, in either ply, to an edge that is out of place anyway."""
     out = np.zeros(len(corners), dtype=bool)
     for standing in (a, b):

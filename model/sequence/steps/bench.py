@@ -18,7 +18,7 @@ from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw
 from ...relations.joints.outer_line import standing_in
-from ..bench_order import BenchOrder, Placed, bench_order
+from ..bench_order import BenchOrder, BenchPiece, bench_order
 from ..laying import Stage, driven_at, lots, stage_of
 from ..turning import Turning, turnings
 from .drilling import drivings
@@ -36,7 +36,7 @@ _KINDS: dict[Stage, Kind] = {"core": "core", "forward": "plates", "aft": "plates
 
 def bench_nodes(frame: Frame, assembly: Assembly, place: int) -> list[Node]:
     """The nodes of a frame, each after the one before; `place` is how many frames come before it."""
-    bench = _Bench(frame, assembly, place)
+    bench = _BenchNodes(frame, assembly, place)
     first: Stage = bench.order.first
     second: Stage = "aft" if first == "forward" else "forward"
     bench.dowels()
@@ -54,7 +54,7 @@ def bench_nodes(frame: Frame, assembly: Assembly, place: int) -> list[Node]:
     return bench.nodes
 
 
-class _Bench:
+class _BenchNodes:
     """One frame's nodes as they are made, and the parts that lie so far."""
 
     def __init__(self, frame: Frame, assembly: Assembly, place: int) -> None:
@@ -97,7 +97,7 @@ class _Bench:
             title = f"Drill for {numbered(screw.name for screw in screws)} and drive them, dry"
             self._add("screws", title, screws=self._drilled(screws), cautions=("tools",))
 
-    def face(self, face: Stage, placed: Sequence[Placed]) -> None:
+    def face(self, face: Stage, placed: Sequence[BenchPiece]) -> None:
         """The plates of the face that is up, lot by lot, dry, with their screws; legs that have to go on with them."""
         for is_leg, run in groupby(placed, key=self._is_leg):
             if is_leg:
@@ -107,7 +107,7 @@ class _Bench:
             for lot in lots(plates, self.assembly.order):
                 self._plates(face, [plates[part] for part in lot])
 
-    def _plates(self, face: Stage, placed: Sequence[Placed]) -> None:
+    def _plates(self, face: Stage, placed: Sequence[BenchPiece]) -> None:
         parts = [part for each in placed for part in each.parts]
         screws = self._now(self.screws(face), parts)
         gussets = all(part.role == "gusset" for part in parts)
@@ -175,7 +175,7 @@ class _Bench:
             cautions=("weights", "solvent") if plates else ("solvent",),
         )
 
-    def legs(self, placed: Sequence[Placed], *, dry: bool = False) -> None:
+    def legs(self, placed: Sequence[BenchPiece], *, dry: bool = False) -> None:
         """These legs, the plies of each glued to one another first; `dry` before the frame itself is glued."""
         if not placed:
             return
@@ -234,14 +234,14 @@ class _Bench:
     def _drilled(self, screws: Iterable[Screw]) -> tuple[Driving, ...]:
         return drivings(screws, left=self.assembly.limits["screw_bite"])
 
-    def _is_leg(self, placed: Placed) -> bool:
+    def _is_leg(self, placed: BenchPiece) -> bool:
         return stage_of(placed.parts[0]) == "legs"
 
-    def _leg_name(self, placed: Placed) -> str:
+    def _leg_name(self, placed: BenchPiece) -> str:
         named_so = (leg.name for leg in self.frame.legs if placed.parts[0] in leg.plies)
         return next(named_so, placed.parts[0].name)
 
-    def _ways(self, placed: Iterable[Placed]) -> list[str]:
+    def _ways(self, placed: Iterable[BenchPiece]) -> list[str]:
         """How these come in, those that come alike in one sentence."""
         alike: dict[str, list[str]] = {}
         for each in placed:
@@ -250,7 +250,7 @@ class _Bench:
             )
         return [f"{named(names)}: {way}" for way, names in alike.items()]
 
-    def _lay(self, kind: Kind, title: str, placed: Sequence[Placed], *, watch: Sequence[str], **more: Any) -> None:
+    def _lay(self, kind: Kind, title: str, placed: Sequence[BenchPiece], *, watch: Sequence[str], **more: Any) -> None:
         parts = [part for each in placed for part in each.parts]
         found = [self.turnings[part.name] for part in parts]
         round_: tuple[Turning, ...] = tuple(turning for turning in found if turning.either_way or turning.twins)

@@ -34,7 +34,7 @@ def standing_nodes(assembly: Assembly, benches: Mapping[str, str]) -> list[Node]
     frames = {frame.name: frame for frame in assembly.frames}
     ways = {frame.name: way for frame, way in order.frames}
     sprung = {each.batten.name: each for each in order.battens}
-    stand = _Standing(assembly)
+    stand = _SettingUpNodes(assembly)
     stand.level()
     standing: list[Frame] = []
     for name in order.order:
@@ -63,7 +63,7 @@ def standing_nodes(assembly: Assembly, benches: Mapping[str, str]) -> list[Node]
     return stand.nodes
 
 
-class _Standing:
+class _SettingUpNodes:
     """The nodes of setting up as they are made, each after the one before."""
 
     def __init__(self, assembly: Assembly) -> None:

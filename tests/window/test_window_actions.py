@@ -1,4 +1,4 @@
-"""Every deed: it is in a menu, it has a key of its own, the key does it, and the effect is seen on the scene."""
+"""Every action: it is in a menu, it has a key of its own, the key does it, and the effect is seen on the scene."""
 
 from __future__ import annotations
 
@@ -11,35 +11,35 @@ from PySide6.QtTest import QTest
 from window_making import clean_window, faulty_window, press, states, until  # noqa: F401  two are fixtures
 
 from scrieve.viewer.scene.eye import turned
-from scrieve.viewer.window.actions import DEEDS
+from scrieve.viewer.window.actions import ACTIONS
 from scrieve.viewer.window.keys_page import key_words, keys_words
-from scrieve.viewer.window.window import Window
+from scrieve.viewer.window.window import MainWindow
 
 
-def shown(window: Window) -> set[str]:
+def shown(window: MainWindow) -> set[str]:
     return states(window, "shown")
 
 
-def faded(window: Window) -> set[str]:
+def faded(window: MainWindow) -> set[str]:
     return states(window, "faded")
 
 
-def test_every_deed_is_done_by_somebody_and_stands_in_a_menu_with_a_key_of_its_own(clean):
-    keys = [QKeySequence(key).toString() for deed in DEEDS for key in deed.keys]
+def test_every_action_is_done_by_somebody_and_stands_in_a_menu_with_a_key_of_its_own(clean):
+    keys = [QKeySequence(key).toString() for action in ACTIONS for key in action.keys]
     assert len(keys) == len(set(keys))
-    for deed in DEEDS:
-        assert callable(getattr(clean.doers[deed.group], deed.name)), deed.name
-        assert deed.keys
-        assert clean.actions_of[deed.name].shortcuts(), deed.name
+    for action in ACTIONS:
+        assert callable(getattr(clean.handlers[action.group], action.name)), action.name
+        assert action.keys
+        assert clean.actions_of[action.name].shortcuts(), action.name
     titles = [action.text() for action in clean.menuBar().actions()]
-    assert titles == list(dict.fromkeys(deed.group for deed in DEEDS))
+    assert titles == list(dict.fromkeys(action.group for action in ACTIONS))
 
 
-def test_the_page_of_keys_lists_every_deed(clean):
+def test_the_page_of_keys_lists_every_action(clean):
     page = keys_words()
-    for deed in DEEDS:
-        assert deed.words.rstrip("…") in page
-        assert key_words(deed).replace("<", "&lt;") in page
+    for action in ACTIONS:
+        assert action.words.rstrip("…") in page
+        assert key_words(action).replace("<", "&lt;") in page
     press(clean, "F1")
     until(lambda: clean.matters.keys is not None and clean.matters.keys.isVisible())
     clean.matters.keys.close()
@@ -61,7 +61,7 @@ def test_looks_from_each_side_at_the_whole_boat(clean, key, toward):
     assert everything_in_the_picture(clean)
 
 
-def everything_in_the_picture(window: Window) -> bool:
+def everything_in_the_picture(window: MainWindow) -> bool:
     camera = window.canvas.camera
     places = camera.view.seen(window.canvas.stage.there(), camera.aspect)
     return bool((places > 0.01).all() and (places < 0.99).all() and np.ptp(places, axis=0).max() > 0.6)
