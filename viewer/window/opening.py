@@ -53,7 +53,7 @@ def open_window(path: Path, verb: str, connected: Callable[[], None]) -> Ending:
         undone.callback(loading.stop)
         greeting = greet(path)
         os.environ["QT_API"] = "pyside6"  # pyvistaqt asks for it when it is loaded
-        window: Any = import_module(f"{__package__}.window").Window(path, settings(), loading)
+        window: Any = import_module(f"{__package__}.window").MainWindow(path, settings(), loading)
         undone.pop_all()  # from here on the reading is the window's
         window.show()
         greeting.close()
