@@ -8,6 +8,7 @@ import pyvista as pv
 from picture_making import without_screen
 
 from scrieve.viewer.scene.body import Body, box_mesh
+from scrieve.viewer.scene.facing import unfollow
 from scrieve.viewer.scene.scene import Scene
 
 SIZE = 400
@@ -23,14 +24,14 @@ def board(name: str, kind: str, x: float, half: float, thick: float = THICK) -> 
 def seen(bodies, distance: float, *, parallel: bool, aside: float = 0.0) -> np.ndarray:
     """(SIZE, SIZE, 3): looking aft at the origin from so far, 300 mm high in the picture."""
     plotter = pv.Plotter(off_screen=True, window_size=(SIZE, SIZE), lighting="none")
-    scene = Scene(plotter, bodies)
+    Scene(plotter, bodies)
     camera = plotter.camera
     camera.position, camera.focal_point = (distance, aside * distance, 0.0), (0.0, 0.0, 0.0)
     camera.up, camera.parallel_projection, camera.parallel_scale = (0.0, 0.0, 1.0), parallel, 150.0
     camera.view_angle = 2 * np.degrees(np.arctan(150.0 / np.hypot(distance, aside * distance)))
     plotter.renderer.ResetCameraClippingRange()
     picture = np.asarray(plotter.screenshot(return_img=True))
-    scene.forget()
+    unfollow(plotter)
     plotter.close()
     return picture.astype(int)
 

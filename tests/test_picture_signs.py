@@ -359,7 +359,6 @@ def test_an_arrow_is_turned_to_the_eye_and_never_too_short_to_be_read(side):
         view = view_from(side, block[0].points, studio.aspect)
         studio.taken(view)
         points = np.array(studio.scene.plotter.actors["test"].mapper.dataset.points)
-        arrows.forget()
     one = points[len(points) // 2 :]
     back = view.axes()[2]
     breadth = one[0] - one[1]
@@ -381,7 +380,6 @@ def test_nothing_hides_an_arrow():
             post.arrows.show([np.array([(x, -100.0, 0.0), (x, 100.0, 0.0)])])
             view = View(position=(2500.0, 0.0, 0.0), target=(1000.0, 0.0, 0.0), up=(0.0, 0.0, 1.0))
             counts.append(strong(np.asarray(studio.taken(view).picture())).sum())
-            post.forget()
     assert counts[1] > 0.8 * counts[0] > 50
 
 

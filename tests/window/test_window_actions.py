@@ -104,12 +104,12 @@ def test_frames_are_walked_along_and_stop_at_both_ends(clean):
     taken = []
     for _ in range(9):
         press(clean, "Right")
-        taken.append(clean.hand.now.showing.frame)
+        taken.append(clean.hand.now.frame)
     assert taken == ["1", "2", "3", "4", "5", "6", "7", "7", "7"]
     scene = clean.canvas.stage.scene
     assert {scene.bodies[n].frame for n in scene.chosen} == {"7"}
     press(clean, "Left")
-    assert clean.hand.now.showing.frame == "6"
+    assert clean.hand.now.frame == "6"
     assert clean.word.text().startswith("F6")
 
 
@@ -150,24 +150,24 @@ def test_spreads_frames_along_the_boat_and_plates_off_their_faces(clean):
     press(clean, "S")
     scene, bodies = clean.canvas.stage.scene, clean.hand.boat.bodies
     stations = {body.frame: scene.offset(n)[0] for n, body in enumerate(bodies) if body.kind == "core"}
-    along = clean.hand.now.showing.along
+    along = clean.hand.now.along
     steps = [stations[str(n + 1)] - stations[str(n)] for n in range(1, 7)]
     assert steps == pytest.approx([along] * 6, abs=1e-6)
     gusset = next(n for n, b in enumerate(bodies) if b.frame == "3" and b.kind == "gusset" and b.name.endswith("aft"))
-    assert scene.offset(gusset)[0] - stations["3"] == pytest.approx(-clean.hand.now.showing.off)
+    assert scene.offset(gusset)[0] - stations["3"] == pytest.approx(-clean.hand.now.off)
     assert clean.shelf.along.isVisible()
     clean.shelf.along.slider.setFocus()
-    before = clean.hand.now.showing.along
+    before = clean.hand.now.along
     QTest.keyClick(clean.shelf.along.slider, Qt.Key.Key_Right)
-    assert clean.hand.now.showing.along == before + 1
+    assert clean.hand.now.along == before + 1
     clean.shelf.along.slider.setValue(500)
-    assert clean.hand.now.showing.along == 500
+    assert clean.hand.now.along == 500
     clean.setFocus()
     press(clean, "S")
     assert not clean.shelf.along.isVisible()
     assert scene.offset(gusset) == (0, 0, 0)
     press(clean, "S")
-    assert clean.hand.now.showing.along == 500  # as it was left
+    assert clean.hand.now.along == 500  # as it was left
     press(clean, "S")
 
 
@@ -196,7 +196,7 @@ def test_escape_lets_go_of_one_thing_after_the_other(clean):
     press(clean, "Esc")
     assert clean.hand.now.finding == -1
     press(clean, "Esc")
-    assert clean.hand.now.showing.frame == ""
+    assert clean.hand.now.frame == ""
 
 
 def test_saves_the_picture_as_it_is_seen(clean, tmp_path):

@@ -39,7 +39,7 @@ def test_a_click_takes_a_step_with_what_belongs_to_it(clean):
     wait(30)
     at = clean.steps.list.visualItemRect(item).center()
     QTest.mouseClick(clean.steps.list.viewport(), Qt.MouseButton.LeftButton, pos=at)
-    assert clean.hand.now.showing.step == step.number
+    assert clean.hand.now.step == step.number
     words = clean.steps.words.toPlainText()
     assert step.title in words
     for driving in step.screws:
@@ -56,7 +56,7 @@ def test_names_in_a_steps_words_lead_to_the_bodies(clean):
     clean.building.take(core.number)
     follow_link(clean, f"body:{core.names[0]}")
     assert clean.hand.now.body == core.names[0]
-    assert clean.hand.now.showing.step == core.number
+    assert clean.hand.now.step == core.number
     assert clean.card.head.text() == core.names[0]
     driven = next(s for s in clean.hand.boat.steps if s.screws)
     clean.building.take(driven.number)
@@ -143,17 +143,17 @@ def test_leaving_the_bench_sets_the_boat_upright_again(clean):
 
 def test_forward_and_back_with_keys(clean):
     press(clean, ".")
-    assert clean.hand.now.showing.step == 1
+    assert clean.hand.now.step == 1
     press(clean, ".")
     press(clean, ".")
-    assert clean.hand.now.showing.step == 3
+    assert clean.hand.now.step == 3
     press(clean, ",")
-    assert clean.hand.now.showing.step == 2
+    assert clean.hand.now.step == 2
     assert clean.pages.currentWidget() is clean.steps
     press(clean, "B")
-    assert clean.hand.now.showing.step == 0
+    assert clean.hand.now.step == 0
     press(clean, ",")
-    assert clean.hand.now.showing.step == len(clean.hand.boat.steps)
+    assert clean.hand.now.step == len(clean.hand.boat.steps)
     press(clean, "B")
 
 
@@ -161,12 +161,12 @@ def test_plays_from_step_to_step_until_it_is_paused(clean):
     press(clean, "Space")
     assert clean.building.playing
     assert clean.actions_of["play"].isChecked()
-    until(lambda: clean.hand.now.showing.step >= 3, "it plays on")
+    until(lambda: clean.hand.now.step >= 3, "it plays on")
     press(clean, "Space")
     assert not clean.building.playing
-    there = clean.hand.now.showing.step
+    there = clean.hand.now.step
     wait(400)
-    assert clean.hand.now.showing.step == there
+    assert clean.hand.now.step == there
 
 
 def test_playing_ends_with_the_last_step(clean):
@@ -174,16 +174,16 @@ def test_playing_ends_with_the_last_step(clean):
     clean.building.take(last - 1)
     clean.building.play(True)
     until(lambda: not clean.building.playing, "it comes to the end")
-    assert clean.hand.now.showing.step == last
-    assert clean.hand.now.showing.share == 1.0
+    assert clean.hand.now.step == last
+    assert clean.hand.now.share == 1.0
 
 
 def test_taking_a_finding_while_it_plays_ends_the_playing(clean):
     clean.building.play(True)
-    until(lambda: clean.hand.now.showing.step >= 2)
+    until(lambda: clean.hand.now.step >= 2)
     clean.finding_walk.take(0)
     until(lambda: not clean.building.playing)
-    assert clean.hand.now.showing.step == 0
+    assert clean.hand.now.step == 0
     assert clean.hand.now.finding == 0
 
 
@@ -191,7 +191,7 @@ def test_the_slider_moves_what_the_step_adds(clean):
     step = next(s for s in clean.hand.boat.steps if s.kind == "core" and s.adds and s.adds[0].toward)
     clean.building.take(step.number)
     clean.steps.way.setValue(250)
-    assert clean.hand.now.showing.share == 0.25
+    assert clean.hand.now.share == 0.25
     assert not clean.building.moving
     scene = clean.canvas.stage.scene
     assert np.linalg.norm(scene.offset(scene.number[step.names[0]])) > 1.0

@@ -9,7 +9,12 @@ from PySide6.QtCore import QPointF
 from window_making import clean_window, faulty_window, place_of, press, until  # noqa: F401  two are fixtures
 
 from scrieve.viewer.scene.body import Body, box_mesh
-from scrieve.viewer.scene.section import cut_face, outline_area, solid
+from scrieve.viewer.scene.section import CutFace, cut_face, solid
+
+
+def outline_area(face: CutFace) -> float:
+    """mm2 of a cut face."""
+    return float(np.sum(shapely.area(shapely.polygons(face.points[face.triangles][:, :, 1:]))))
 
 
 def test_the_cut_face_of_a_box_is_its_section():

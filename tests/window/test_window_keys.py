@@ -91,11 +91,11 @@ def test_the_list_of_steps_has_the_keys_of_a_list(clean):
     steps = clean.steps.list
     assert steps.hasFocus()
     QTest.keyClick(steps, Qt.Key.Key_Down)
-    assert clean.hand.now.showing.step == 1
+    assert clean.hand.now.step == 1
     QTest.keyClick(steps, Qt.Key.Key_End)
-    assert clean.hand.now.showing.step == len(clean.hand.boat.steps)
+    assert clean.hand.now.step == len(clean.hand.boat.steps)
     QTest.keyClick(steps, Qt.Key.Key_PageUp)
-    assert 0 < clean.hand.now.showing.step < len(clean.hand.boat.steps)
+    assert 0 < clean.hand.now.step < len(clean.hand.boat.steps)
     assert clean.hand.now.body == ""
 
 

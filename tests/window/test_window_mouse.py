@@ -147,7 +147,7 @@ def test_a_click_on_a_mark_takes_the_finding(clean):
 def test_a_click_on_the_strip_takes_a_frame_and_on_a_pin_a_finding(clean):
     tick = clean.strip.tick("4")
     QTest.mouseClick(clean.strip, LEFT, pos=QPoint(round(tick.x()), clean.strip.height() - 12))
-    assert clean.hand.now.showing.frame == "4"
+    assert clean.hand.now.frame == "4"
     pin = next(pin for pin in clean.strip.pins() if not pin.more)
     QTest.mouseClick(clean.strip, LEFT, pos=QPoint(round(pin.x), round(pin.y)))
     assert clean.hand.now.finding == pin.finding

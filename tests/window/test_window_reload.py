@@ -86,7 +86,7 @@ def test_a_plan_broken_just_now_is_told_and_the_last_good_boat_stays(window):
     assert "stays on the screen" in window.banner.head.text()
     assert astuple(window.canvas.camera.view) == tuple(pytest.approx(each) for each in astuple(view))
     window.frames.take("2")  # it can still be worked with
-    assert window.hand.now.showing.frame == "2"
+    assert window.hand.now.frame == "2"
     plan.write_text(good + "\n", encoding="utf-8")
     until(lambda: not window.banner.isVisible(), "all is well again")
     assert window.hand.boat is not boat
@@ -196,7 +196,7 @@ def test_the_step_in_hand_is_found_again_by_what_it_does(window):
     window.building.move_to(0.5)
     fewer = replace(window.hand.boat, steps=renumbered(s for s in steps if s.frame != "1"))
     window.hand.take_boat(fewer)
-    now = window.hand.now.showing
+    now = window.hand.now
     assert now.step != step.number
     assert fewer.steps[now.step - 1].names == step.names
     assert now.share == 0.5
@@ -204,10 +204,10 @@ def test_the_step_in_hand_is_found_again_by_what_it_does(window):
     if len(driven) > 1:
         window.building.take(driven[1])
         window.hand.take_boat(fewer)
-        assert window.hand.now.showing.step == driven[1]
+        assert window.hand.now.step == driven[1]
     window.building.take(now.step)
     window.hand.take_boat(replace(fewer, steps=renumbered(s for s in steps if s.frame != "4")))
-    assert (window.hand.now.showing.step, window.hand.now.showing.share) == (0, 1.0)
+    assert (window.hand.now.step, window.hand.now.share) == (0, 1.0)
     right, _, _ = window.canvas.camera.view.axes()
     assert right[2] == pytest.approx(0.0, abs=1e-9)  # the boat stands upright again
     assert window.canvas.camera.upright == (0, 0, 1)
@@ -219,12 +219,12 @@ def test_what_was_on_its_way_when_the_boat_was_read_again_comes_to_its_place(win
     assert window.building.moving
     window.hand.take_boat(replace(window.hand.boat))
     assert not window.building.moving
-    assert window.hand.now.showing.share == 1.0
+    assert window.hand.now.share == 1.0
     window.building.play(True)
     window.hand.take_boat(replace(window.hand.boat))
     assert window.building.playing
-    there = window.hand.now.showing.step
-    until(lambda: window.hand.now.showing.step > there, "it plays on")
+    there = window.hand.now.step
+    until(lambda: window.hand.now.step > there, "it plays on")
 
 
 def test_points_on_a_body_that_was_changed_are_let_go_of(window):
@@ -256,8 +256,8 @@ def test_a_frame_in_hand_that_is_gone_is_let_go_of(window):
     (window.path / "plan.toml").write_text(kept, encoding="utf-8")
     until(lambda: len(window.hand.boat.assembly.frames) == 6 or window.banner.isVisible(), "the boat is read again")
     assert len(window.hand.boat.assembly.frames) == 6, window.banner.lines.text()
-    assert window.hand.now.showing.frame == ""
-    assert window.hand.now.showing.others == "shown"
+    assert window.hand.now.frame == ""
+    assert window.hand.now.others == "shown"
 
 
 def test_f5_reads_again_and_it_can_be_stopped(window):

@@ -27,7 +27,7 @@ def test_spread_is_switched_on_and_off(clean):
     assert clean.actions_of["spread"].isChecked()
     press(clean, "S")
     assert not clean.hand.now.spread_on and not clean.shelf.along.isVisible()
-    assert (clean.hand.now.showing.along, clean.hand.now.showing.off) == (0.0, 0.0)
+    assert (clean.hand.now.along, clean.hand.now.off) == (0.0, 0.0)
     assert not clean.actions_of["spread"].isChecked()
 
 
@@ -35,10 +35,10 @@ def test_sliders_stay_under_the_hand_at_nothing(clean):
     press(clean, "S")
     clean.shelf.along.slider.setValue(0)
     clean.shelf.off.slider.setValue(0)
-    assert (clean.hand.now.showing.along, clean.hand.now.showing.off) == (0.0, 0.0)
+    assert (clean.hand.now.along, clean.hand.now.off) == (0.0, 0.0)
     assert clean.shelf.along.isVisible() and clean.shelf.off.isVisible()
     clean.shelf.off.slider.setValue(40)
-    assert clean.hand.now.showing.off == 40.0
+    assert clean.hand.now.off == 40.0
     press(clean, "S")
 
 
@@ -46,13 +46,13 @@ def test_a_cut_puts_a_spread_boat_together_and_the_other_way_about(clean):
     press(clean, "S")
     press(clean, "C")
     now = clean.hand.now
-    assert now.cut is not None and not now.spread_on and now.showing.along == 0.0
+    assert now.cut is not None and not now.spread_on and now.along == 0.0
     press(clean, "S")
     now = clean.hand.now
-    assert now.cut is None and now.spread_on and (now.showing.along or now.showing.off)
+    assert now.cut is None and now.spread_on and (now.along or now.off)
 
 
 def test_a_step_is_let_go_of_when_the_boat_is_spread(clean):
     clean.building.take(3)
     press(clean, "S")
-    assert clean.hand.now.showing.step == 0 and not clean.canvas.stage.board.shown
+    assert clean.hand.now.step == 0 and not clean.canvas.stage.board.shown

@@ -91,7 +91,7 @@ def test_a_boat_without_steps(window):
     window.hand.take_boat(replace(window.hand.boat, steps=()))
     for key in (".", ",", "Space", "B"):
         press(window, key)
-    assert window.hand.now.showing.step == 0
+    assert window.hand.now.step == 0
     assert not window.building.playing
 
 
@@ -140,7 +140,7 @@ def test_a_spread_of_nothing_is_still_a_spread(window):
     assert window.actions_of["spread"].isChecked()
     assert window.shelf.along.isVisible() and window.shelf.off.isVisible()
     window.shelf.along.slider.setValue(300)
-    assert window.hand.now.showing.along == 300
+    assert window.hand.now.along == 300
     press(window, "S")
     assert not window.hand.now.spread_on
     assert not window.shelf.along.isVisible()

@@ -84,9 +84,9 @@ def test_the_cut_is_dragged_along_the_boat(clean):
     QTest.mouseMove(strip, strip.tick("5").toPoint() - QPoint(0, 20))
     QTest.mouseRelease(strip, left, pos=strip.tick("5").toPoint() - QPoint(0, 20))
     assert clean.hand.now.cut == pytest.approx(2700.0, abs=15.0)
-    assert clean.hand.now.showing.frame == ""  # no frame was meant
+    assert clean.hand.now.frame == ""  # no frame was meant
     QTest.mouseClick(strip, left, pos=strip.tick("2").toPoint() - QPoint(0, 20))
-    assert clean.hand.now.showing.frame == "2"
+    assert clean.hand.now.frame == "2"
     QTest.mousePress(strip, left, pos=strip.tick("5").toPoint() - QPoint(0, 20))
     QTest.mouseMove(strip, QPoint(strip.width() + 300, 60))
     QTest.mouseRelease(strip, left, pos=QPoint(strip.width() + 300, 60))

@@ -27,9 +27,13 @@ class Form:
     @property
     def corners(self) -> tuple[tuple[float, float], ...]:
         """Its outline in a circle of 1, x to the right and y up, one corner up."""
-        count = _CORNERS[self.shape]
-        turns = [pi / 2 + 2 * pi * n / count for n in range(count)]
-        return tuple((cos(turn), sin(turn)) for turn in turns)
+        return regular(_CORNERS[self.shape])
+
+
+def regular(corners: int) -> tuple[tuple[float, float], ...]:
+    """A regular figure of so many corners in a circle of 1, one of them up."""
+    turns = [pi / 2 + 2 * pi * n / corners for n in range(corners)]
+    return tuple((cos(turn), sin(turn)) for turn in turns)
 
 
 _CORNERS: Mapping[Shape, int] = MappingProxyType({"ring": 40, "triangle": 3, "lozenge": 4})

@@ -14,6 +14,7 @@ from ..marks.colours import INK, PAPER
 from ..scene.board_drawn import BoardDrawn
 from ..scene.body import Body, State
 from ..scene.datum import Datum
+from ..scene.facing import unfollow
 from ..scene.looks import GLASS
 from ..scene.scene import Scene
 from ..scene.sides import ALL_ROUND, Margins, Side, View, view_from
@@ -68,8 +69,7 @@ class Studio:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self.signpost.forget()
-        self.scene.forget()
+        unfollow(self._plotter)
         self._plotter.close()
 
     @property

@@ -9,7 +9,7 @@ import numpy as np
 import pyvista as pv
 
 from ..marks.colours import PAPER, STRONG
-from .facing import Facing, Following, Points, to_front
+from .facing import DRAWN, Facing, Points, follow, to_front
 
 _SHAFT, _HEAD, _BROAD = 2.6, 17.0, 7.5
 """points: half the breadth of the shaft, the length of the head, half its breadth."""
@@ -36,7 +36,7 @@ class Arrows:
         self.paths: tuple[Points, ...] = ()
         self._mesh: Any = None
         self._actor: Any = None
-        self._following = Following(plotter, self._face)
+        follow(plotter, self._face)
 
     def show(self, paths: Sequence[Points]) -> None:
         """Draws these lines (each (n, 3), hull axes, mm, from tail to head) as arrows, and no others."""
@@ -53,14 +53,9 @@ class Arrows:
         self._mesh.cell_data["colour"] = np.repeat(np.array(colours, dtype=np.uint8), len(cells) // 2, axis=0)
         self._face()
         self._actor = self.plotter.add_mesh(
-            self._mesh, scalars="colour", rgb=True, lighting=False, name=self._name, pickable=False, render=False,
-            reset_camera=False,
-        )  # fmt: skip
+            self._mesh, scalars="colour", rgb=True, lighting=False, name=self._name, **DRAWN
+        )
         to_front(self._actor)
-
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._following.end()
 
     def _face(self) -> None:
         if self.paths:

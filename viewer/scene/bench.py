@@ -14,6 +14,7 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps import Step
 
 from .body import Body, Indices, Points, prism_mesh
+from .triple import Triple, triple
 
 THICK = 18.0
 """mm; how thick the board is drawn. It has to hold dowels, no more."""
@@ -41,7 +42,7 @@ class Bench:
     none is its own.
     """
 
-    up: tuple[float, float, float]
+    up: Triple
     points: Points
     triangles: Indices
     lines: tuple[tuple[Points, Points], ...]
@@ -65,9 +66,8 @@ def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Seque
     dashes = [((0.0, a, above), (0.0, b, above)) for a, b in _dashes(low, high)]
     if low < 0.0 < high:
         dashes += [((a, 0.0, above), (b, 0.0, above)) for a, b in _dashes(left, right)]
-    x, y, z = placement.vector_to_hull([(0.0, 0.0, up)])[0]
     return Bench(
-        up=(float(x), float(y), float(z)),
+        up=triple(placement.vector_to_hull([(0.0, 0.0, up)])[0]),
         points=placement.to_hull(points),
         triangles=triangles,
         lines=tuple((placement.to_hull([points[a]])[0], placement.to_hull([points[b]])[0]) for a, b in edges),

@@ -10,7 +10,7 @@ import pyvista as pv
 
 from ..marks.colours import INK
 from .bench import Bench
-from .facing import pixels
+from .facing import DRAWN, pixels, segments
 from .looks import BOARD, HOLE, WATER
 from .signs import Points
 
@@ -51,15 +51,11 @@ class BoardDrawn:
     def _line(self, name: str, ends: Sequence[tuple[Points, Points]], colour: str, width: float, **look: Any) -> None:
         if not len(ends):
             return
-        points = np.array(ends, dtype=np.float64).reshape(-1, 3)
-        rows = np.column_stack([np.full(len(ends), 2), np.arange(len(points)).reshape(-1, 2)])
-        mesh = pv.PolyData(points, lines=rows)
-        self._add(name, mesh, color=colour, line_width=width * pixels(self.plotter), lighting=False, **look)
+        width *= pixels(self.plotter)
+        self._add(name, segments(ends), color=colour, line_width=width, lighting=False, **look)
 
     def _add(self, name: str, mesh: Any, **look: Any) -> None:
-        self._actors.append(
-            self.plotter.add_mesh(mesh, name=name, pickable=False, render=False, reset_camera=False, **look)
-        )
+        self._actors.append(self.plotter.add_mesh(mesh, name=name, **DRAWN, **look))
 
 
 def _ring(rim: Points) -> list[tuple[Points, Points]]:

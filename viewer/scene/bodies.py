@@ -12,8 +12,9 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.boat.screw import Dowel, Screw
 
-from .body import Body, Points, box_mesh, prism_mesh, round_mesh, swept_mesh
+from .body import Body, Mesh, Points, box_mesh, prism_mesh, round_mesh, swept_mesh
 from .kinds import Kind
+from .triple import Triple, triple
 
 _DOWEL_SIDES = 24
 _SIDES = 16  # of a screw: a few points of most pictures, round close up
@@ -113,15 +114,19 @@ def _batten(batten: Batten, aft: float = -np.inf, forward: float = np.inf) -> Bo
     first, last = max(batten.centres[0, 0], aft), min(batten.centres[-1, 0], forward)
     if first >= last:
         return None
-    x = np.linspace(first, last, max(2, int((last - first) / _STEP) + 1))
-    _, long, short = batten.axes(x)
-    profile = _fewer(batten.profile)
-    profile = profile[::-1] if _turns_left(batten) else profile
+    points, triangles, edges = batten_mesh(batten, _fewer(batten.profile), (first, last), _STEP)
+    return Body(name=batten.name, kind="batten", frame="", points=points, triangles=triangles, edges=edges)
+
+
+def batten_mesh(batten: Batten, profile: Points, ends: tuple[float, float], step: float) -> Mesh:
+    """A batten of this `profile` (k, 2), as many points a corner, between two x, with sections every so many mm."""
+    x = np.linspace(*ends, max(2, int((ends[1] - ends[0]) / step) + 1))
+    tangent, long, short = batten.axes(x)
+    if np.cross(long[0], short[0]) @ tangent[0] < 0:  # it runs clockwise as seen from forward
+        profile = profile[::-1]
     rings = batten.centre(x)[:, None] + profile[None, :, :1] * long[:, None] + profile[None, :, 1:] * short[:, None]
     corner = len(profile) // 4
-    drawn = corner // 2 + corner * np.arange(4)
-    points, triangles, edges = swept_mesh(rings, drawn)
-    return Body(name=batten.name, kind="batten", frame="", points=points, triangles=triangles, edges=edges)
+    return swept_mesh(rings, corner // 2 + corner * np.arange(4))
 
 
 def _fewer(profile: Points) -> Points:
@@ -133,12 +138,5 @@ def _fewer(profile: Points) -> Points:
     return np.asarray(profile[np.concatenate([quarter * corner + picked for quarter in range(4)])])
 
 
-def _turns_left(batten: Batten) -> bool:
-    """Whether the profile runs clockwise as seen from forward."""
-    tangent, long, short = batten.axes(batten.centres[:1, 0])
-    return bool(np.cross(long[0], short[0]) @ tangent[0] < 0)
-
-
-def _outward(frame: Frame, layer: float) -> tuple[float, float, float]:
-    x, y, z = layer * frame.placement.vector_to_hull([(0.0, 0.0, 1.0)])[0]
-    return float(x), float(y), float(z)
+def _outward(frame: Frame, layer: float) -> Triple:
+    return triple(layer * frame.placement.vector_to_hull([(0.0, 0.0, 1.0)])[0])

@@ -14,7 +14,8 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.boat.screw import Screw
 
-from .body import Body, Mesh, prism_mesh, swept_mesh
+from .bodies import batten_mesh
+from .body import Body, Mesh, prism_mesh
 
 _OFF = 1.5  # mm by which an outline may be off
 _STEP = 200.0  # mm along a batten from section to section
@@ -57,11 +58,5 @@ def _screw(screw: Screw, frame: Frame) -> Mesh:
 
 
 def _batten(batten: Batten) -> Mesh:
-    first, last = batten.centres[0, 0], batten.centres[-1, 0]
-    x = np.linspace(first, last, max(2, int((last - first) / _STEP) + 1))
-    tangent, long, short = batten.axes(x)
     corners = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]]) * (batten.long / 2, batten.short / 2)
-    if np.cross(long[0], short[0]) @ tangent[0] < 0:
-        corners = corners[::-1]
-    rings = batten.centre(x)[:, None] + corners[None, :, :1] * long[:, None] + corners[None, :, 1:] * short[:, None]
-    return swept_mesh(rings, np.arange(4))
+    return batten_mesh(batten, corners, (batten.centres[0, 0], batten.centres[-1, 0]), _STEP)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pyvista as pv
 
-from .facing import pixels
+from .facing import DRAWN, pixels, segments
 from .labels import SceneLabel
 from .looks import RULED, WATER
 
@@ -23,17 +23,17 @@ class Datum:
     def __init__(self, plotter: Any, bounds: Sequence[float], stations: Sequence[float]) -> None:
         x0, x1, y0, y1 = bounds[0] - _BEYOND, bounds[1] + _BEYOND, bounds[2] - _BEYOND, bounds[3] + _BEYOND
         corners = np.array([(x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0)])
-        common: dict[str, Any] = {"lighting": False, "pickable": False, "render": False, "reset_camera": False}
         self._bare = False
         self._corner = (float(x1), float(y1), 0.0)
         sheet = pv.PolyData.from_regular_faces(corners, np.array([[0, 1, 2, 3]]))
-        self._sheet = plotter.add_mesh(sheet, color=WATER, opacity=_SHEET, name="datum", **common)
+        self._sheet = plotter.add_mesh(sheet, color=WATER, opacity=_SHEET, name="datum", lighting=False, **DRAWN)
         rules = [((x0, y0), (x1, y0)), ((x1, y0), (x1, y1)), ((x1, y1), (x0, y1)), ((x0, y1), (x0, y0))]
         rules += [((x, y0), (x, y1)) for x in stations]
         rules += _dashes(x0, x1)
-        ends = np.array([(*a, 0.0) for rule in rules for a in rule])
-        lines = pv.PolyData(ends, lines=np.column_stack([np.full(len(rules), 2), np.arange(len(ends)).reshape(-1, 2)]))
-        self._rules = plotter.add_mesh(lines, color=RULED, line_width=pixels(plotter), name="datum rules", **common)
+        lines = segments([(*a, 0.0) for rule in rules for a in rule])
+        self._rules = plotter.add_mesh(
+            lines, color=RULED, line_width=pixels(plotter), name="datum rules", lighting=False, **DRAWN
+        )
 
     @property
     def shown(self) -> bool:

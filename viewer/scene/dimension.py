@@ -6,10 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from .facing import Facing, Following
+from .facing import Facing, follow
 from .haloed import Haloed
-
-Place = tuple[float, float, float]
+from .triple import Triple
 
 _BAR = 7.0
 """points from the line to the end of a bar."""
@@ -20,19 +19,15 @@ class DimensionActor:
 
     def __init__(self, plotter: Any, name: str, colour: str) -> None:
         self.plotter = plotter
-        self.ends: tuple[Place, Place] | None = None
+        self.ends: tuple[Triple, Triple] | None = None
         self._lines = Haloed(plotter, name, colour)
-        self._following = Following(plotter, self._face)
+        follow(plotter, self._face)
 
-    def show(self, ends: tuple[Place, Place] | None) -> None:
+    def show(self, ends: tuple[Triple, Triple] | None) -> None:
         """Draws the line between these (hull axes, mm), or none."""
         self.ends = ends
         self._lines.draw_between([] if ends is None else np.zeros((3, 2, 3)))
         self._face()
-
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._following.end()
 
     def _face(self) -> None:
         if self.ends is None:

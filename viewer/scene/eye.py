@@ -64,12 +64,9 @@ def flight(here: View, there: View, share: float) -> View:
 
 def _axes(view: View) -> tuple[Vector, Vector, Vector, Vector]:
     """What is looked at, the way from there to the eye (mm), and the unit vectors right and up in the picture."""
+    right, up, _ = view.axes()
     target = np.array(view.target)
-    arm = np.array(view.position) - target
-    back = arm / np.linalg.norm(arm)
-    right = np.cross(view.up, back)
-    right /= np.linalg.norm(right)
-    return target, arm, right, np.cross(back, right)
+    return target, np.array(view.position) - target, right, up
 
 
 def _about(axis: Vector | tuple[float, float, float], vector: Vector, angle: float) -> Vector:

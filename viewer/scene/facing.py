@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+import pyvista as pv
+from numpy.typing import ArrayLike, NDArray
 from vtkmodules.vtkRenderingCore import vtkMapper
+
+from .sides import View
 
 Points = NDArray[np.float64]
 
@@ -16,9 +19,27 @@ FRONT = -66000
 """depth steps by which a thing is drawn before whatever would hide it: more than there are."""
 
 
+DRAWN: dict[str, Any] = {"pickable": False, "render": False, "reset_camera": False}
+"""How a thing is put into a plotter that is drawn upon the boat: no pick meets it, and nothing is rendered for it."""
+
+
+def segments(ends: ArrayLike) -> pv.PolyData:
+    """The mesh of lines between pairs of places (n, 2, 3)."""
+    return pv.line_segments_from_points(np.asarray(ends, dtype=np.float64).reshape(-1, 3))
+
+
 def pixels(plotter: Any) -> float:
     """How many pixels a point of the picture is: one on an ordinary screen, two where all is drawn twice as fine."""
     return float(plotter.ren_win.GetDPI() / 72)
+
+
+def seen_at(plotter: Any, place: Sequence[float]) -> tuple[float, float]:
+    """Where a place (hull axes, mm) is in the picture, points from its lower left."""
+    renderer, size = plotter.renderer, pixels(plotter)
+    renderer.SetWorldPoint(*place, 1.0)
+    renderer.WorldToDisplay()
+    x, y, _ = renderer.GetDisplayPoint()
+    return float(x) / size, float(y) / size
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -39,19 +60,15 @@ class Facing:
     @classmethod
     def of(cls, plotter: Any) -> Facing:
         """As the plotter's camera stands."""
-        camera = plotter.camera
-        eye, up = np.array(camera.position), np.array(camera.up)
-        back = eye - np.array(camera.focal_point)
-        back = back / np.linalg.norm(back)
-        right = np.cross(up, back)
-        right /= np.linalg.norm(right)
+        view = View.of(plotter)
+        right, over, back = view.axes()
         return cls(
-            eye=eye,
+            eye=np.array(view.position),
             right=right,
-            over=np.cross(back, right),
+            over=over,
             back=back,
-            tangent=float(np.tan(np.radians(camera.view_angle / 2))),
-            height=2 * camera.parallel_scale if camera.parallel_projection else 0.0,
+            tangent=float(np.tan(np.radians(plotter.camera.view_angle / 2))),
+            height=view.height,
             tall=plotter.window_size[1] / pixels(plotter),
         )
 
@@ -62,16 +79,14 @@ class Facing:
         return np.asarray(2 * self.tangent * np.maximum((self.eye - places) @ self.back, 1e-6) / self.tall)
 
 
-class Following:
+def follow(plotter: Any, act: Callable[[], None]) -> None:
     """Has something done as each picture of a plotter begins, when its camera stands as it will be seen."""
+    plotter.renderer.AddObserver("StartEvent", lambda *_: act())
 
-    def __init__(self, plotter: Any, act: Callable[[], None]) -> None:
-        self._renderer = plotter.renderer
-        self._watch = self._renderer.AddObserver("StartEvent", lambda *_: act())
 
-    def end(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._renderer.RemoveObserver(self._watch)
+def unfollow(plotter: Any) -> None:
+    """Nothing follows the camera any more: the plotter is about to be cleared."""
+    plotter.renderer.RemoveObservers("StartEvent")
 
 
 def exact_depths() -> None:

@@ -10,7 +10,7 @@ import pyvista as pv
 from numpy.typing import NDArray
 
 from ..marks.colours import PAPER
-from .facing import Points, pixels, to_front
+from .facing import DRAWN, Points, pixels, to_front
 from .looks import HALO
 
 WIDE = 2.5
@@ -28,9 +28,8 @@ class Haloed:
         self._actors = []
         for called, tone, wide in ((f"{name} paper", PAPER, width + 2 * HALO), (name, colour, width)):
             actor = plotter.add_mesh(
-                self._mesh, color=tone, line_width=wide * pixels(plotter), lighting=False, name=called,
-                pickable=False, render=False, reset_camera=False,
-            )  # fmt: skip
+                self._mesh, color=tone, line_width=wide * pixels(plotter), lighting=False, name=called, **DRAWN
+            )
             to_front(actor)
             self._actors.append(actor)
         self._show(False)

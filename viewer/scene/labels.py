@@ -10,7 +10,7 @@ import numpy as np
 from vtkmodules.vtkRenderingCore import vtkTextActor
 
 from ..marks.colours import INK, PAPER, STRONG
-from .facing import Facing, Following, pixels
+from .facing import Facing, follow, pixels, seen_at
 from .haloed import Haloed
 
 Manner = Literal["plain", "strong", "measure"]
@@ -57,7 +57,7 @@ class Labels:
         self._note: vtkTextActor | None = None
         self._pixels = 1.0
         self._leads = Haloed(plotter, "leads", INK, width=_LEAD)
-        self._following = Following(plotter, self._make_room)
+        follow(plotter, self._make_room)
 
     @property
     def shown(self) -> tuple[SceneLabel, ...]:
@@ -93,10 +93,6 @@ class Labels:
             renderer.AddViewProp(actor)
         self._leads.draw_between([])
 
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._following.end()
-
     def _make_room(self) -> None:
         self._pixels = pixels(self.plotter)
         wide, tall = (size / self._pixels for size in self.plotter.renderer.GetSize())
@@ -108,7 +104,7 @@ class Labels:
         facing = Facing.of(self.plotter)
         for label, actor in zip(self._labels, self._actors, strict=True):
             place = np.array(label.at)
-            x, y = self._seen_at(place)
+            x, y = seen_at(self.plotter, label.at)
             ahead = bool(facing.height) or float((facing.eye - place) @ facing.back) > 0.0
             actor.SetVisibility(False)
             if not ahead or not (0.0 <= x <= wide and 0.0 <= y <= tall):
@@ -135,13 +131,6 @@ class Labels:
                         leads.append((place, place + way * point))
                     break
         self._leads.draw_between(leads)
-
-    def _seen_at(self, place: np.ndarray) -> tuple[float, float]:
-        renderer = self.plotter.renderer
-        renderer.SetWorldPoint(*place, 1.0)
-        renderer.WorldToDisplay()
-        x, y, _ = renderer.GetDisplayPoint()
-        return float(x) / self._pixels, float(y) / self._pixels
 
     def _put(self, actor: vtkTextActor, at: tuple[float, float]) -> None:
         actor.SetPosition(at[0] * self._pixels, at[1] * self._pixels)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from vtkmodules.vtkCommonMath import vtkMatrix4x4
 
-from .facing import Following
+from .facing import follow
 
 LIFT = 0.001
 """share of their distance by which lines come nearer to the eye: two points of an ordinary picture, 1 mm at 1 m."""
@@ -24,15 +24,11 @@ class Lifting:
         self.plotter = plotter
         self._matrix = vtkMatrix4x4()
         self._eye: tuple[float, ...] = ()
-        self._following = Following(plotter, self._lift)
+        follow(plotter, self._lift)
 
     def lift(self, actor: Any) -> None:
         """Keeps this actor lifted from now on."""
         actor.SetUserMatrix(self._matrix)
-
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._following.end()
 
     def _lift(self) -> None:
         """Shrinks towards the eye; where lines of sight are parallel, moves along them."""

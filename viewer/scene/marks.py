@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from ..marks.colours import PAPER
 from ..marks.forms import ERROR, FORMS, Form
-from .facing import Facing, Following, pixels, to_front
+from .facing import DRAWN, Facing, follow, pixels, seen_at, to_front
 from .haloed import Haloed
+from .triple import Triple
 
 RING = 15.0
 """points of the picture from the dot to the ring, where there are few marks."""
@@ -32,7 +33,6 @@ WIDE = 26.0
 _DOT = 0.25  # of a form's size
 _DOT_PAPER = 0.36
 
-Place = tuple[float, float, float]
 Points = NDArray[np.float64]
 
 
@@ -41,7 +41,7 @@ class Marks:
 
     def __init__(self, plotter: Any) -> None:
         self.plotter = plotter
-        self.places: tuple[Place, ...] = ()
+        self.places: tuple[Triple, ...] = ()
         self.held = -1
         self.forms = {
             (form, held): Forms(
@@ -51,10 +51,10 @@ class Marks:
             for form in FORMS.values()
             for held in (False, True)
         }  # fmt: skip
-        self._following = Following(plotter, self._face)
+        follow(plotter, self._face)
         self.show([])
 
-    def show(self, places: Sequence[Place], forms: Sequence[Form] = (), *, held: int = -1) -> None:
+    def show(self, places: Sequence[Triple], forms: Sequence[Form] = (), *, held: int = -1) -> None:
         """Marks these places (hull axes, mm), each in its form, as errors where none is said; `held` as in hand."""
         self.places, self.held = tuple(places), held
         own = forms or [ERROR] * len(places)
@@ -65,22 +65,11 @@ class Marks:
             drawn.stand(where[which], np.full(len(which), WIDE if selected else size))
         self._face()
 
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._following.end()
-
     def near(self, x: float, y: float) -> int | None:
         """The mark under a point of the picture (pixels from its lower left), by its place in what was shown."""
-        best: tuple[float, int] | None = None
-        renderer = self.plotter.renderer
-        for n, place in enumerate(self.places):
-            renderer.SetWorldPoint(*place, 1.0)
-            renderer.WorldToDisplay()
-            across, up, _ = renderer.GetDisplayPoint()
-            off = float(np.hypot(across - x, up - y)) / pixels(self.plotter)
-            if off <= SMALL + 2 and (best is None or off < best[0]):
-                best = off, n
-        return None if best is None else best[1]
+        under = np.array([x, y]) / pixels(self.plotter)
+        offs = [float(np.hypot(*(seen_at(self.plotter, place) - under))) for place in self.places]
+        return int(np.argmin(offs)) if min(offs, default=np.inf) <= SMALL + 2 else None
 
     def _face(self) -> None:
         """Turns and sizes the marks to the camera as it stands."""
@@ -126,9 +115,7 @@ class _Discs:
     def __init__(self, plotter: Any, name: str, colour: str, loop: Points) -> None:
         self.loop = loop
         self._mesh = pv.PolyData.from_regular_faces(np.zeros((3, 3)), np.array([[0, 1, 2]]))
-        self._actor = plotter.add_mesh(
-            self._mesh, color=colour, lighting=False, name=name, pickable=False, render=False, reset_camera=False
-        )
+        self._actor = plotter.add_mesh(self._mesh, color=colour, lighting=False, name=name, **DRAWN)
         to_front(self._actor)
 
     def stand(self, count: int) -> None:
@@ -148,12 +135,6 @@ def _placed(loop: Points, facing: Facing, places: Points, scale: Points) -> Poin
     """(n k, 3): the loop at each of n places, in the plane of the picture, so many mm large."""
     across = loop[:, :1] * facing.right + loop[:, 1:] * facing.over
     return np.asarray((places[:, None] + scale[:, None, None] * across[None]).reshape(-1, 3))
-
-
-def ring(corners: int) -> Points:
-    """(corners, 2): a regular figure in a circle of 1, one corner up."""
-    turns = np.pi / 2 + 2 * np.pi * np.arange(corners) / corners
-    return np.column_stack([np.cos(turns), np.sin(turns)])
 
 
 def _repeated(cells: NDArray[np.int64], times: int, points: int) -> NDArray[np.int64]:

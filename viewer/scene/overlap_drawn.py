@@ -9,7 +9,7 @@ import pyvista as pv
 from numpy.typing import NDArray
 
 from ..marks.colours import INK, PAPER, STRONG
-from .facing import Facing, Following, Points, pixels, to_front
+from .facing import DRAWN, Facing, Points, follow, pixels, segments, to_front
 from .sides import View
 from .solid_mesh import Solid
 
@@ -32,7 +32,7 @@ class OverlapDrawn:
         self._add("shared", color=STRONG, ambient=0.7, diffuse=0.4, specular=0.0, culling="back", show_edges=False)
         for name in ("fill", "creases", "hatching"):
             self._line(name)
-        self._following = Following(plotter, self._face)
+        follow(plotter, self._face)
         self.show(None)
 
     @property
@@ -58,10 +58,6 @@ class OverlapDrawn:
         self._meshes["shared"].copy_from(pv.PolyData.from_regular_faces(points, triangles), deep=True)
         self._face()
 
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._following.end()
-
     def _line(self, name: str) -> None:
         colour, width = _LINES[name]
         self._meshes[name] = pv.PolyData(np.zeros((2, 3)), lines=[2, 0, 1])
@@ -69,9 +65,8 @@ class OverlapDrawn:
 
     def _add(self, name: str, **look: Any) -> None:
         self.actors[name] = self.plotter.add_mesh(
-            self._meshes[name], name=name if name == "shared" else f"shared {name}", pickable=False, render=False,
-            reset_camera=False, **look,
-        )  # fmt: skip
+            self._meshes[name], name=name if name == "shared" else f"shared {name}", **DRAWN, **look
+        )
         to_front(self.actors[name])
 
     def _face(self) -> None:
@@ -91,9 +86,7 @@ class OverlapDrawn:
         for name, ends in chosen.items():
             self.actors[name].visibility = len(ends) > 0
             if len(ends):
-                count = len(ends)
-                rows = np.column_stack([np.full(count, 2), np.arange(2 * count).reshape(-1, 2)])
-                self._meshes[name].copy_from(pv.PolyData(ends.reshape(-1, 3), lines=rows.ravel()), deep=True)
+                self._meshes[name].copy_from(segments(ends), deep=True)
 
 
 def _edges(triangles: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:

@@ -8,9 +8,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from .triple import triple
+from .triple import Triple, triple
 
-Place = tuple[float, float, float]
 Kind = Literal["corner", "edge", "face"]
 
 
@@ -19,7 +18,7 @@ class Picked:
     """A body by number, and the place (hull axes, mm, where the body stands now) that was picked on it."""
 
     body: int
-    at: Place
+    at: Triple
     kind: Kind = "face"
 
 

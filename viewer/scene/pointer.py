@@ -6,14 +6,15 @@ from typing import Any
 
 import numpy as np
 
-from .facing import Following
+from ..marks.forms import regular
+from .facing import follow
 from .looks import CHOSEN
-from .marks import Forms, ring
+from .marks import Forms
 from .picking import Kind, Picked
 
 _SIZE = 7.0
 _SQUARE = np.array([[1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0], [1.0, -1.0]]) * 0.85
-_LOOPS: dict[Kind, Any] = {"corner": _SQUARE, "edge": ring(4), "face": ring(24) * 0.7}
+_LOOPS: dict[Kind, Any] = {"corner": _SQUARE, "edge": np.array(regular(4)), "face": np.array(regular(24)) * 0.7}
 
 
 class Pointer:
@@ -25,7 +26,7 @@ class Pointer:
         self._forms: dict[Kind, Forms] = {
             kind: Forms(plotter, f"pointer {kind}", CHOSEN, loop) for kind, loop in _LOOPS.items()
         }
-        self._following = Following(plotter, self._face)
+        follow(plotter, self._face)
         self.show(None)
 
     def show(self, picked: Picked | None) -> None:
@@ -35,10 +36,6 @@ class Pointer:
             here = [picked.at] if picked is not None and picked.kind == kind else []
             forms.stand(np.array(here, dtype=np.float64).reshape(-1, 3), np.full(len(here), _SIZE))
         self._face()
-
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._following.end()
 
     def _face(self) -> None:
         for forms in self._forms.values():

@@ -18,6 +18,7 @@ from .lifting import Lifting
 from .looks import GLASS, LIGHTS, PAPER_BELOW
 from .merged import LINES, PICKED, Filling, Merged
 from .picking import Picked
+from .triple import Triple, triple
 
 _STATES: tuple[State, ...] = ("shown", "glass", "faded", "hidden")
 
@@ -71,10 +72,6 @@ class Scene:
             self._fill()
         self._fine.seen, self._coarse.seen = not coarse, coarse
 
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self.lifting.forget()
-
     def _lift(self, level: Merged) -> None:
         for name in LINES:
             self.lifting.lift(level.actors[name])
@@ -98,10 +95,9 @@ class Scene:
         self._state = np.array([_STATES.index(state) for state in states], dtype=np.int8)
         self._fill()
 
-    def offset(self, body: int) -> tuple[float, float, float]:
+    def offset(self, body: int) -> Triple:
         """How far a body stands off its place, mm, hull axes."""
-        x, y, z = self._off[body]
-        return float(x), float(y), float(z)
+        return triple(self._off[body])
 
     def move(self, offsets: NDArray[np.float64]) -> None:
         """Stands every body off its place by its row of `offsets` (bodies, 3), mm, hull axes."""
@@ -153,8 +149,7 @@ class Scene:
         if not picker.Pick(x, y, 0.0, self.plotter.renderer) or picker.GetCellId() < 0:
             return None
         bodies = pv.wrap(picker.GetDataSet()).cell_data["body"]
-        at = picker.GetPickPosition()
-        return Picked(body=int(bodies[picker.GetCellId()]), at=(float(at[0]), float(at[1]), float(at[2])))
+        return Picked(body=int(bodies[picker.GetCellId()]), at=triple(picker.GetPickPosition()))
 
     def points_of(self, bodies: int | Iterable[int]) -> NDArray[np.float64]:
         """(n, 3) mm, hull axes: the points of a body, or of several, where they stand now."""

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ..marks.hatch import hatching
 from .body import Body
 
 _HATCH = 12.0
@@ -47,32 +48,13 @@ def cut_face(body: manifold3d.Manifold, x: float) -> CutFace | None:
         np.column_stack([start + np.arange(len(ring)), start + np.roll(np.arange(len(ring)), -1)])
         for start, ring in zip(starts, rings, strict=True)
     ]
-    hatch = _hatched(rings)
-    hatching = len(flat) + np.arange(len(hatch)).reshape(-1, 2)
+    shape = shapely.build_area(shapely.geometrycollections([shapely.linearrings(ring) for ring in rings]))
+    lines = shapely.get_parts(hatching(shape, 45.0, _HATCH))
+    hatch = shapely.get_coordinates(lines[shapely.length(lines) > 0.0])
     across = np.concatenate([flat, hatch])
     return CutFace(
         points=np.column_stack([np.full(len(across), x), across]),
         triangles=triangles,
         outline=np.concatenate(outline),
-        hatching=hatching,
+        hatching=len(flat) + np.arange(len(hatch)).reshape(-1, 2),
     )
-
-
-def _hatched(rings: list[NDArray[np.float64]]) -> NDArray[np.float64]:
-    """(2 k, 2) mm: the ends of slanting lines inside the rings, counted by the even-odd rule."""
-    edges = np.concatenate([np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in rings])
-    slant = (edges[:, :, 0] - edges[:, :, 1]) / (_HATCH * np.sqrt(2))  # the number of the line a point lies on
-    out = []
-    for line in range(int(np.ceil(slant.min())), int(np.floor(slant.max())) + 1):
-        a, b = slant[:, 0], slant[:, 1]
-        crossed = (a < line) != (b < line)
-        share = (line - a[crossed]) / (b[crossed] - a[crossed])
-        hits = edges[crossed, 0] + (edges[crossed, 1] - edges[crossed, 0]) * share[:, None]
-        out.append(hits[np.argsort(hits[:, 0])])
-    return np.concatenate(out) if out else np.zeros((0, 2))
-
-
-def outline_area(face: CutFace) -> float:
-    """mm2 of a cut face."""
-    a, b, c = (face.points[face.triangles[:, n], 1:] for n in range(3))
-    return float(np.sum(shapely.area(shapely.polygons(np.stack([a, b, c], axis=1)))))

@@ -12,12 +12,13 @@ import pyvista as pv
 from ..marks.colours import INK, STRONG
 from .arrows import Arrows
 from .body import Body
-from .facing import pixels
+from .facing import DRAWN, pixels, segments
 from .haloed import Haloed
 from .looks import AMBIENT, COLOURS, DIFFUSE, GHOST, GLASS
 from .overlap_drawn import OverlapDrawn
 from .sides import View
 from .signs import NO_SIGNS, Signs
+from .solid_mesh import together
 
 
 class Signpost:
@@ -62,42 +63,24 @@ class Signpost:
         self.lines.draw_between(lines)
         self.inked.draw_between([line for stroke in signs.inked for line in pairwise(stroke)])
 
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self.arrows.forget()
-        self.overlap.forget()
-
     def _put_pieces(self) -> None:
         bodies = self._pieces
         colours = [pv.Color(COLOURS[body.kind]).int_rgb for body in bodies]
-        mesh = _merged([(body.points, body.triangles) for body in bodies])
+        mesh = pv.PolyData.from_regular_faces(*together([(body.points, body.triangles) for body in bodies]))
         counts = [len(body.triangles) for body in bodies]
         mesh.cell_data["colour"] = np.repeat(np.array(colours, dtype=np.uint8), counts, axis=0)
         self._add("pieces", mesh, scalars="colour", rgb=True, opacity=GLASS)
-        lines = np.concatenate([body.points[body.edges] for body in bodies])
-        self._line("piece lines", lines, INK, 1.4)
+        lines = segments(np.concatenate([body.points[body.edges] for body in bodies]))
+        self._actors["piece lines"] = self.plotter.add_mesh(
+            lines, color=INK, line_width=1.4 * pixels(self.plotter), lighting=False, name="piece lines", **DRAWN
+        )
 
     def _put_ghosts(self) -> None:
-        mesh = _merged([(points, triangles) for points, triangles, _ in self.signs.ghosts])
-        self._add("sign ghosts", mesh, color=STRONG, opacity=GHOST)
+        mesh = together([(points, triangles) for points, triangles, _ in self.signs.ghosts])
+        self._add("sign ghosts", pv.PolyData.from_regular_faces(*mesh), color=STRONG, opacity=GHOST)
 
     def _add(self, name: str, mesh: Any, **look: Any) -> None:
         self._actors[name] = self.plotter.add_mesh(
-            mesh, ambient=AMBIENT, diffuse=DIFFUSE, specular=0.0, culling="back", show_edges=False, pickable=False,
-            render=False, reset_camera=False, name=name, **look,
+            mesh, ambient=AMBIENT, diffuse=DIFFUSE, specular=0.0, culling="back", show_edges=False, name=name,
+            **DRAWN, **look,
         )  # fmt: skip
-
-    def _line(self, name: str, ends: Any, colour: str, width: float) -> Any:
-        points = np.asarray(ends, dtype=np.float64).reshape(-1, 3)
-        rows = np.column_stack([np.full(len(points) // 2, 2), np.arange(len(points)).reshape(-1, 2)])
-        self._actors[name] = self.plotter.add_mesh(
-            pv.PolyData(points, lines=rows), color=colour, line_width=width * pixels(self.plotter),
-            lighting=False, pickable=False, render=False, reset_camera=False, name=name,
-        )  # fmt: skip
-        return self._actors[name]
-
-
-def _merged(meshes: Sequence[tuple[Any, Any]]) -> Any:
-    starts = np.cumsum([0, *(len(points) for points, _ in meshes)])
-    faces = [triangles + start for (_, triangles), start in zip(meshes, starts[:-1], strict=True)]
-    return pv.PolyData.from_regular_faces(np.concatenate([points for points, _ in meshes]), np.concatenate(faces))

@@ -65,18 +65,19 @@ def signs_of(finding: Finding, bodies: Sequence[Body]) -> Signs:
     axes = [(mark, _body_on(mark, bodies)) for mark in marks if isinstance(mark, Axis) and dist(mark.start, mark.end)]
     lines = [mark for mark in marks if isinstance(mark, Line)]
     gap = next(((mark.start, mark.end) for mark in marks if isinstance(mark, Span) and mark.length), None)
-    shared = together([mesh_of(mark.solid) for mark in marks if isinstance(mark, Region)])
+    screws = [axis for axis, n in axes if n is not None and bodies[n].kind == "screw"]
+    shared = [mesh_of(mark.solid)[:2] for mark in marks if isinstance(mark, Region)]
     ghosts = [mesh_of(mark.solid) for mark in marks if isinstance(mark, Ghost)]
     return Signs(
         arrows=tuple(np.array(mark.points) for mark in marks if isinstance(mark, Arrow)),
         strokes=(
             *(np.array(line.points) for line in lines if not line.drawn),
             *(_rim(axis) for axis, _ in axes if axis.words),
-            *_centre_lines([axis for axis, n in axes if n is not None and bodies[n].kind == "screw"], gap, shared),
+            *_centre_lines(screws, gap, shared=bool(shared)),
         ),
         inked=tuple(np.array(line.points) for line in lines if line.drawn),
         ghosts=(*ghosts, *(cylinder(axis) for axis, body in axes if body is None)),
-        shared=shared,
+        shared=together(shared) if shared else None,
         gap=gap,
         axes=tuple(
             MarkedAxis(ends=np.array([axis.start, axis.end]), body=n, kind=None if n is None else bodies[n].kind)
@@ -98,12 +99,12 @@ def _body_on(axis: Axis, bodies: Sequence[Body]) -> int | None:
     return None
 
 
-def _centre_lines(screws: Sequence[Axis], gap: Ends | None, shared: Solid | None) -> Iterator[Points]:
+def _centre_lines(screws: Sequence[Axis], gap: Ends | None, *, shared: bool) -> Iterator[Points]:
     """The axes of screws that meet, past their ends; a cross on the head of one from whose axis is measured."""
     ways = [np.subtract(axis.end, axis.start) / dist(axis.start, axis.end) for axis in screws]
     if gap is not None and any(abs(np.subtract(*gap) @ way) > _ON_AXIS for way in ways):
         return
-    if len(screws) > 1 and (gap is not None or shared is not None):
+    if len(screws) > 1 and (gap is not None or shared):
         for axis, way in zip(screws, ways, strict=True):
             yield np.array([axis.start - _PAST * way, axis.end + _PAST * way])
     elif len(screws) == 1 and gap is not None:

@@ -46,13 +46,11 @@ def _axes(normal: ArrayLike) -> Points:
     return np.column_stack([first, np.cross(third, first), third])
 
 
-def together(meshes: Sequence[Mesh]) -> Solid | None:
-    """Several meshes as one; None for none."""
-    if not meshes:
-        return None
-    starts = np.cumsum([0, *(len(points) for points, _, _ in meshes)])
-    faces = [triangles + start for (_, triangles, _), start in zip(meshes, starts[:-1], strict=True)]
-    return np.concatenate([points for points, _, _ in meshes]), np.concatenate(faces)
+def together(solids: Sequence[Solid]) -> Solid:
+    """Several as one; at least one."""
+    starts = np.cumsum([0, *(len(points) for points, _ in solids)])
+    faces = [triangles + start for (_, triangles), start in zip(solids, starts[:-1], strict=True)]
+    return np.concatenate([points for points, _ in solids]), np.concatenate(faces)
 
 
 def around(points: Iterable[ArrayLike], past: float = 0.0) -> Points:

@@ -67,10 +67,6 @@ class WaysDrawn:
         self._screws.draw_between(screw_ways(bodies, made) if left and not ways else [])
         self._heads.show([np.array([np.add(end, np.subtract(start, end) * 0.001), end]) for start, end in ways])
 
-    def forget(self) -> None:
-        """Follows the camera no more: its plotter is about to be cleared."""
-        self._heads.forget()
-
 
 def _dashed(way: Ends) -> NDArray[np.float64]:
     """(_DASHES, 2, 3): the dashes of a way."""

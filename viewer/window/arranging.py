@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partialmethod
+
 from ..scene.picking import Picked
 from .canvas import PictureWidget
 from .looking import Looking
@@ -33,8 +35,8 @@ class Arranging:
             # neither the close-up of a finding nor a frame on its board nor a cut boat can be drawn apart
             self.hand.change(spread_on=True, along=along, off=off, finding=-1, step=0, share=1.0, cut=None)
         else:
-            showing = self.hand.now.showing
-            self._spread = (showing.along, showing.off) if showing.along or showing.off else (ALONG, OFF)
+            now = self.hand.now
+            self._spread = (now.along, now.off) if now.along or now.off else (ALONG, OFF)
             self.hand.change(spread_on=False, along=0.0, off=0.0)
         self.looking.whole_boat()
 
@@ -50,7 +52,7 @@ class Arranging:
         if not on:
             self.hand.change(cut=None)
             return
-        x = self.frames.middle(now.showing.frame) if now.showing.frame else sum(self.canvas.stage.reach) / 2
+        x = self.frames.middle(now.frame) if now.frame else sum(self.canvas.stage.reach) / 2
         keeps = -1 if self.canvas.camera.goal.position[0] > x else 1
         # what is cut stands where it is: a boat drawn apart is put together first
         self.hand.change(cut=x, cut_keeps=keeps, finding=-1, spread_on=False, along=0.0, off=0.0)
@@ -60,20 +62,15 @@ class Arranging:
         if self.hand.now.cut is not None:
             self.hand.change(cut=x)
 
-    def cut_forward(self) -> None:
-        """Moves the cut forward."""
-        self._move_cut(_CUT_STEP)
-
-    def cut_aft(self) -> None:
-        """Moves the cut aft."""
-        self._move_cut(-_CUT_STEP)
-
     def _move_cut(self, by: float) -> None:
         if self.hand.now.cut is None:
             self.cut(True)
         elif self.canvas.stage is not None:
             low, high = self.canvas.stage.reach
             self.hand.change(cut=min(max(self.hand.now.cut + by, low), high))
+
+    cut_forward = partialmethod(_move_cut, _CUT_STEP)
+    cut_aft = partialmethod(_move_cut, -_CUT_STEP)
 
     def turn_cut(self) -> None:
         """Keeps the other side of the cut."""

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partialmethod
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
 from scrieve.model.sequence.steps import Step
 
 from ..scene.bench import up_at
-from ..scene.triple import Triple
+from ..scene.triple import triple
 from .looking import Looking
 from .selection import Hand
 
@@ -57,7 +57,7 @@ class Building(QObject):
         boat = self.hand.boat
         if boat is None or not 1 <= number <= len(boat.steps):
             return
-        before = self.hand.now.showing.step
+        before = self.hand.now.step
         step = boat.steps[number - 1]
         self.hand.change(
             finding=-1, body="", cut=None, spread_on=False, along=0.0, off=0.0,
@@ -70,7 +70,7 @@ class Building(QObject):
 
     def move_to(self, share: float) -> None:
         """Shows what the step adds this share of its way in, and stops there."""
-        if self.hand.now.showing.step:
+        if self.hand.now.step:
             self.stop()
             self.hand.change(share=min(max(share, 0.0), 1.0))
 
@@ -85,7 +85,7 @@ class Building(QObject):
         if not on:
             self._beat.stop()
             return
-        now = self.hand.now.showing
+        now = self.hand.now
         last = len(self.hand.boat.steps) if self.hand.boat is not None else 0
         if now.step == 0 or (now.step == last and now.share >= 1.0):
             self.take(1)
@@ -94,19 +94,15 @@ class Building(QObject):
         else:
             self.take(now.step)
 
-    def next_step(self) -> None:
-        """The next step; from the finished boat the first."""
-        self._walk(1)
-
-    def previous_step(self) -> None:
-        """The step before; from the finished boat the last."""
-        self._walk(-1)
-
     def _walk(self, by: int) -> None:
+        """From the finished boat to the first step, or to the last."""
         if self.hand.boat is None or not self.hand.boat.steps:
             return
-        count, now = len(self.hand.boat.steps), self.hand.now.showing.step
+        count, now = len(self.hand.boat.steps), self.hand.now.step
         self.take(min(max(now + by, 1), count) if now else (1 if by > 0 else count))
+
+    next_step = partialmethod(_walk, 1)
+    previous_step = partialmethod(_walk, -1)
 
     def finished_boat(self) -> None:
         """All of it, put together."""
@@ -120,7 +116,7 @@ class Building(QObject):
         self._beat.stop()
 
     def _move(self) -> None:
-        boat, now = self.hand.boat, self.hand.now.showing
+        boat, now = self.hand.boat, self.hand.now
         if boat is None or not now.step:  # somebody took something else in hand
             self.stop()
             return
@@ -159,7 +155,7 @@ class Building(QObject):
         up, foot = frame.placement.vector_to_hull([(0.0, 0.0, side), (0.0, -1.0, 0.0)])
         points = stage.at_home(own)
         self.looking.camera.look_along(
-            _triple(up * _OVER + foot), np.concatenate([points, points + up * _RAISED]), upright=_triple(up)
+            triple(up * _OVER + foot), np.concatenate([points, points + up * _RAISED]), upright=triple(up)
         )
 
 
@@ -182,8 +178,3 @@ def _scene_of(steps: Sequence[Step], number: int) -> _SceneOf:
 def _legged(steps: Sequence[Step], step: Step) -> bool:
     """Whether the frame on the bench has its legs at this step."""
     return any(other.kind == "legs" and other.frame == step.frame for other in steps[: step.number])
-
-
-def _triple(values: NDArray[np.float64]) -> Triple:
-    x, y, z = (float(v) for v in values)
-    return x, y, z

@@ -15,10 +15,11 @@ from ..marks.colours import PAPER
 from ..scene.facing import pixels
 from ..scene.looks import PAPER_BELOW
 from ..scene.picking import Picked, snapped
+from ..scene.triple import Triple
 from .boat import LoadedBoat
 from .camera import Camera
 from .mouse import Mouse
-from .selection import Place, Selection
+from .selection import Selection
 from .stage import Stage
 
 SMOOTH = 4
@@ -76,7 +77,7 @@ class PictureWidget(QWidget):
         self._clock = QElapsedTimer()
         self._late = {"moving": 0, "resting": 0}
         self._painted = 0
-        self._wheeled: tuple[QPointF, Place | None] | None = None
+        self._wheeled: tuple[QPointF, Triple | None] | None = None
         self.slow = False
         window = self.view.ren_win
         self._watches = [
@@ -116,7 +117,7 @@ class PictureWidget(QWidget):
             self._show_middle(now.measuring)
             self.view.setCursor(Qt.CursorShape.CrossCursor if now.measuring else Qt.CursorShape.ArrowCursor)
             self.stage.arrange(now, self.camera.aspect)
-            if now.showing.step and now.showing.share < 1.0:
+            if now.step and now.share < 1.0:
                 self.hurry()
             self.refresh()
 

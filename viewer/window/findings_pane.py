@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from html import escape
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QPainter, QPen, QTextDocument
 from PySide6.QtWidgets import QLabel, QListWidgetItem, QStyle, QStyledItemDelegate, QVBoxLayout, QWidget
 
@@ -61,23 +62,21 @@ class FindingsPane(QWidget):
 
     def show_findings(self, findings: Sequence[Finding]) -> None:
         """Lists these, in their order."""
-        self.list.blockSignals(True)
-        self.list.clear()
-        self._words.documents = [_document(finding) for finding in findings]
-        for finding in findings:
-            item = QListWidgetItem(finding.message)
-            item.setData(FINDING, finding)
-            item.setToolTip(f"<p>{_plain(finding.cure)}</p>" if finding.cure else "")
-            self.list.addItem(item)
-        self.list.setCurrentRow(-1)
-        self.list.blockSignals(False)
+        with QSignalBlocker(self.list):
+            self.list.clear()
+            self._words.documents = [_document(finding) for finding in findings]
+            for finding in findings:
+                item = QListWidgetItem(finding.message)
+                item.setData(FINDING, finding)
+                item.setToolTip(f"<p>{escape(finding.cure)}</p>" if finding.cure else "")
+                self.list.addItem(item)
+            self.list.setCurrentRow(-1)
         self.head.setText(_counted(findings))
 
     def choose(self, finding: int) -> None:
         """Marks a finding as the one in hand, without telling; -1 for none."""
-        self.list.blockSignals(True)
-        self.list.setCurrentRow(finding)
-        self.list.blockSignals(False)
+        with QSignalBlocker(self.list):
+            self.list.setCurrentRow(finding)
 
 
 def _counted(findings: Sequence[Finding]) -> str:
@@ -137,14 +136,10 @@ def _document(finding: Finding) -> QTextDocument:
     document = QTextDocument()
     document.setDocumentMargin(2)
     place = f"F{finding.frame}" if finding.frame else "Boat"
-    rest = f"<br><span style='color:{QUIET}'>{_plain(finding.cure)}</span>" if finding.cure else ""
-    waived = f"<br><i>waived: {_plain(finding.waived)}</i>" if finding.waived else ""
+    rest = f"<br><span style='color:{QUIET}'>{escape(finding.cure)}</span>" if finding.cure else ""
+    waived = f"<br><i>waived: {escape(finding.waived)}</i>" if finding.waived else ""
     document.setHtml(
         f"<span style='color:{INK}'><b>{place}</b> &nbsp;<span style='color:{QUIET}'>{finding.check}</span><br>"
-        f"{_plain(finding.message)}{rest}{waived}</span>"
+        f"{escape(finding.message)}{rest}{waived}</span>"
     )
     return document
-
-
-def _plain(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import partialmethod
+
 import numpy as np
 
 from ..scene.sides import Side, View
-from ..scene.triple import Triple
+from ..scene.triple import Triple, triple
 from .canvas import PictureWidget
 from .selection import Hand
 
@@ -39,45 +41,16 @@ class Looking:
         if self.canvas.stage is not None:
             self.camera.look(side, self.canvas.stage.in_sight())
 
-    def look_quarter(self) -> None:
-        """From the port quarter."""
-        self._look("quarter")
-
-    def look_bow(self) -> None:
-        """From the port bow."""
-        self._look("bow")
-
-    def look_starboard_quarter(self) -> None:
-        """From the starboard quarter."""
-        self._look("starboard-quarter")
-
-    def look_starboard_bow(self) -> None:
-        """From the starboard bow."""
-        self._look("starboard-bow")
-
-    def look_port(self) -> None:
-        """From port."""
-        self._look("port")
-
-    def look_starboard(self) -> None:
-        """From starboard."""
-        self._look("starboard")
-
-    def look_aft(self) -> None:
-        """From aft."""
-        self._look("aft")
-
-    def look_forward(self) -> None:
-        """From forward."""
-        self._look("forward")
-
-    def look_above(self) -> None:
-        """From above."""
-        self._look("above")
-
-    def look_below(self) -> None:
-        """From below."""
-        self._look("below")
+    look_quarter = partialmethod(_look, "quarter")
+    look_bow = partialmethod(_look, "bow")
+    look_starboard_quarter = partialmethod(_look, "starboard-quarter")
+    look_starboard_bow = partialmethod(_look, "starboard-bow")
+    look_port = partialmethod(_look, "port")
+    look_starboard = partialmethod(_look, "starboard")
+    look_aft = partialmethod(_look, "aft")
+    look_forward = partialmethod(_look, "forward")
+    look_above = partialmethod(_look, "above")
+    look_below = partialmethod(_look, "below")
 
     def whole_boat(self) -> None:
         """The whole boat, from the starboard bow: so her bow is on the same hand as on the station strip."""
@@ -100,8 +73,8 @@ class Looking:
         elif now.body:
             points = stage.scene.points_of(stage.scene.number[now.body])
             self.camera.look_along(self._from_here(), points, upright=self.camera.upright)
-        elif now.showing.frame:
-            self.look_at_frame(now.showing.frame)
+        elif now.frame:
+            self.look_at_frame(now.frame)
         else:
             self.whole_boat()
 
@@ -116,48 +89,22 @@ class Looking:
             direction = (x, y, z) if abs(x) > 0.6 else (0.86, 0.38, 0.34)
             self.camera.look_along(direction, stage.scene.points_of(own))
 
-    def _from_here(self) -> tuple[float, float, float]:
+    def _from_here(self) -> Triple:
         view = self.camera.goal
         arm = np.subtract(view.position, view.target)
-        x, y, z = arm / np.linalg.norm(arm)
-        return float(x), float(y), float(z)
+        return triple(arm / np.linalg.norm(arm))
 
-    def come_closer(self) -> None:
-        """Nearer."""
-        self.camera.near(_NEAR)
+    def _move(self, how: str, *by: float) -> None:
+        """Has the camera turn, slide or go nearer."""
+        getattr(self.camera, how)(*by)
 
-    def go_further(self) -> None:
-        """Further off."""
-        self.camera.near(1 / _NEAR)
-
-    def go_left(self) -> None:
-        """Round to the left."""
-        self.camera.turn(-_TURN, 0.0)
-
-    def go_right(self) -> None:
-        """Round to the right."""
-        self.camera.turn(_TURN, 0.0)
-
-    def go_higher(self) -> None:
-        """Higher, as far as straight above."""
-        self.camera.turn(0.0, _TURN)
-
-    def go_lower(self) -> None:
-        """Lower, as far as straight below."""
-        self.camera.turn(0.0, -_TURN)
-
-    def slide_left(self) -> None:
-        """The eye to the left."""
-        self.camera.slide(-_SLIDE, 0.0)
-
-    def slide_right(self) -> None:
-        """The eye to the right."""
-        self.camera.slide(_SLIDE, 0.0)
-
-    def slide_up(self) -> None:
-        """The eye up."""
-        self.camera.slide(0.0, _SLIDE)
-
-    def slide_down(self) -> None:
-        """The eye down."""
-        self.camera.slide(0.0, -_SLIDE)
+    come_closer = partialmethod(_move, "near", _NEAR)
+    go_further = partialmethod(_move, "near", 1 / _NEAR)
+    go_left = partialmethod(_move, "turn", -_TURN, 0.0)
+    go_right = partialmethod(_move, "turn", _TURN, 0.0)
+    go_higher = partialmethod(_move, "turn", 0.0, _TURN)
+    go_lower = partialmethod(_move, "turn", 0.0, -_TURN)
+    slide_left = partialmethod(_move, "slide", -_SLIDE, 0.0)
+    slide_right = partialmethod(_move, "slide", _SLIDE, 0.0)
+    slide_up = partialmethod(_move, "slide", 0.0, _SLIDE)
+    slide_down = partialmethod(_move, "slide", 0.0, -_SLIDE)

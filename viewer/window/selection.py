@@ -2,32 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, replace
-from typing import Any, TypedDict, Unpack
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QObject, Signal
 
 from scrieve.model.sequence.steps.step import Step
 
-from ..scene.body import State
 from ..scene.showing import Showing
+from ..scene.triple import Triple
 from .boat import LoadedBoat
-
-Place = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeasuredPoint:
     """A point taken for measuring: hull axes, mm, as the boat is set up; `body` is the body it lies on."""
 
-    at: Place
+    at: Triple
     body: str
     kind: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Selection:
+class Selection(Showing):
     """Everything that decides what is seen, but for the camera.
 
     `finding` is a place in the list of findings, -1 for none; `body` the name of what was picked, "" for
@@ -36,7 +34,6 @@ class Selection:
     at the most.
     """
 
-    showing: Showing = field(default_factory=Showing)
     finding: int = -1
     body: str = ""
     spread_on: bool = False
@@ -45,28 +42,6 @@ class Selection:
     labels: bool = False
     measuring: bool = False
     spots: tuple[MeasuredPoint, ...] = ()
-
-
-class SelectionChange(TypedDict, total=False):
-    """What one action changes: fields of `Selection` and, as if they were its own, of its `Showing`."""
-
-    frame: str
-    others: State
-    step: int
-    share: float
-    along: float
-    off: float
-    finding: int
-    body: str
-    spread_on: bool
-    cut: float | None
-    cut_keeps: int
-    labels: bool
-    measuring: bool
-    spots: tuple[MeasuredPoint, ...]
-
-
-_SHOWN = frozenset(each.name for each in fields(Showing))
 
 
 class Hand(QObject):
@@ -83,11 +58,9 @@ class Hand(QObject):
         self.now = Selection()
         self.boat: LoadedBoat | None = None
 
-    def change(self, **changes: Unpack[SelectionChange]) -> None:
-        """Changes these fields, and tells of it once; where all are as they were, not at all."""
-        shown: dict[str, Any] = {name: value for name, value in changes.items() if name in _SHOWN}
-        own: dict[str, Any] = {name: value for name, value in changes.items() if name not in _SHOWN}
-        now = replace(self.now, **own, showing=replace(self.now.showing, **shown))
+    def change(self, **changes: Any) -> None:
+        """Changes these fields of the selection, and tells of it once; where all are as they were, not at all."""
+        now = replace(self.now, **changes)
         if now != self.now:
             before, self.now = self.now, now
             self.changed.emit(before)
@@ -100,15 +73,13 @@ class Hand(QObject):
 
 
 def _kept(now: Selection, before: LoadedBoat | None, boat: LoadedBoat) -> Selection:
-    showing = now.showing
-    if showing.frame not in {frame.number for frame in boat.assembly.frames}:
-        showing = replace(showing, frame="", others="shown")
-    if showing.step and before is not None:
-        step = _step_again(showing.step, before, boat)
-        showing = replace(showing, step=step, share=showing.share if step else 1.0)
+    if now.frame not in {frame.number for frame in boat.assembly.frames}:
+        now = replace(now, frame="", others="shown")
+    if now.step and before is not None:
+        step = _step_again(now.step, before, boat)
+        now = replace(now, step=step, share=now.share if step else 1.0)
     return replace(
         now,
-        showing=showing,
         finding=_finding_again(now.finding, before, boat),
         body=now.body if any(body.name == now.body for body in boat.bodies) else "",
         spots=_spots_again(now.spots, before, boat),

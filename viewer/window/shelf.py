@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QSlider, QToolButton, QVBoxLayout, QWidget
 
@@ -90,8 +90,8 @@ class Shelf(QWidget):
         self.off.setVisible(spread)
         self.place.setVisible(now.cut is not None)
         self.sliders.setVisible(spread or now.cut is not None)
-        self.along.set(now.showing.along)
-        self.off.set(now.showing.off)
+        self.along.set(now.along)
+        self.off.set(now.off)
         if now.cut is not None:
             self.place.span(*reach)
             self.place.set(now.cut)
@@ -165,16 +165,14 @@ class _Slide(QWidget):
 
     def span(self, low: float, high: float) -> None:
         """From where to where it goes, mm."""
-        self.slider.blockSignals(True)
-        self.slider.setRange(round(low), round(high))
-        self.slider.setPageStep(max(1, round((high - low) / 20)))
-        self.slider.blockSignals(False)
+        with QSignalBlocker(self.slider):
+            self.slider.setRange(round(low), round(high))
+            self.slider.setPageStep(max(1, round((high - low) / 20)))
 
     def set(self, value: float) -> None:
         """Shows this value without telling."""
-        self.slider.blockSignals(True)
-        self.slider.setValue(round(value))
-        self.slider.blockSignals(False)
+        with QSignalBlocker(self.slider):
+            self.slider.setValue(round(value))
         self._value.setText(f"{trimmed(value)} mm")
 
     def _tell(self) -> None:

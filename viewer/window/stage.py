@@ -13,13 +13,15 @@ from scrieve.shared.findings import Finding, Level
 from ..marks.colours import STRONG
 from ..marks.forms import ERROR, form_of
 from ..marks.measured import measured_words
+from ..scene.bench import bench_of
+from ..scene.board_drawn import BoardDrawn
 from ..scene.body import State
 from ..scene.close_names import lifted, named_bodies
 from ..scene.close_up import CloseUp, close_up, subjects_among
 from ..scene.cutting import Cutting
 from ..scene.datum import Datum
 from ..scene.dimension import DimensionActor
-from ..scene.facing import pixels
+from ..scene.facing import pixels, unfollow
 from ..scene.highlight import Highlight, highlight, place_words
 from ..scene.labels import Labels, Manner, SceneLabel
 from ..scene.looks import CHOSEN
@@ -31,12 +33,11 @@ from ..scene.scene import Scene
 from ..scene.showing import arranged
 from ..scene.signpost import Signpost
 from ..scene.signs import NO_SIGNS
-from ..scene.triple import triple
+from ..scene.triple import Triple, triple
 from ..scene.ways import WaysDrawn
-from .board import BoardDisplay
 from .boat import LoadedBoat
 from .measures import measure_words
-from .selection import MeasuredPoint, Place, Selection
+from .selection import MeasuredPoint, Selection
 
 Points = NDArray[np.float64]
 
@@ -57,7 +58,8 @@ class Stage:
         """From which x to which the boat reaches, mm."""
         self.datum = Datum(plotter, bounds, stations)
         self.cutting = Cutting(self.scene)
-        self.board = BoardDisplay(plotter, boat)
+        self.board = BoardDrawn(plotter)
+        self._bench: tuple[Any, ...] = ()
         self.signpost = Signpost(plotter)
         self.ways = WaysDrawn(plotter)
         self.gap = DimensionActor(plotter, "gap", STRONG)
@@ -73,10 +75,7 @@ class Stage:
     def forget(self) -> None:
         """Lets go of the plotter, so that another boat can stand in it."""
         self.labels.show([])
-        for follower in (
-            self.scene, self.signpost, self.ways, self.gap, self.measure, self.marks, self.labels, self.pointer
-        ):  # fmt: skip
-            follower.forget()
+        unfollow(self.plotter)
 
     @property
     def shared(self) -> Any:
@@ -95,7 +94,7 @@ class Stage:
     def arrange(self, now: Selection, aspect: float) -> None:
         """Shows what is in hand."""
         boat = self.boat
-        made = arranged(boat.bodies, boat.assembly, boat.steps, now.showing)
+        made = arranged(boat.bodies, boat.assembly, boat.steps, now)
         close = self.close_up(now.finding, aspect)
         told = Highlight(states=self._with_ghosts(made.states, now))
         if now.finding >= 0:
@@ -104,8 +103,8 @@ class Stage:
         coming = {n for n in made.coming if boat.bodies[n].kind != "screw"}
         self._stand(told, made.offsets, self._chosen(now) | coming)
         self.cutting.cut(now.cut, now.cut_keeps)
-        self.board.show(now.showing.step)
-        self.datum.show(not (now.showing.step and boat.steps[now.showing.step - 1].stage == "bench"))
+        self._show_board(now.step)
+        self.datum.show(not (now.step and boat.steps[now.step - 1].stage == "bench"))
         self.ways.show(boat.bodies, made)
         self._mark(now)
         if close is None:
@@ -142,10 +141,9 @@ class Stage:
         """(n, 3) mm: the points of these bodies in their places."""
         return np.concatenate([self.boat.bodies[n].points for n in bodies])
 
-    def stands(self, spot: MeasuredPoint) -> Place:
+    def stands(self, spot: MeasuredPoint) -> Triple:
         """Where a spot is now, with the body it lies on."""
-        x, y, z = np.add(spot.at, self.scene.offset(self.scene.number[spot.body]))
-        return float(x), float(y), float(z)
+        return triple(np.add(spot.at, self.scene.offset(self.scene.number[spot.body])))
 
     def _stand(self, told: Highlight, offsets: Any, chosen: frozenset[int]) -> None:
         """Hands on to the scene what has changed, and no more: each is a walk over every triangle."""
@@ -159,11 +157,26 @@ class Stage:
             self.scene.choose(chosen)
         self._placed = states, offsets, chosen
 
+    def _show_board(self, number: int) -> None:
+        """The assembly board under the frame that lies on it at a step; none for 0 and for steps of setting up."""
+        steps = self.boat.steps
+        if not number or steps[number - 1].stage != "bench":
+            self._bench = ()
+            self.board.show(None)
+            return
+        frame = steps[number - 1].frame
+        own = [body for body in self.boat.bodies if body.frame == frame and body.kind not in ("screw", "dowel")]
+        bench = bench_of(steps[number - 1], steps, self.boat.assembly, own)
+        about = frame, bench.up, any(hole.own for hole in bench.holes)
+        if about != self._bench:
+            self._bench = about
+            self.board.show(bench)
+
     def _with_ghosts(self, states: tuple[State, ...], now: Selection) -> tuple[State, ...]:
         """On the bench what is still to come of the frame is faded, so that one sees where things go."""
-        if not now.showing.step or self.boat.steps[now.showing.step - 1].stage != "bench":
+        if not now.step or self.boat.steps[now.step - 1].stage != "bench":
             return states
-        frame = self.boat.steps[now.showing.step - 1].frame
+        frame = self.boat.steps[now.step - 1].frame
         return tuple(
             "faded" if state == "hidden" and body.frame == frame and body.kind in ("core", "gusset", "plate") else state
             for state, body in zip(states, self.boat.bodies, strict=True)
@@ -173,13 +186,11 @@ class Stage:
         """The body in hand; without one the frame in hand, where nothing else sets it off."""
         if now.body:
             return frozenset({self.scene.number[now.body]})
-        if now.finding >= 0 or now.showing.step or now.showing.others != "shown":
+        if now.finding >= 0 or now.step or now.others != "shown":
             return frozenset()
         bodies = self.boat.bodies
         return frozenset(
-            n
-            for n, body in enumerate(bodies)
-            if body.frame and body.frame == now.showing.frame and body.kind != "screw"
+            n for n, body in enumerate(bodies) if body.frame and body.frame == now.frame and body.kind != "screw"
         )
 
     def _mark(self, now: Selection) -> None:
@@ -197,26 +208,25 @@ class Stage:
         if finding.at is None:
             return False
         held = self.boat.findings[now.finding] if now.finding >= 0 else None
-        if now.showing.step or (held is not None and held.at is not None):
+        if now.step or (held is not None and held.at is not None):
             return n == now.finding
         if finding.level is Level.NOTE or finding.waived or not self._stays(self._moved(finding), now):
             return False
-        return now.showing.others == "shown" or finding.frame == now.showing.frame
+        return now.others == "shown" or finding.frame == now.frame
 
-    def _stays(self, place: Place, now: Selection) -> bool:
+    def _stays(self, place: Triple, now: Selection) -> bool:
         """Whether a place, in a boat that may be spread, is on the side of the cut that is there."""
         return now.cut is None or (place[0] - now.cut) * now.cut_keeps >= 0
 
-    def _moved(self, finding: Finding) -> Place:
+    def _moved(self, finding: Finding) -> Triple:
         """Where a finding's place is, with what it is about, in a boat that is spread."""
         assert finding.at is not None
         scene = self.scene
         about = [*subjects_among(finding, scene.bodies)]
         about += [n for n, body in enumerate(scene.bodies) if body.frame == finding.frame][:1] if finding.frame else []
-        x, y, z = np.add(finding.at, scene.offset(about[0]) if about else 0.0)
-        return float(x), float(y), float(z)
+        return triple(np.add(finding.at, scene.offset(about[0]) if about else 0.0))
 
-    def _words(self, now: Selection, close: CloseUp | None, ends: list[Place], aspect: float) -> list[SceneLabel]:
+    def _words(self, now: Selection, close: CloseUp | None, ends: list[Triple], aspect: float) -> list[SceneLabel]:
         words = []
         named: set[str] = set()
         if close is not None:
@@ -234,9 +244,9 @@ class Stage:
                 SceneLabel(text=measure_words(*now.spots), at=triple(np.mean(ends, axis=0)), manner="measure", below=24)
             )
         if now.labels:
-            words += frame_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now))
+            words += frame_labels(self.scene, now.frame, lambda place: self._stays(place, now))
             words += self.datum.labels()
-            words += part_labels(self.scene, now.showing.frame, lambda place: self._stays(place, now), named)
+            words += part_labels(self.scene, now.frame, lambda place: self._stays(place, now), named)
         return words
 
     def _names_in(self, finding: Finding, close: CloseUp, aspect: float) -> dict[str, SceneLabel]:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from html import escape
 from itertools import groupby
 
-from PySide6.QtCore import QRect, QSize, Qt, QUrl, Signal
+from PySide6.QtCore import QRect, QSignalBlocker, QSize, Qt, QUrl, Signal
 from PySide6.QtGui import QAction, QColor
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -105,16 +105,17 @@ class StepsPane(QWidget):
         """Lists these, frame by frame and then setting up; the names of `bodies` become links."""
         self._steps, self._bodies = tuple(steps), frozenset(bodies)
         self._rows = {}
-        self.list.blockSignals(True)
-        self.list.clear()
-        for heading, own in groupby(steps, key=_heading):
-            self._add_heading(heading)
-            for step in own:
-                item = QListWidgetItem(step.title)
-                item.setData(STEP, step.number)
-                self._rows[step.number] = self.list.count()
+        with QSignalBlocker(self.list):
+            self.list.clear()
+            for heading, own in groupby(steps, key=_heading):
+                item = QListWidgetItem(heading)
+                item.setFlags(Qt.ItemFlag.NoItemFlags)
                 self.list.addItem(item)
-        self.list.blockSignals(False)
+                for step in own:
+                    item = QListWidgetItem(step.title)
+                    item.setData(STEP, step.number)
+                    self._rows[step.number] = self.list.count()
+                    self.list.addItem(item)
         frames = len({step.frame for step in steps if step.frame})
         self.head.setText(f"{len(steps)} steps, {frames} frames" if steps else "There is nothing to put together.")
         self._told = -1
@@ -123,25 +124,18 @@ class StepsPane(QWidget):
     def show_step(self, number: int, share: float) -> None:
         """Marks a step as the one in hand, 0 for none, and says what belongs to it; without telling."""
         self.way.setEnabled(bool(number))
-        self.way.blockSignals(True)
-        self.way.setValue(round(share * _FULL) if number else 0)
-        self.way.blockSignals(False)
+        with QSignalBlocker(self.way):
+            self.way.setValue(round(share * _FULL) if number else 0)
         if number == self._told:
             return
         self._told = number
         row = self._rows.get(number, -1)
-        self.list.blockSignals(True)
-        self.list.setCurrentRow(row)
-        self.list.blockSignals(False)
+        with QSignalBlocker(self.list):
+            self.list.setCurrentRow(row)
         if number:
             for seen in (row + _AHEAD, row - 1, row):  # what comes next is seen as well, and the heading before
                 self.list.scrollToItem(self.list.item(min(max(seen, 0), self.list.count() - 1)))
         self.words.setHtml(step_words(self._steps[number - 1], self._bodies) if number else _NOTHING)
-
-    def _add_heading(self, words: str) -> None:
-        item = QListWidgetItem(words)
-        item.setFlags(Qt.ItemFlag.NoItemFlags)
-        self.list.addItem(item)
 
     def _tell(self, item: QListWidgetItem | None) -> None:
         if item is not None and item.data(STEP):
@@ -239,9 +233,5 @@ def _control(action: QAction, sign: str) -> QToolButton:
     button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
     keep_keys(button, PRESSING)
     # the action's words would take the sign's place whenever it changes
-    action.changed.connect(lambda: button.setText(_sign_of(action, sign)))
+    action.changed.connect(lambda: button.setText("❚❚" if sign == "▶" and action.isChecked() else sign))
     return button
-
-
-def _sign_of(action: QAction, sign: str) -> str:
-    return "❚❚" if sign == "▶" and action.isChecked() else sign

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partialmethod
+
 from ..scene.body import State
 from .looking import Looking
 from .selection import Hand
@@ -20,9 +22,9 @@ class FrameWalk:
             return
         cut = now.cut if now.cut is None else self.middle(number)
         self.hand.change(finding=-1, body="", cut=cut, frame=number, step=0, share=1.0)
-        if now.showing.step:  # from the bench, where the boat does not stand upright
+        if now.step:  # from the bench, where the boat does not stand upright
             self.looking.whole_boat()
-        elif now.showing.others != "shown" or self.hand.now.finding != now.finding:
+        elif now.others != "shown" or self.hand.now.finding != now.finding:
             self.looking.look_at_frame(number)
 
     def middle(self, number: str) -> float:
@@ -31,21 +33,16 @@ class FrameWalk:
         frame = next(frame for frame in self.hand.boat.assembly.frames if frame.number == number)
         return frame.placement.point(0.0, 0.0, (frame.core_low + frame.core_high) / 2)[0]
 
-    def next_frame(self) -> None:
-        """The next frame forward; the aftmost if none is in hand."""
-        self._step(1)
-
-    def previous_frame(self) -> None:
-        """The next frame aft; the foremost if none is in hand."""
-        self._step(-1)
-
     def _step(self, by: int) -> None:
         if self.hand.boat is None or not self.hand.boat.assembly.frames:
             return
-        numbers = [frame.number for frame in self.hand.boat.assembly.frames]
-        now = self.hand.now.showing.frame
+        numbers = [frame.number for frame in self.hand.boat.assembly.frames]  # from aft
+        now = self.hand.now.frame
         place = numbers.index(now) + by if now in numbers else (0 if by > 0 else len(numbers) - 1)
         self.take(numbers[min(max(place, 0), len(numbers) - 1)])
+
+    next_frame = partialmethod(_step, 1)
+    previous_frame = partialmethod(_step, -1)
 
     def fade_others(self, on: bool) -> None:
         """Fades what does not belong to the frame in hand."""
@@ -59,26 +56,19 @@ class FrameWalk:
         boat, now = self.hand.boat, self.hand.now
         if boat is None or not boat.assembly.frames:
             return
-        frame = now.showing.frame or boat.assembly.frames[len(boat.assembly.frames) // 2].number
+        frame = now.frame or boat.assembly.frames[len(boat.assembly.frames) // 2].number
         self.hand.change(finding=-1, others=others, frame=frame, step=0, share=1.0)
         if others == "shown":
             self.looking.whole_boat()
         else:
             self.looking.look_at_frame(frame)
 
-    def next_part(self) -> None:
-        """The next part that is seen of the frame in hand, or of the boat."""
-        self._part(1)
-
-    def previous_part(self) -> None:
-        """The part before."""
-        self._part(-1)
-
     def _part(self, by: int) -> None:
+        """Along what is seen of the frame in hand, or of the boat."""
         stage, now = self.looking.canvas.stage, self.hand.now
         if stage is None:
             return
-        frame = now.showing.frame
+        frame = now.frame
         names = [
             body.name
             for n, body in enumerate(stage.scene.bodies)
@@ -87,6 +77,9 @@ class FrameWalk:
         if names:
             place = names.index(now.body) + by if now.body in names else (0 if by > 0 else -1)
             self.hand.change(body=names[place % len(names)])
+
+    next_part = partialmethod(_part, 1)
+    previous_part = partialmethod(_part, -1)
 
 
 class FindingWalk:
@@ -110,16 +103,11 @@ class FindingWalk:
         )  # fmt: skip
         self.looking.look_at_hand()
 
-    def next_finding(self) -> None:
-        """The next in the list; the first if none is in hand."""
-        self._step(1)
-
-    def previous_finding(self) -> None:
-        """The one before; the last if none is in hand."""
-        self._step(-1)
-
     def _step(self, by: int) -> None:
         if self.hand.boat is None or not self.hand.boat.findings:
             return
         count, now = len(self.hand.boat.findings), self.hand.now.finding
         self.take((now + by) % count if now >= 0 else (0 if by > 0 else count - 1))
+
+    next_finding = partialmethod(_step, 1)
+    previous_finding = partialmethod(_step, -1)

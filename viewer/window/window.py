@@ -200,7 +200,7 @@ class MainWindow(QMainWindow):
             self.looking.whole_boat_at_once()
             self.canvas.setFocus()
         self._show()
-        if before.showing.step and not self.hand.now.showing.step:
+        if before.step and not self.hand.now.step:
             self.looking.whole_boat()  # from the bench, where the boat does not stand upright
         elif plays:
             self.building.play(True)
@@ -214,9 +214,9 @@ class MainWindow(QMainWindow):
             return
         self.canvas.arrange(now)
         self.shelf.show_hand(now, self.canvas.stage.reach)
-        self.strip.choose(now.showing.frame, now.finding, now.cut)
+        self.strip.choose(now.frame, now.finding, now.cut)
         self.findings.choose(now.finding)
-        self.steps.show_step(now.showing.step, now.showing.share)
+        self.steps.show_step(now.step, now.share)
         self.card.show_words(*(card_words(boat, now.body) if now.body else ("", "")))
         self.word.setText(status_words(now, boat))
         self._show_pages(now)
@@ -225,17 +225,17 @@ class MainWindow(QMainWindow):
 
     def _show_pages(self, now: Selection) -> None:
         """The pane of what has just been taken in hand comes to the front."""
-        before, self._in_front = getattr(self, "_in_front", (-1, 0)), (now.finding, now.showing.step)
+        before, self._in_front = getattr(self, "_in_front", (-1, 0)), (now.finding, now.step)
         if now.finding >= 0 and now.finding != before[0]:
             self.pages.setCurrentWidget(self.findings)
-        elif now.showing.step and not before[1]:
+        elif now.step and not before[1]:
             self.pages.setCurrentWidget(self.steps)
 
     def _switched(self, now: Selection) -> dict[str, bool]:
-        held = bool(now.showing.frame) and not now.showing.step and now.finding < 0
+        held = bool(now.frame) and not now.step and now.finding < 0
         return {
-            "fade_others": held and now.showing.others == "faded",
-            "only_frame": held and now.showing.others == "hidden",
+            "fade_others": held and now.others == "faded",
+            "only_frame": held and now.others == "hidden",
             "spread": now.spread_on,
             "cut": now.cut is not None,
             "measure": now.measuring,

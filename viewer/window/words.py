@@ -78,10 +78,10 @@ def status_words(now: Selection, boat: LoadedBoat) -> str:
         about = names.get(found.frame, "the whole boat")
         where = "" if found.at is not None else "; it has no place on the boat"
         return f"Finding {now.finding + 1} of {len(boat.findings)}: {found.check}, {about}{where}"
-    if now.showing.step:
-        return f"Step {now.showing.step} of {len(boat.steps)}"
-    if now.showing.frame:
-        frame = next(frame for frame in boat.assembly.frames if frame.number == now.showing.frame)
+    if now.step:
+        return f"Step {now.step} of {len(boat.steps)}"
+    if now.frame:
+        frame = next(frame for frame in boat.assembly.frames if frame.number == now.frame)
         parts, screws = len(frame.parts), len(frame.screws)
         return (
             f"{frame.name}, {frame.kind}, station {trimmed(frame.placement.station)} mm: {parts} parts, {screws} screws"
