@@ -97,6 +97,21 @@ def test_a_raked_frame_is_judged_by_the_corner_that_touches_first(rake):
     assert {finding.cure for finding in found} == {"lengthen by 2.0 mm on every ply"}
 
 
+@pytest.mark.parametrize("rake", [0.2, -0.2])
+def test_the_plies_of_a_raked_leg_may_each_stand_on_their_own_corner(rake):
+    # the forward ply lies 18 mm further forward: square ends that touch by themselves differ by 18 tan r
+    own = [-min(low * np.tan(rake), (low + 18) * np.tan(rake)) for low in (0, 18)]
+
+    def boat(outer):
+        legs = [legged.plies(side, inner={"lift": own[0]}, outer={"lift": own[1] + outer}) for side in (1, -1)]
+        return legged.boat(*legs, rake=rake)
+
+    assert run(boat(0.0)) == [] == list(CHECKS["leg-pair"].run(boat(0.0)))
+    assert run(boat((LIMIT - INSIDE) / np.cos(rake))) == []
+    for by in (1.0, -1.0):
+        assert [finding.measured for finding in run(boat(by))] == pytest.approx([np.cos(rake)] * 2)
+
+
 def test_without_a_strongback_nothing_is_judged():
     assert run(legged.boat(port=legged.plies(short=5.0), rails=False)) == []
 

@@ -135,7 +135,8 @@ CHECK = Check(
             "Every ply of every leg. The bearing edge is the straight level edge that faces the rail and lies over it, "
             "the nearest to it if there are several. Both its ends have to lie on the datum plane, which is the top "
             "of the rails (their under side, if the boat is built upside down). A raked frame touches with one corner "
-            "of its legs' thickness first, and that corner counts. Without a strongback in the plan nothing is judged."
+            "of its legs' thickness first, and that corner counts; or each ply with its own, if all are cut so. "
+            "Without a strongback in the plan nothing is judged."
         ),
         matters=(
             "The legs are all that sets the height of a frame. One that is 2 mm long lifts its frame 2 mm, tips it, or "

@@ -7,6 +7,7 @@ whose shoulder stands on it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -36,8 +37,8 @@ class Bearing:
     """The edge of a ply that faces the rail: its inner and outer end (y, v), mm.
 
     `heights` are how far those ends stand off the rail's top, mm, negative where they reach into it.
-    They are taken at the corner of the leg's thickness that touches first, at the `depth` w, which only in a raked
-    frame differs from face to face, and for all plies of a leg alike: flush plies have one height.
+    They are taken at a corner that touches first, at the `depth` w, which only in a raked frame differs from face to
+    face: that of the leg's whole thickness for plies cut flush, or each ply's own where all are cut to stand on that.
     """
 
     inner: Point
@@ -88,10 +89,16 @@ def footings(leg: Leg, frame: Frame, strongback: Strongback, cutter_diameter: fl
     inner edges are free and count for nothing. Without a cutter (0) reliefs are taken for the usual one's.
     """
     reach = max(_RELIEF * (cutter_diameter or USUAL_CUTTER), JOINT_REACH)
+    rings = [Edges.of_ring(ply.drawn.flattened()) for ply in leg.plies]
+    bearings = min(
+        (
+            [_bearing(edges, leg.side, w, frame.placement, strongback) for edges, w in zip(rings, depths, strict=True)]
+            for depths in _depths(leg, frame.placement, strongback)
+        ),
+        key=lambda these: max((abs(b.worst) for b in these if b is not None), default=0.0),
+    )
     out = []
-    for ply in leg.plies:
-        edges = Edges.of_ring(ply.drawn.flattened())
-        bearing = _bearing(edges, leg, frame.placement, strongback)
+    for ply, edges, bearing in zip(leg.plies, rings, bearings, strict=True):
         locating = None if bearing is None else _locating(edges, bearing, leg.side, strongback, reach)
         out.append(Footing(ply=ply, bearing=bearing, locating=locating))
     if any(f.locating is not None and f.locating.hangs for f in out):
@@ -107,9 +114,17 @@ def _sign(side: Literal["port", "starboard"]) -> float:
     return 1.0 if side == "port" else -1.0
 
 
-def _bearing(edges: Edges, leg: Leg, placement: Placement, strongback: Strongback) -> Bearing | None:
+def _depths(leg: Leg, placement: Placement, strongback: Strongback) -> list[list[float]]:
+    """The depths at which plies may touch the rails first: of one flush leg, and of a raked one each its own."""
+    flush = [_first_face(leg.plies, placement, strongback)] * len(leg.plies)
+    return [flush, [_first_face([ply], placement, strongback) for ply in leg.plies]] if placement.rake else [flush]
+
+
+def _bearing(
+    edges: Edges, side: Literal["port", "starboard"], depth: float, placement: Placement, strongback: Strongback
+) -> Bearing | None:
     """The level edge over the rail that is nearest to it, with all pieces in line with it."""
-    outboard = _sign(leg.side)
+    outboard = _sign(side)
     rail_low = strongback.inside_width / 2
     y = np.sort(np.column_stack([edges.starts[:, 0], edges.ends[:, 0]]) * outboard, axis=1)
     shared = np.minimum(y[:, 1], rail_low + strongback.width) - np.maximum(y[:, 0], rail_low)
@@ -117,7 +132,6 @@ def _bearing(edges: Edges, leg: Leg, placement: Placement, strongback: Strongbac
     over = edges.only(faces & (shared > _LEAST))
     if not len(over):
         return None
-    depth = _first_face(leg, placement, strongback)
     first = int(np.argmin(np.abs(_heights((over.starts + over.ends) / 2, depth, placement, strongback))))
     line = over.starts[first]
     way = over.facing[first]
@@ -136,9 +150,9 @@ def _bearing(edges: Edges, leg: Leg, placement: Placement, strongback: Strongbac
     )
 
 
-def _first_face(leg: Leg, placement: Placement, strongback: Strongback) -> float:
-    """The depth of the face of the whole leg that touches the rails first."""
-    faces = (min(ply.low for ply in leg.plies), max(ply.high for ply in leg.plies))
+def _first_face(plies: Sequence[Part], placement: Placement, strongback: Strongback) -> float:
+    """The depth of the face of these plies together that touches the rails first."""
+    faces = (min(ply.low for ply in plies), max(ply.high for ply in plies))
     low, high = (_heights(np.zeros((1, 2)), w, placement, strongback)[0] for w in faces)
     return faces[0] if low <= high else faces[1]
 
