@@ -36,7 +36,7 @@ PLAN = {
 FLOOR = [(-400, 0), (400, 0), (400, 100), (-400, 100)]
 
 
-def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "") -> None:
+def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "", tall: float = 20) -> None:
     """A frame drawing: a floor with a gusset on it, a screw, a dowel and the two sections of the chine batten."""
     doc = ezdxf.new("R2000", units=unit)
     space = doc.modelspace()
@@ -45,8 +45,8 @@ def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "") -> None:
         ("GUSSETS", "gusset", [(-380, 10), (-250, 10), (-250, 90), (-380, 90)]),
         ("KNEES FWD", "knee", [(-100, 10), (0, 10), (0, 90), (-100, 90)]),
         ("KNEES AFT", "knee", [(-100, 10), (0, 10), (0, 90), (-100, 90)]),
-        ("BATTENS", "chine", [(-432, 40), (-400, 40), (-400, 60), (-432, 60)]),
-        ("BATTENS", "chine", [(432, 40), (400, 40), (400, 60), (432, 60)]),
+        ("BATTENS", "chine", [(-432, 40), (-400, 40), (-400, 40 + tall), (-432, 40 + tall)]),
+        ("BATTENS", "chine", [(432, 40), (400, 40), (400, 40 + tall), (432, 40 + tall)]),
     ):
         space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
         middle = np.mean(corners, axis=0) + ((0, 30) if label == "floor" else (0, 0))
@@ -116,6 +116,15 @@ def test_dowels_and_batten_sections_come_out_in_the_frames_own_axes(tmp_path):
 def test_the_kind_of_a_frame_is_seen_from_its_core_unless_the_plan_says(tmp_path):
     assert boat(tmp_path).frames[0].kind == "open"
     assert boat(tmp_path, frame={"kind": "bulkhead"}).frames[0].kind == "bulkhead"
+
+
+@pytest.mark.parametrize(
+    ("rake", "tall", "told"), [(0, 20.6, True), (20, 21.28, False), (-20, 20, False), (20, 22, True)]
+)
+def test_a_section_in_a_raked_frame_may_be_drawn_as_its_plane_cuts_it(tmp_path, rake, tall, told):
+    """Upright, 20 mm square to the batten are 20 / cos 20 = 21.28 mm in the plane."""
+    found = boat(tmp_path, frame={"rake": rake}, tall=tall)
+    assert any("section of the port chine" in defect.message for defect in found.frames[0].defects) == told
 
 
 def test_a_batten_of_another_size_than_the_plan_says_is_told(tmp_path):

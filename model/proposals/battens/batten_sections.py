@@ -73,7 +73,9 @@ def sections_of(
             continue
         long, short, angle = sides_of(shape.outline)
         wanted = [side / times for side in sorted(plan.battens[kind].section, reverse=True)]
-        off = max(abs(long - wanted[0]), abs(short - wanted[1]))
+        # square to the batten, or as the plane of a raked frame cuts it
+        drawn = [(long, short), (long * _upright(angle, spec), short * _upright(angle + np.pi / 2, spec))]
+        off = min(max(abs(a - b) for a, b in zip(sides, wanted, strict=True)) for sides in drawn)
         if off > _SIZE_PLAY:
             defects.append(
                 Defect(
@@ -99,6 +101,11 @@ def sections_of(
             batten=name, frame=spec.number, centre=(y, v), angle=angle, drawn=shape.outline, source=shape.source
         )
     return tuple(sections[name] for name in sorted(sections)), tuple(defects)
+
+
+def _upright(angle: float, spec: FrameSpec) -> float:
+    """How long a mm along this angle (radians) in the plane of a frame is when it is seen along the boat."""
+    return float(np.hypot(np.cos(angle), np.sin(angle) * np.cos(spec.rake_radians)))
 
 
 def battens_through(
