@@ -166,3 +166,12 @@ def test_a_slanting_joint_is_measured_along_it():
     starboard = making.part("starboard board", Outline.of([(-400, 0), (0, 0), (75, 100), (-400, 100)]))
     findings = run(making.frame([port, starboard]))
     assert [f.measured for f in findings] == pytest.approx([125, 125], abs=0.05)
+
+
+@pytest.mark.parametrize("frames", [1, 2])
+def test_gussets_all_on_one_face_are_their_designers_way_if_several_frames_have_them_so(frames):
+    gone = "port chine gusset, aft", "starboard chine gusset, aft"
+    many = [without(*gone, number=str(5 + n), station=1000.0 + 500 * n) for n in range(frames)]
+    found = list(BARE.run(making.assembly(many)))
+    assert len(found) == 2 * frames
+    assert {finding.level for finding in found} == {Level.ERROR if frames == 1 else Level.NOTE}

@@ -40,6 +40,12 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
                 yield _finding(frame, assembly, cover, gussets, f"on the {cover.face} face")
 
 
+def _one_faced(assembly: Assembly) -> bool:
+    """Whether several frames have gussets, and all of them on one and the same face: so their designer wants them."""
+    found = [{gusset.face for gusset in gussets_of(f)} for f in assembly.frames if f.kind in ("open", "ring")]
+    return sum(map(bool, found)) > 1 and len(set().union(*found)) == 1
+
+
 def _unless_unread(cover: Cover, frame: Frame, assembly: Assembly) -> Cover | None:
     """The cover; None if there is no gusset, but near the joint an outline that could not be taken as it stands."""
     wrong = [d.at for d in frame.defects if d.check == "outline" and d.level is Level.ERROR and d.at is not None]
@@ -50,8 +56,9 @@ def _unless_unread(cover: Cover, frame: Frame, assembly: Assembly) -> Cover | No
 
 
 def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[Part], where: str) -> Finding:
-    """The finding on a cover that has `opposite` on the frame's other face."""
+    """The finding on a cover that has `opposite` on the frame's other face; a note where all gussets lie there."""
     joint = cover.joint
+    wanted = bool(opposite) and _one_faced(assembly)
     both = {"first": joint.first, "second": joint.second}
     pieces, outward = _bare_pieces(cover)
     longest = max(pieces, key=lambda piece: (round(piece.length, 3), piece.bounds))
@@ -72,6 +79,8 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[
         )  # fmt: skip
     else:
         message = Sentence.of("{first} and {second} butt without a gusset {where}", **both, where=where)
+        if wanted:
+            message = Sentence.of("{message}, where no joint of the boat has one", message=message)
         reach = assembly.limits["gusset_lap"] * frame.core_thickness
         cure = Sentence.of(
             "add a gusset {where} over {start} to {end}, reaching {reach} past the joint into both",
@@ -91,7 +100,7 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[
     is_straight = abs(float(np.hypot(*(ends[1] - ends[0]))) - cover.bare) <= SLIVER
     return Finding(
         check="joint-bare",
-        level=Level.ERROR,
+        level=Level.NOTE if wanted else Level.ERROR,
         message=message,
         frame=frame.number,
         at=mark.at(at),
@@ -150,8 +159,9 @@ CHECK = Check(
             "Every joint where two core parts butt, as `joint-gap` finds them, and the gussets (layers with "
             'role = "gusset") on either face. A gusset counts as far as it passes the joint into both parts. Floor, '
             "sides and deck beam want one on both faces; the pieces of a transom on the forward face, its aft face "
-            "being planed and seen; those of a bulkhead on one face, whichever. A leg that butts against the frame "
-            "wants none: its outer ply laps it. Where an outline nearby could not be taken as it stands, that comes "
+            "being planed and seen; those of a bulkhead on one face, whichever. Where all gussets of several frames "
+            "lie on one face, the other is a note. A leg that butts against the frame wants none: its outer ply laps "
+            "it. Where an outline nearby could not be taken as it stands, that comes "
             "first: it may be the gusset."
         ),
         matters=(
