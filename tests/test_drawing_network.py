@@ -245,25 +245,55 @@ def test_a_boat_whose_polylines_are_all_exploded_is_judged_as_before(plan, openi
     assert_same(before, tuple(told))
 
 
-# ---- where the drawing does not decide
+# ---- ends that stand on the middle of a line
+
+ON_A_FLOOR = [((20, 30), (20, 90), 0), ((20, 90), (60, 90), -0.5), ((60, 90), (60, 30), 0)]  # a post without its foot
 
 
-def test_an_end_on_the_middle_of_a_line_is_still_a_defect(tmp_path):
+@pytest.mark.parametrize("foot", ["none", "its own", "on an arc"])
+@pytest.mark.parametrize("seed", range(3))
+def test_a_part_that_stands_on_a_long_edge(foot, seed, tmp_path):
+    floor = [((0, 0), 0), ((100, 0), 0), ((100, 30), 0.1 if foot == "on an arc" else 0), ((0, 30), 0)]
+    post = [*ON_A_FLOOR, *([((60, 30), (20, 30), 0)] if foot == "its own" else [])]
+    if foot == "on an arc":
+        radius = 50 * (1 / 0.1 + 0.1) / 2
+        rise = {u: 30 + (radius**2 - (u - 50) ** 2) ** 0.5 - (radius - 5) for u in (20, 60)}
+        post = [((20, rise[20]), (20, 90), 0), ((20, 90), (60, 90), -0.5), ((60, 90), (60, rise[60]), 0)]
     document = drawings.new()
-    edges = segments([box(0, 0, 100, 60)])
-    loose(document.modelspace(), [*edges, ((50, 0), (50, 60), 0)])
-    text(document.modelspace(), "a", (25, 30))
-    text(document.modelspace(), "b", (75, 30))
-    assert any("is a lone line" in message for message in said(laid(tmp_path, document).defects, Level.ERROR))
+    loose(document.modelspace(), [*segments([floor]), *post], random.Random(seed))
+    text(document.modelspace(), "floor", (50, 10))
+    text(document.modelspace(), "post", (40, 60))
+    shapes = laid(tmp_path, document)
+    assert said(shapes.defects) == []
+    areas = {label: area for label, (area, *_) in measured(shapes).items()}
+    bow, crown = (4 * np.arctan(bulge) for bulge in (0.1, 0.5))  # a segment is r^2 / 2 (angle - sin angle)
+    if foot == "on an arc":
+        assert areas["floor"] == pytest.approx(3000 + radius**2 / 2 * (bow - np.sin(bow)))
+    else:
+        assert areas == pytest.approx({"floor": 3000, "post": 2400 + 25**2 / 2 * (crown - np.sin(crown))})
 
 
-def test_an_end_on_the_middle_of_a_line_within_a_network_is_a_fork(tmp_path):
-    """Two boxes that share a corner and part of an edge: the smaller one ends on the middle of the larger one's."""
+def test_two_boxes_that_share_a_corner_and_part_of_an_edge(tmp_path):
     document = drawings.new()
     loose(document.modelspace(), segments([box(0, 0, 100, 60), box(100, 0, 200, 40)]))
     text(document.modelspace(), "a", (50, 30))
     text(document.modelspace(), "b", (150, 20))
-    assert_forks(laid(tmp_path, document))
+    shapes = laid(tmp_path, document)
+    assert {label: area for label, (area, *_) in measured(shapes).items()} == {"a": 6000, "b": 4000}
+    assert said(shapes.defects) == []
+
+
+# ---- where the drawing does not decide
+
+
+@pytest.mark.parametrize(("end", "told"), [(60, FORK), (40, "is a lone line")])
+def test_a_line_across_a_part_or_into_it_is_a_defect(end, told, tmp_path):
+    document = drawings.new()
+    loose(document.modelspace(), [*segments([box(0, 0, 100, 60)]), ((50, 0), (50, end), 0)])
+    text(document.modelspace(), "a", (25, 30))
+    shapes = laid(tmp_path, document)
+    assert any(told in message for message in said(shapes.defects, Level.ERROR))
+    assert len(shapes.shapes) == (end < 60)
 
 
 def test_pieces_that_cross_are_a_fork(tmp_path):

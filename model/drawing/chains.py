@@ -17,6 +17,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ..geometry.outline import Outline
 from .drawn import DrawnChain, DrawnEdge, DrawnFork, DrawnNetwork, DrawnOutline, Point
+from .nodes import Walk, parted
 from .run import Run, run_of
 
 _CROWD = 8  # points compared with in one cell of the grid; more of them in so small a space are one heap
@@ -55,6 +56,15 @@ def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined
     spots = _spots([end for run in runs for end in (run.points[0], run.points[-1])])
     runs, sources, spots, twice = _once(runs, sources, spots)
     partner, forks = _partners(runs, spots, gap)
+    parts = parted(runs, [_walk(runs, links, partner, forks) for links in _walks(len(runs), partner)], gap)
+    if parts:
+        repeated = {id(part) for n in twice for part in parts.get(n, [runs[n]])}
+        pairs = [(part, sources[n]) for n, run in enumerate(runs) for part in parts.get(n, [run])]
+        runs, sources = [run for run, _ in pairs], [source for _, source in pairs]
+        spots = _spots([end for run in runs for end in (run.points[0], run.points[-1])])
+        runs, sources, spots, twice = _once(runs, sources, spots)
+        twice |= {n for n, run in enumerate(runs) if id(run) in repeated}
+        partner, forks = _partners(runs, spots, gap)
     chains: dict[int, DrawnChain] = {}  # by the first run of each
     for links in _walks(len(runs), partner):
         source = _first(sources[index] for index, _ in links)
@@ -202,7 +212,7 @@ def _neighbours(runs: list[Run], meeting: Mapping[int, list[End]], gap: float) -
     return near
 
 
-def _at(runs: list[Run], end: End) -> Point:
+def _at(runs: Sequence[Run], end: End) -> Point:
     return runs[end[0]].points[0 if end[1] == 0 else -1]
 
 
@@ -220,6 +230,15 @@ def _walks(count: int, partner: dict[End, End]) -> Iterable[list[End]]:
             walk.append(entered)
             entered = partner.get((entered[0], 1 - entered[1]))
         yield walk
+
+
+def _walk(
+    runs: Sequence[Run], links: Sequence[End], partner: Mapping[End, End], forks: Mapping[End, tuple[End, ...]]
+) -> Walk:
+    ends = [links[0], (links[-1][0], 1 - links[-1][1])]
+    shut = partner.get(ends[0]) == ends[1]
+    dead = () if shut else tuple(_at(runs, end) for end in ends if end not in forks)
+    return Walk(runs=tuple(index for index, _ in links), dead=dead, shut=shut)
 
 
 def _linked(runs: Sequence[Run], *, closed: bool) -> Run | None:
