@@ -12,7 +12,11 @@ from pathlib import Path
 from textwrap import dedent
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
+from PIL import Image
+
+from scrieve.viewer.marks.colours import STRONG
 
 ROOT = Path(__file__).parents[1]
 NAME = "doorway"
@@ -38,14 +42,19 @@ def tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def scrieve(tree: Path, *words: str, ends: int = 0) -> str:
     """What the copy says."""
-    code = "import sys; from scrieve.viewer.command import main; main()"
+    return run(tree, "from scrieve.viewer.command import main; main()", *words, ends=ends)
+
+
+def run(tree: Path, code: str, *words: str, ends: int = 0) -> str:
+    """What code prints in the copy."""
+    places = os.pathsep.join([str(tree), str(ROOT / "tests")])
     done = subprocess.run(
         [sys.executable, "-c", code, *words],
         cwd=tree,
-        env={**os.environ, "PYTHONPATH": str(tree)},
+        env={**os.environ, "PYTHONPATH": places},
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=600,
     )
     assert done.returncode == ends, done.stderr
     return done.stdout
@@ -92,3 +101,37 @@ def test_its_drawing_has_its_dimension(tree):
     drawn = ElementTree.parse(tree / "close.svg").getroot()
     (measure,) = (group for group in drawn.iter() if group.get("id") == "measure")
     assert "942.72" in " ".join(measure.itertext())
+
+
+def test_its_picture_has_its_dimension(tree):
+    """What is drawn in a finding's own colour is nowhere in the boat's picture."""
+    scrieve(tree, "picture", "pram", "whole.png", "--size", "480x320")
+    scrieve(tree, "picture", "pram", "close.png", "--finding", "1", "--size", "480x320")
+    whole, close = (_strong(tree / name) for name in ("whole.png", "close.png"))
+    assert whole == 0
+    assert close > 100
+
+
+def _strong(picture: Path) -> int:
+    """How many points of a picture have the colour of what is wrong."""
+    with Image.open(picture) as image:
+        points = np.asarray(image.convert("RGB"), dtype=int)
+    wanted = [int(STRONG[n : n + 2], 16) for n in (1, 3, 5)]
+    return int((np.abs(points - wanted).max(axis=-1) <= 12).sum())
+
+
+def test_the_window_lists_it_and_shows_its_measure(tree):
+    code = """if True:
+        from pathlib import Path
+        from window_making import opened, press, shut, wait
+        window = opened(Path("pram"), Path("settings.ini"))
+        listed = window.findings.list
+        print([listed.item(n).text() for n in range(listed.count())])
+        press(window, "N")
+        wait(100)
+        print([label.text for label in window.canvas.stage.labels.shown])
+        shut(window)
+    """
+    listed, labels = run(tree, code).splitlines()[-2:]
+    assert SAID in listed
+    assert "942.72 mm" in labels
