@@ -32,7 +32,7 @@ def alike(ones: Stack, others: Stack, within: float) -> tuple[Whole, Whole]:
     return both[0], both[1]
 
 
-def copies(ones: Stack, others: Stack, within: float) -> list[tuple[int, int, Move]]:
+def copies(ones: Stack, others: Stack, within: float) -> list[tuple[int, int, RigidMotion]]:
     """The pairs (i, j) of outlines of as many corners that are copies to within `within` mm, and how j comes upon i.
 
     Points that lie no more than so far from one another lie as far out from their means, in quadratic mean, to that.
