@@ -207,3 +207,23 @@ def test_the_cure_names_the_side_by_its_length_and_layers_are_told_short():
 def test_where_nothing_thinner_would_do_an_easier_curve_is_asked_for():
     (finding,) = findings(bent((300.0, 250.0), least_bend=30000.0))
     assert finding.cure == f"take an easier curve there, {30000 / finding.measured:.2f} times the radius"
+
+
+def test_where_one_section_alone_bends_it_that_is_named_with_the_way_to_where_it_runs_through():
+    """A straight batten through six frames, 400 mm apart; 60 mm down in the fourth."""
+    offs = (0, 0, 0, -60, 0, 0)
+    sections = [making.section("port chine", (500.0, 300.0 + off), frame=f"{n}") for n, off in enumerate(offs, start=1)]
+    places = [Placement(station=400.0 * n) for n in range(6)]
+    (finding,) = findings(making.batten("port chine", sections, places, long=40.0, short=20.0, arris=0.0))
+    assert finding.cure.startswith(
+        "look first whether its section in F4 is right: 60.00 mm up the batten would run easily through it; else take"
+    )
+
+
+def test_where_it_is_bent_all_along_no_section_is_blamed():
+    sections = [
+        making.section("port chine", (500.0 + 1e-3 * (x - 1000) ** 2, 300.0), frame=f"{x}") for x in range(0, 2400, 400)
+    ]
+    places = [Placement(station=float(x)) for x in range(0, 2400, 400)]
+    (finding,) = findings(making.batten("port chine", sections, places, long=40.0, short=20.0, arris=0.0))
+    assert finding.cure.startswith("take ")

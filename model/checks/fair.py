@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -23,6 +22,7 @@ from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..geometry.spline import NaturalSpline
 from ..relations.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
+from ..relations.battens.stations import Misplaced, misplaced
 from ..relations.fouls.passing import battens_passing
 from .check import Check, Page
 
@@ -34,15 +34,19 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     limit = assembly.limits["fair"]
     x, points = batten.centres[:, 0], batten.centres[:, 1:]
     found = _strays(batten, limit)
+    wrong = misplaced(assembly.battens, limit) if _doubtful(assembly, limit) else None
+    if wrong is not None and wrong.offs[0][0] is batten:
+        yield _misplaced(assembly, wrong, limit)
     for stray in found:
-        alike = _off_together(assembly, batten.sections[stray.index].frame, limit)
-        shift = _shift(alike, limit)
-        if shift is not None:
-            if alike[0][0] is batten:
-                yield _misplaced(assembly, alike, shift, limit)
+        if wrong is not None and _beside(batten, stray.index, wrong.frame):
+            continue
+        together = _off_together(assembly, batten.sections[stray.index].frame, limit)
+        if together is not None:
+            if together.offs[0][0] is batten:
+                yield _misplaced(assembly, together, limit)
             continue
         yield _off(assembly, batten, stray.index, np.array(stray.off), limit, stray.rivals)
-    bump = None if found else doubled_back(x, points, limit)
+    bump = None if found or wrong else doubled_back(x, points, limit)
     if bump is not None:
         yield _off(assembly, batten, bump, points[bump] - _through_others(batten, bump)[0], limit, ())
     yield from _untold(batten, assembly, limit)
@@ -53,24 +57,27 @@ def _strays(batten: Batten, limit: float) -> tuple[Stray, ...]:
     return strays(batten.centres[:, 0], batten.centres[:, 1:], limit)
 
 
-_Alike: TypeAlias = list[tuple[Batten, Stray]]
+def _doubtful(assembly: Assembly, limit: float) -> bool:
+    """Whether a station is worth being tried: a batten is off somewhere, or so short that it could not be told."""
+    return any(len(batten.sections) < FEWEST or _strays(batten, limit) for batten in assembly.battens)
 
 
-def _off_together(assembly: Assembly, frame: str, limit: float) -> _Alike:
-    """All battens that are off in one frame, and how."""
-    return [
+def _beside(batten: Batten, index: int, frame: str) -> bool:
+    """Whether a section is in this frame or next to it, where the batten runs wrong as well if the frame is."""
+    return frame in {section.frame for section in batten.sections[max(index - 1, 0) : index + 2]}
+
+
+def _off_together(assembly: Assembly, frame: str, limit: float) -> Misplaced | None:
+    """The frame, if all battens that are off there would be fair at once with it further forward or aft.
+
+    Asked of battens of two kinds or more: what puts them all off is the frame's station.
+    """
+    alike = [
         (batten, stray)
         for batten in assembly.battens
         for stray in _strays(batten, limit)
         if batten.sections[stray.index].frame == frame
     ]
-
-
-def _shift(alike: _Alike, limit: float) -> float | None:
-    """How far forward a frame would have to stand, mm, to have all these battens fair at once; None if no place does.
-
-    Asked of battens of two kinds or more: what puts them all off is the frame's station.
-    """
     if len({batten.kind for batten, _ in alike}) < 2:
         return None
     slopes = np.array([_through_others(batten, stray.index)[1] for batten, stray in alike])
@@ -78,40 +85,47 @@ def _shift(alike: _Alike, limit: float) -> float | None:
     sure = np.array([stray.off for _, stray in alike]) != 0.0
     shift = float(np.sum(whole * slopes) / max(float(np.sum(slopes * slopes)), COINCIDENT))
     left = np.hypot(*np.where(sure, whole - shift * slopes, 0.0).T)
-    return shift if np.all(left <= limit) else None
+    if np.any(left > limit):
+        return None
+    worst_first = sorted(alike, key=lambda pair: -round(pair[1].distance, 3))
+    return Misplaced(frame=frame, shift=shift, offs=tuple((batten, stray.off) for batten, stray in worst_first))
 
 
-def _misplaced(assembly: Assembly, alike: _Alike, shift: float, limit: float) -> Finding:
+def _misplaced(assembly: Assembly, wrong: Misplaced, limit: float) -> Finding:
     """The finding on a frame whose station puts all its battens off."""
-    batten, stray = max(alike, key=lambda pair: round(pair[1].distance, 3))
-    section, placement = batten.sections[stray.index], batten.placements[stray.index]
+    batten, off = wrong.offs[0]
+    distance = float(np.hypot(*off))
+    index = next(n for n, section in enumerate(batten.sections) if section.frame == wrong.frame)
+    section, placement = batten.sections[index], batten.placements[index]
     x, y, z = placement.point(*section.centre)
+    there = placement.station + wrong.shift
+    off_there = [each for each in assembly.battens if each in dict(wrong.offs)]
     return Finding(
         check="fair",
         level=Level.ERROR,
         message=Sentence.of(
             "{battens} are off the fair curves through their other frames in {frame}, by up to {off}, up to {limit} "
             "is allowed: all would be fair with the frame about {shift} further {way}",
-            battens=listed(each.name for each, _ in alike),
+            battens=listed(each.name for each in off_there),
             frame=_frame_name(section),
-            off=mm(stray.distance, limit),
-            limit=mm(limit, stray.distance),
-            shift=Quantity.of(abs(shift), f"{abs(shift):.0f} mm"),
-            way="forward" if shift > 0 else "aft",
+            off=mm(distance, limit),
+            limit=mm(limit, distance),
+            shift=Quantity.of(abs(wrong.shift), f"{abs(wrong.shift):.0f} mm"),
+            way="forward" if wrong.shift > 0 else "aft",
         ),
         frame=section.frame,
         at=(x, y, z),
         cure=Sentence.of(
             "look whether {frame} belongs at station {there}, not {here}, or whether it is the drawing of another "
-            "station",
+            "station; how these battens lie in the frames about it is told when that is right",
             frame=_frame_name(section),
-            there=Quantity.of(placement.station + shift, f"{placement.station + shift:.0f}"),
+            there=Quantity.of(there, f"{there:.0f}"),
             here=Quantity.of(placement.station, f"{placement.station:g}"),
         ),
         source=section.source,
-        subjects=subjects(batten, *(each for each, _ in alike)),
-        measure=Measure(value=stray.distance, limit=limit),
-        evidence=_marks(assembly, batten, section, (x, y - stray.off[0], z - stray.off[1])),
+        subjects=subjects(batten, *off_there),
+        measure=Measure(value=distance, limit=limit),
+        evidence=_marks(assembly, batten, section, (x, y - off[0], z - off[1])),
     )
 
 
@@ -279,7 +293,8 @@ CHECK = Check(
             "at its ends; how far one may stray between them is estimated from the same frames and comes on top "
             "of the limit, so that a fair hull is silent. Where that leaves bumps over the limit untold a note says "
             "how large; with fewer than seven frames nothing can be told. Where another frame might be the one that "
-            "is off, the finding names both. Last, a batten that turns one way at a frame and the other way at both "
+            "is off, the finding names both. From six frames on every frame is also tried at every other station: where "
+            "all battens together would run ten times easier then, that is the one finding. Last, a batten that turns one way at a frame and the other way at both "
             "frames beside it, each beyond the limit, is reported whatever the curve."
         ),
         matters=(
@@ -294,7 +309,8 @@ CHECK = Check(
         cure=(
             "Move the notch and the section together to the place that is named, or look for the slip that put them "
             "there: an offset read from the row beside it, the other face of the ply. Where battens of several kinds "
-            "are off in one frame and all would be fair if it stood elsewhere, one finding names that station."
+            "are off in one frame and all would be fair if it stood elsewhere, one finding names that station, and what "
+            "its battens do to notches and bends about it is not told before it is right."
         ),
     ),
     on_batten=check,

@@ -12,6 +12,7 @@ from scrieve.shared.tolerances import COINCIDENT
 from ..boat.assembly import Assembly
 from ..boat.batten import Batten
 from ..boat.frame import Frame
+from .battens.stations import misplaced
 
 RestsOn: TypeAlias = Literal["gussets", "batten", "curve"]
 """What the findings of a check come of: a frame's gussets, how a batten lies at the place, or how it is bent there.
@@ -19,6 +20,7 @@ RestsOn: TypeAlias = Literal["gussets", "batten", "curve"]
 The curve of a batten at a frame goes by those on both sides.
 """
 
+_BESIDE = 3  # frames; a batten held off at one swings through the next, back, and is at rest from the fourth on
 _CURVED = 3  # frames that hold a batten from which on it shows how it bends
 
 
@@ -45,15 +47,32 @@ def in_scope(assembly: Assembly) -> Assembly:
 
 
 def follows(finding: Finding, rests_on: RestsOn | None, assembly: Assembly) -> bool:
-    """Whether a finding comes of what is left aside: a joint bare of gussets, or a batten that is not held there."""
+    """Whether a finding comes of what is told already: a joint bare of gussets, a batten not held there or bent away.
+
+    A frame at a wrong station bends its battens away from their notches in it and in those beside it.
+    """
     if rests_on == "gussets":
         return any(each.gussets and each.frame == finding.frame for each in assembly.excluded)
     if rests_on is None or finding.at is None:
         return False
+    if rests_on == "batten" and _bent_away(finding, assembly):
+        return True
     return any(
         start - COINCIDENT <= finding.at[0] <= end + COINCIDENT and batten.name in finding.parts
         for batten, start, end in unheld(assembly, curve=rests_on == "curve")
     )
+
+
+def _bent_away(finding: Finding, assembly: Assembly) -> bool:
+    wrong = misplaced(assembly.battens, assembly.limits["fair"])
+    if wrong is None:
+        return False
+    for batten, _ in wrong.offs:
+        frames = [section.frame for section in batten.sections]
+        own = frames.index(wrong.frame)
+        if batten.name in finding.parts and finding.frame in frames[max(own - _BESIDE, 0) : own + _BESIDE + 1]:
+            return True
+    return False
 
 
 def unheld(assembly: Assembly, *, curve: bool = False) -> Iterator[tuple[Batten, float, float]]:
