@@ -24,8 +24,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.boat.board import Board, board_of
 from scrieve.model.drawing import lay_out
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.viewer.dxf.board_drawing import LAYERS, board_drawing, level_of
-from scrieve.viewer.dxf.names_beside import CLEAR, LETTERS, WIDE, placed
+from scrieve.viewer.dxf.board_drawing import CLEAR, LAYERS, LETTERS, WIDE, board_drawing, level_of, placed
 from scrieve.viewer.verbs.commands import run
 
 ROOT = Path(__file__).parents[1]

@@ -21,7 +21,7 @@ from scrieve.viewer.pictures.canvas import Canvas, wide
 from scrieve.viewer.pictures.captions import SMALLEST, caption
 from scrieve.viewer.pictures.closing_in import finding_words
 from scrieve.viewer.pictures.findings_list import listing
-from scrieve.viewer.pictures.grid import LEAST, grid_of
+from scrieve.viewer.pictures.pages import LEAST, grid_of
 from scrieve.viewer.pictures.picture import picture
 from scrieve.viewer.pictures.stepping import step_picture, step_words
 from scrieve.viewer.pictures.studio import Studio

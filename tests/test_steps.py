@@ -25,8 +25,8 @@ from scrieve.model.plan.plan_order import Before
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sequence import order_refused
 from scrieve.model.sequence.steps import Step, steps_of
+from scrieve.model.sequence.steps.build import ordered
 from scrieve.model.sequence.steps.drilling import drivings, stop
-from scrieve.model.sequence.steps.graph import ordered
 from scrieve.shared.cautions import CAUTIONS
 from scrieve.shared.errors import PlanError
 from scrieve.shared.findings import Source

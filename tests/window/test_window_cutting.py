@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF
 from window_making import clean_window, faulty_window, place_of, press, until  # noqa: F401  two are fixtures
 
 from scrieve.viewer.scene.body import Body, box_mesh
-from scrieve.viewer.scene.section import CutFace, cut_face, solid
+from scrieve.viewer.scene.cutting import CutFace, cut_face, solid
 
 
 def outline_area(face: CutFace) -> float:

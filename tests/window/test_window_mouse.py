@@ -21,7 +21,7 @@ from window_making import (  # noqa: F401  two are fixtures
 
 from scrieve.viewer.scene.picking import Picked
 from scrieve.viewer.window.canvas import SMOOTH
-from scrieve.viewer.window.measures import distance
+from scrieve.viewer.window.words import distance
 
 LEFT, RIGHT = Qt.MouseButton.LeftButton, Qt.MouseButton.RightButton
 

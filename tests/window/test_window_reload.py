@@ -12,12 +12,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from window_making import begun, copied, opened, shut, until, wait
 
-from scrieve.viewer.window.file_states import states_of
 from scrieve.viewer.window.loading import Loading
-from scrieve.viewer.window.messages import Expect, Inbox, Tell, send
+from scrieve.viewer.window.messages import Expect, Inbox, Tell, send, states_of
+from scrieve.viewer.window.reader import wanted_files
 from scrieve.viewer.window.reading import BoatReading
 from scrieve.viewer.window.selection import MeasuredPoint
-from scrieve.viewer.window.wanted_files import wanted_files
 
 
 @pytest.fixture(name="window")

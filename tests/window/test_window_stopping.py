@@ -51,14 +51,14 @@ def readers() -> set[str]:
 def test_in_the_middle_of_a_painting(number, ending, painting, tmp_path):
     before = f"""
         from scrieve.viewer.window import canvas
-        timed, painted = canvas.Canvas._time, []
+        timed, painted = canvas.PictureWidget._time, []
         def time(self):
             timed(self)
             painted.append(1)
             if len(painted) == {painting}:
                 tell()
             self.refresh()
-        canvas.Canvas._time = time
+        canvas.PictureWidget._time = time
     """
     ran = told(before, number, tmp_path)
     assert (ran.returncode, ran.stdout, ran.stderr) == (ending, "", "scrieve: stopped\n")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
 from types import MappingProxyType
@@ -49,6 +49,12 @@ FORMS: Mapping[Level, Form] = MappingProxyType({Level.ERROR: ERROR, Level.WARNIN
 def form_of(finding: Finding) -> Form:
     """The form of a finding; a waived error is none any more."""
     return WARNING if finding.waived and finding.level is Level.ERROR else FORMS[finding.level]
+
+
+def worst_form(findings: Sequence[Finding]) -> Form:
+    """The form of findings that share a place: that of an error if one of them is."""
+    forms = [form_of(finding) for finding in findings]
+    return ERROR if ERROR in forms else forms[0]
 
 
 def badge_colour(finding: Finding) -> str:

@@ -64,34 +64,30 @@ class Detail:
         self._around(svg)
         drawn = [(mark, self.inset.inside(sight.shape(flat(mark, self._plane)))) for mark in self.marks]
         drawn = [(mark, shape) for mark, shape in drawn if not shape.is_empty]
-        svg.open("detail", stroke_linejoin="round")
-        self._fill(svg)
-        for mark, shape in drawn:
-            if isinstance(mark, Region):
-                draw_flat(svg, mark, shape)
-        svg.close()
+        with svg.group("detail", stroke_linejoin="round"):
+            self._fill(svg)
+            for mark, shape in drawn:
+                if isinstance(mark, Region):
+                    draw_flat(svg, mark, shape)
         self._screws(svg)
-        svg.open("marks", stroke_linejoin="round")
-        for mark, shape in drawn:
-            if not isinstance(mark, Region):
-                draw_flat(svg, mark, shape)
-        svg.close()
-        svg.open("measure")
-        measured = self._measured(drawn)
-        if measured is not None:
-            start, end = (sight.point(*at) for at in self._plane(measured[0]).tolist())
-            draw_dimension(svg, self.places, start, end, measured[1], off=_OFF * self.inset.radius)
-        elif all(isinstance(mark, Line) and mark.drawn for mark, _ in drawn):
-            svg.circle(self.inset.at, 2.2, fill="none", stroke=STRONG, stroke_width=HEAVY)
-            svg.circle(self.inset.at, 0.5, fill=STRONG)
-        svg.close()
+        with svg.group("marks", stroke_linejoin="round"):
+            for mark, shape in drawn:
+                if not isinstance(mark, Region):
+                    draw_flat(svg, mark, shape)
+        with svg.group("measure"):
+            measured = self._measured(drawn)
+            if measured is not None:
+                start, end = (sight.point(*at) for at in self._plane(measured[0]).tolist())
+                draw_dimension(svg, self.places, start, end, measured[1], off=_OFF * self.inset.radius)
+            elif all(isinstance(mark, Line) and mark.drawn for mark, _ in drawn):
+                svg.circle(self.inset.at, 2.2, fill="none", stroke=STRONG, stroke_width=HEAVY)
+                svg.circle(self.inset.at, 0.5, fill=STRONG)
         solid = (Ghost, Axis)  # names may stand within these
         self.places.cross(*(shape.boundary if isinstance(mark, solid) else shape for mark, shape in drawn))
-        svg.open("words")
-        for mark, shape in drawn:
-            if mark.words and (measured is None or mark.words != measured[1]):
-                name_beside(svg, self.places, mark.words, shape, STRONG)
-        svg.close()
+        with svg.group("words"):
+            for mark, shape in drawn:
+                if mark.words and (measured is None or mark.words != measured[1]):
+                    name_beside(svg, self.places, mark.words, shape, STRONG)
         self._names(svg)
         self.inset.close(svg, scale)
         return disc((sight.middle[0], sight.middle[1]), 2 * self.inset.radius / scale)
@@ -127,22 +123,21 @@ class Detail:
 
     def _around(self, svg: Svg) -> None:
         """Everything else, light, so that one knows where one is."""
-        svg.open("around", stroke_linejoin="round")
-        for layer in self.figure.layers:
-            visible = self.inset.inside(self.sight.shape(layer.visible))
-            svg.shape(visible, fill=TONES[layer.part.role], fill_opacity=0.4)
-            lines = self.inset.inside(self.sight.shape(layer.part.shape.boundary))
-            svg.shape(lines, fill="none", stroke=QUIET, stroke_width=THIN)
-        for timber in self.figure.timbers:
-            whole = self.sight.shape(timber.shape)
-            svg.shape(self.inset.inside(whole), fill=RAIL if timber.rail else BATTEN, fill_opacity=0.75)
-            lines = shapely.union(whole.boundary, diagonals(whole))
-            svg.shape(self.inset.inside(lines), fill="none", stroke=INK, stroke_width=OUTLINE)
-        x, y = self.sight.point(0.0, 0.0)
-        left, top, right, low = self.inset.window.bounds
-        lines = shapely.MultiLineString([[(left, y), (right, y)], [(x, top), (x, low)]])
-        svg.shape(self.inset.inside(lines), fill="none", stroke=QUIET, stroke_width=0.18, stroke_dasharray=CHAIN)
-        svg.close()
+        with svg.group("around", stroke_linejoin="round"):
+            for layer in self.figure.layers:
+                visible = self.inset.inside(self.sight.shape(layer.visible))
+                svg.shape(visible, fill=TONES[layer.part.role], fill_opacity=0.4)
+                lines = self.inset.inside(self.sight.shape(layer.part.shape.boundary))
+                svg.shape(lines, fill="none", stroke=QUIET, stroke_width=THIN)
+            for timber in self.figure.timbers:
+                whole = self.sight.shape(timber.shape)
+                svg.shape(self.inset.inside(whole), fill=RAIL if timber.rail else BATTEN, fill_opacity=0.75)
+                lines = shapely.union(whole.boundary, diagonals(whole))
+                svg.shape(self.inset.inside(lines), fill="none", stroke=INK, stroke_width=OUTLINE)
+            x, y = self.sight.point(0.0, 0.0)
+            left, top, right, low = self.inset.window.bounds
+            lines = shapely.MultiLineString([[(left, y), (right, y)], [(x, top), (x, low)]])
+            svg.shape(self.inset.inside(lines), fill="none", stroke=QUIET, stroke_width=0.18, stroke_dasharray=CHAIN)
 
     def _fill(self, svg: Svg) -> None:
         """What the finding is about, hatched each its own way."""
@@ -158,13 +153,12 @@ class Detail:
     def _names(self, svg: Svg) -> None:
         """The names of what the finding is about, each in what is seen of it."""
         self.places.take(disc(self.inset.at, 0.6 * self.inset.radius))
-        svg.open("names", fill=INK)
-        for words, thing, covered in self._each_once():
-            seen = shapely.difference(self.sight.shape(thing.shape), self.sight.shape(covered))
-            placed = self.places.inside(size_of(words, SMALL), self.inset.inside(seen))
-            if placed is not None:
-                label(svg, placed, words, SMALL, fill=INK)
-        svg.close()
+        with svg.group("names", fill=INK):
+            for words, thing, covered in self._each_once():
+                seen = shapely.difference(self.sight.shape(thing.shape), self.sight.shape(covered))
+                placed = self.places.inside(size_of(words, SMALL), self.inset.inside(seen))
+                if placed is not None:
+                    label(svg, placed, words, SMALL, fill=INK)
 
     def _each_once(self) -> Iterator[tuple[str, _SubjectOutline, shapely.Geometry]]:
         """The things by their names, and what of them others cover.
@@ -182,19 +176,18 @@ class Detail:
 
     def _screws(self, svg: Svg) -> None:
         """Heads and shanks at their size, with a cross on the axis."""
-        svg.open("shanks", fill="none", stroke=INK)
-        for each in self.frame.screws:
-            x, y = self.sight.point(*each.at)
-            reach = each.size.head_diameter / 2 * self.sight.scale
-            if not self.inset.window.contains(disc((x, y), 2 * reach)):
-                continue
-            dashes = None if each.driven_from == self.figure.seen.removeprefix("from ") else DASHES
-            for radius in (reach, each.size.diameter / 2 * self.sight.scale):
-                svg.circle((x, y), radius, stroke_width=0.18, stroke_dasharray=dashes)
-            svg.line((x - reach - 1, y), (x + reach + 1, y), stroke_width=THIN)
-            svg.line((x, y - reach - 1), (x, y + reach + 1), stroke_width=THIN)
-            self.places.take(disc((x, y), 2 * reach))
-        svg.close()
+        with svg.group("shanks", fill="none", stroke=INK):
+            for each in self.frame.screws:
+                x, y = self.sight.point(*each.at)
+                reach = each.size.head_diameter / 2 * self.sight.scale
+                if not self.inset.window.contains(disc((x, y), 2 * reach)):
+                    continue
+                dashes = None if each.driven_from == self.figure.seen.removeprefix("from ") else DASHES
+                for radius in (reach, each.size.diameter / 2 * self.sight.scale):
+                    svg.circle((x, y), radius, stroke_width=0.18, stroke_dasharray=dashes)
+                svg.line((x - reach - 1, y), (x + reach + 1, y), stroke_width=THIN)
+                svg.line((x, y - reach - 1), (x, y + reach + 1), stroke_width=THIN)
+                self.places.take(disc((x, y), 2 * reach))
 
 
 def _things(figure: FramePlot, names: set[str]) -> Iterator[_SubjectOutline]:

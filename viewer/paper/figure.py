@@ -38,34 +38,27 @@ class FramePlot:
     def draw(self, named: Iterable[str] = ()) -> None:
         """The frame; what a finding names has a heavy line round it in the colour of findings."""
         svg, wanted = self.svg, frozenset(named)
-        svg.open("lines")
-        self._lines()
-        svg.close()
-        svg.open("parts", stroke_linejoin="round")
-        for layer in self.layers:
-            self._part(layer)
-        svg.close()
-        svg.open("hidden", fill="none", stroke=INK, stroke_width=THIN, stroke_dasharray=DASHES)
-        for layer in self.layers:
-            svg.shape(self.sight.shape(layer.hidden))
-        svg.close()
-        svg.open("timbers", stroke_linejoin="round")
-        for each in self.timbers:
-            timber(svg, self.sight.shape(each.shape), rail=each.rail)
-        svg.close()
-        svg.open("named", fill="none", stroke=STRONG, stroke_width=HEAVY, stroke_linejoin="round")
-        for shape in self._named(wanted):
-            svg.shape(self.sight.shape(shape))
-        svg.close()
-        svg.open("screws")
-        for driven in self.frame.screws:
-            colour = STRONG if driven.name in wanted else INK
-            screw(svg, self.sight.point(*driven.at), driven.driven_from, colour=colour)
-        svg.close()
-        svg.open("dowels")
-        for peg in self.frame.dowels:
-            dowel(svg, self.sight.point(*peg.at), peg.diameter / 2 * self.sight.scale)
-        svg.close()
+        with svg.group("lines"):
+            self._lines()
+        with svg.group("parts", stroke_linejoin="round"):
+            for layer in self.layers:
+                self._part(layer)
+        with svg.group("hidden", fill="none", stroke=INK, stroke_width=THIN, stroke_dasharray=DASHES):
+            for layer in self.layers:
+                svg.shape(self.sight.shape(layer.hidden))
+        with svg.group("timbers", stroke_linejoin="round"):
+            for each in self.timbers:
+                timber(svg, self.sight.shape(each.shape), rail=each.rail)
+        with svg.group("named", fill="none", stroke=STRONG, stroke_width=HEAVY, stroke_linejoin="round"):
+            for shape in self._named(wanted):
+                svg.shape(self.sight.shape(shape))
+        with svg.group("screws"):
+            for driven in self.frame.screws:
+                colour = STRONG if driven.name in wanted else INK
+                screw(svg, self.sight.point(*driven.at), driven.driven_from, colour=colour)
+        with svg.group("dowels"):
+            for peg in self.frame.dowels:
+                dowel(svg, self.sight.point(*peg.at), peg.diameter / 2 * self.sight.scale)
 
     def name(self, places: Places) -> None:
         """Names everything that there is room for: in it, or beside the drawing with a line to it."""
@@ -74,22 +67,21 @@ class FramePlot:
         marks = [self.sight.point(*at) for at in spots]
         around = shapely.buffer(shapely.multipoints(marks), MARK, quad_segs=3) if marks else shapely.Polygon()
         places.cross(around)
-        svg.open("names", fill=INK)
-        for names, shape, visible, hidden in self._names():
-            inside, seen = None, self.sight.shape(visible)
-            free = shapely.difference(seen, around)
-            if visible is not shape:  # there is no room for words on what has its diagonals drawn
-                inside = places.inside(size_of(names, SMALL), free)
-            if shapely.buffer(seen, -_SLIVER).is_empty:
-                free = self.sight.shape(hidden)
-            whole = self.sight.shape(shape)
-            anchor = _anchor(whole if free.is_empty else free)
-            placed = inside or places.beside(size_of(names, SMALL), anchor, whole)
-            if placed is not None and placed.lead is not None:
-                leader(svg, *placed.lead)
-            if placed is not None:
-                label(svg, placed, names, SMALL)
-        svg.close()
+        with svg.group("names", fill=INK):
+            for names, shape, visible, hidden in self._names():
+                inside, seen = None, self.sight.shape(visible)
+                free = shapely.difference(seen, around)
+                if visible is not shape:  # there is no room for words on what has its diagonals drawn
+                    inside = places.inside(size_of(names, SMALL), free)
+                if shapely.buffer(seen, -_SLIVER).is_empty:
+                    free = self.sight.shape(hidden)
+                whole = self.sight.shape(shape)
+                anchor = _anchor(whole if free.is_empty else free)
+                placed = inside or places.beside(size_of(names, SMALL), anchor, whole)
+                if placed is not None and placed.lead is not None:
+                    leader(svg, *placed.lead)
+                if placed is not None:
+                    label(svg, placed, names, SMALL)
 
     # ---- the parts of it
 

@@ -72,40 +72,37 @@ class SectionInset:
         places = Places(page=shapely.buffer(self.inset.window, -1.0), clear=CLEAR)
         shafts = [self._shaft(axis) for axis in self.axes]
         places.take(*(shapely.buffer(shaft, 2.0) for shaft, _ in shafts))
-        svg.open("section", stroke_linejoin="round")
-        cuts = [(part, self._cut(part.shape, part.low, part.high)) for part in self.frame.parts]
-        cuts = [(part, shape) for part, shape in cuts if not shape.is_empty]
-        for n, (part, shape) in enumerate(cuts):
-            svg.shape(shape, fill=TONES[part.role])
-            svg.shape(hatching(shape, 45.0 if n % 2 else 135.0, 1.6), fill="none", stroke=INK, stroke_width=0.1)
-            line = shapely.intersection(shape.boundary, shapely.buffer(self.inset.window, -0.01))
-            svg.shape(line, fill="none", stroke=INK, stroke_width=OUTLINE)
-        wood = [shaft for shaft, is_screw in shafts if is_screw]
-        for n, (shaft, is_screw) in enumerate(shafts):
-            style = {"fill": SHANKS[min(n, 1)]} if is_screw else {"fill": "none", "stroke_dasharray": DASHES}
-            svg.shape(self.inset.inside(shaft), stroke=STRONG, stroke_width=OUTLINE, **style)
-        if len(wood) > 1 and (both := shapely.intersection(*wood[:2])).area > 0:
-            svg.shape(both, fill=STRONG, stroke=STRONG, stroke_width=0.15)
-        for mark in self.marks:
-            if isinstance(mark, Region):
-                draw_flat(svg, mark, self._region(mark))
-        for start, end in self.ends if self.axes else ():
-            past = 6.0 * np.sign(end[2] - start[2]) * np.array([0.0, 0.0, 1.0])
-            line = self.inset.inside(shapely.LineString(self._flat([start - past, end + past])))
-            svg.shape(line, fill="none", stroke=INK, stroke_width=0.15, stroke_dasharray="3 0.8 0.6 0.8")
-        svg.close()
+        with svg.group("section", stroke_linejoin="round"):
+            cuts = [(part, self._cut(part.shape, part.low, part.high)) for part in self.frame.parts]
+            cuts = [(part, shape) for part, shape in cuts if not shape.is_empty]
+            for n, (part, shape) in enumerate(cuts):
+                svg.shape(shape, fill=TONES[part.role])
+                svg.shape(hatching(shape, 45.0 if n % 2 else 135.0, 1.6), fill="none", stroke=INK, stroke_width=0.1)
+                line = shapely.intersection(shape.boundary, shapely.buffer(self.inset.window, -0.01))
+                svg.shape(line, fill="none", stroke=INK, stroke_width=OUTLINE)
+            wood = [shaft for shaft, is_screw in shafts if is_screw]
+            for n, (shaft, is_screw) in enumerate(shafts):
+                style = {"fill": SHANKS[min(n, 1)]} if is_screw else {"fill": "none", "stroke_dasharray": DASHES}
+                svg.shape(self.inset.inside(shaft), stroke=STRONG, stroke_width=OUTLINE, **style)
+            if len(wood) > 1 and (both := shapely.intersection(*wood[:2])).area > 0:
+                svg.shape(both, fill=STRONG, stroke=STRONG, stroke_width=0.15)
+            for mark in self.marks:
+                if isinstance(mark, Region):
+                    draw_flat(svg, mark, self._region(mark))
+            for start, end in self.ends if self.axes else ():
+                past = 6.0 * np.sign(end[2] - start[2]) * np.array([0.0, 0.0, 1.0])
+                line = self.inset.inside(shapely.LineString(self._flat([start - past, end + past])))
+                svg.shape(line, fill="none", stroke=INK, stroke_width=0.15, stroke_dasharray="3 0.8 0.6 0.8")
         self._faces(svg)
-        svg.open("measure")
-        start, end = self._flat(self._in_frame([self.span.start, self.span.end])).tolist()
-        words = measure_alone(self.finding.measure)
-        draw_dimension(svg, places, tuple(start), tuple(end), words, off=_OFF * self.inset.radius)
-        svg.close()
-        svg.open("names", fill=INK)
-        for part, shape in cuts:
-            words = part.name.removeprefix(f"{self.frame.name} ")
-            if (placed := places.inside(size_of(words, SMALL), shape)) is not None:
-                label(svg, placed, words, SMALL, fill=INK)
-        svg.close()
+        with svg.group("measure"):
+            start, end = self._flat(self._in_frame([self.span.start, self.span.end])).tolist()
+            words = measure_alone(self.finding.measure)
+            draw_dimension(svg, places, tuple(start), tuple(end), words, off=_OFF * self.inset.radius)
+        with svg.group("names", fill=INK):
+            for part, shape in cuts:
+                words = part.name.removeprefix(f"{self.frame.name} ")
+                if (placed := places.inside(size_of(words, SMALL), shape)) is not None:
+                    label(svg, placed, words, SMALL, fill=INK)
         how = {0: "cut open", 1: "cut along the axis"}.get(len(self.axes), "cut along both axes")
         self.inset.close(svg, scale, how)
         return disc((float(self.through[0]), float(self.through[1])), 2 * self.inset.radius / scale)

@@ -15,19 +15,18 @@ from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Axis, Ghost, Span
 
-from ..marks.forms import ERROR, badge_colour, form_of
+from ..marks.forms import badge_colour, form_of, worst_form
 from ..marks.placing import Places, around, together
 from ..marks.projection import flat
 from .detail import Detail
 from .figure import FramePlot
 from .inset import Inset
-from .key import scale_bar, signs_key
 from .layers import bounds_of, timbers_of
 from .letters import LINE, width, wrapped
 from .look import HEADING, INK, PAPER, QUIET, SMALL, TITLE, WORDS
 from .section import SectionInset, in_depth
 from .sight import Seen, Sight, fitting, scale_words
-from .signs import CLEAR, badge, draw_flat, draw_form
+from .signs import CLEAR, badge, draw_flat, draw_form, scale_bar, signs_key
 from .svg import Point, Svg
 
 A4 = (297.0, 210.0)
@@ -40,7 +39,7 @@ _EDGE = 9.0  # mm of paper round everything
 _FOOT = 15.0  # mm for the words below the drawing
 _BESIDE = 78.0  # mm for what stands beside the drawing
 _NAMES = (17.0, 10.0)  # mm to each side of the frame, and above and below, for the names of things
-_ONLY = " ".join(sentence for sentence in FIT_ONLY.split("; ")[:1]) + "."
+_ONLY = FIT_ONLY.partition("; ")[0] + "."
 _MIDDLE = 60.0  # mm of boat; a finding further to the left is told on the left
 _RING = 5.5  # mm; least radius of a ring about a finding
 
@@ -105,9 +104,8 @@ class _FrameSheet:
         self.svg = Svg(
             self.width, self.height, title=what, description=f"The frame in its plane, {self.seen}.{said} {FIT_ONLY}"
         )
-        self.svg.open("page")
-        self.svg.box(0.0, 0.0, self.width, self.height, fill=PAPER)
-        self.svg.close()
+        with self.svg.group("page"):
+            self.svg.box(0.0, 0.0, self.width, self.height, fill=PAPER)
         sight = self._sight()
         self._foot(sight)
         figure = FramePlot(self.svg, self.frame, self.assembly, sight, self.seen)
@@ -126,10 +124,7 @@ class _FrameSheet:
     def _sight(self) -> Sight:
         bounds = bounds_of(self.frame, timbers_of(self.frame, self.assembly))
         left, low, right, high = bounds
-        room = (
-            self.main.right - self.main.left - 2 * _NAMES[0],
-            self.main.low - self.main.top - 2 * _NAMES[1],
-        )
+        room = self.main.right - self.main.left - 2 * _NAMES[0], self.main.low - self.main.top - 2 * _NAMES[1]
         return Sight.of(bounds, self.main.middle, fitting(right - left, high - low, room), self.seen)
 
     # ---- findings
@@ -139,18 +134,16 @@ class _FrameSheet:
         placed = [each for each in findings if each[1].at is not None]
         spots = [sight.point(*_place(self.frame, finding)) for _, finding in placed]
         groups = together(spots, placed, 1.2)
-        self.svg.open("findings")
-        for at, group in groups:
-            forms = [form_of(finding) for _, finding in group]
-            draw_form(self.svg, ERROR if ERROR in forms else forms[0], at, 2.6)
-            places.take(disc(at, 5.2))
-        for at, group in groups:
-            words = ", ".join(str(number) for number, _ in group)
-            size = (max(width(words, WORDS) / 1.1 + 1.4, 3.5), 3.5)
-            colour = min((form_of(finding) for _, finding in group), key=lambda form: form != ERROR).colour
-            boxes = around(size, at, (2.6 + CLEAR, 4.7, 6.7, 9.7, 13.7))
-            badge(self.svg, places.first_or_best(boxes).middle, words, colour=colour)
-        self.svg.close()
+        with self.svg.group("findings"):
+            for at, group in groups:
+                draw_form(self.svg, worst_form([finding for _, finding in group]), at, 2.6)
+                places.take(disc(at, 5.2))
+            for at, group in groups:
+                words = ", ".join(str(number) for number, _ in group)
+                size = (max(width(words, WORDS) / 1.1 + 1.4, 3.5), 3.5)
+                colour = worst_form([finding for _, finding in group]).colour
+                boxes = around(size, at, (2.6 + CLEAR, 4.7, 6.7, 9.7, 13.7))
+                badge(self.svg, places.first_or_best(boxes).middle, words, colour=colour)
 
     def _enlarged(self, chosen: Numbered, figure: FramePlot, places: Places) -> None:
         """The ring, the inset, the lines from the one to the other, and what the finding says."""
@@ -175,56 +168,53 @@ class _FrameSheet:
                 shown = sight.shape(Detail(inset, finding, figure, marks, place).draw(self.svg))
             left, _, right, _ = shown.bounds
             about = max((right - left) / 2, _RING if not cut else 2.6)
-            self.svg.open("ghosts")
-            for mark in marks:
-                if isinstance(mark, Ghost):
-                    shape = flat(mark, lambda points: self.frame.placement.to_frame(points)[:, :2])
-                    draw_flat(self.svg, mark, sight.shape(shape))
-            self.svg.close()
-            self.svg.open("finding")
-            lead = _between(at, about, inset)
-            self.svg.line(*lead, fill="none", stroke=form_of(finding).colour, stroke_width=0.2)
-            draw_form(self.svg, form_of(finding), at, about, dot=False)
-            self.svg.close()
+            with self.svg.group("ghosts"):
+                for mark in marks:
+                    if isinstance(mark, Ghost):
+                        shape = flat(mark, lambda points: self.frame.placement.to_frame(points)[:, :2])
+                        draw_flat(self.svg, mark, sight.shape(shape))
+            with self.svg.group("finding"):
+                lead = _between(at, about, inset)
+                self.svg.line(*lead, fill="none", stroke=form_of(finding).colour, stroke_width=0.2)
+                draw_form(self.svg, form_of(finding), at, about, dot=False)
             places.take(disc(at, 2 * about).boundary)
             places.cross(shapely.LineString(lead))
         self._says(number, finding, text_left, text_top, text_right)
 
     def _says(self, number: int, finding: Finding, left: float, top: float, right: float) -> None:
         """The finding in words: what, where it comes from, and the cure."""
-        self.svg.open("says", fill=INK)
-        words = f"{finding.level}: {finding.check}" + (", waived" if finding.waived else "")
-        badge(self.svg, (left + 2.6, top + 2.2), str(number), colour=badge_colour(finding))
-        self.svg.words((left + 6.6, top + 3.4), words, HEADING, font_weight="bold")
-        y = top + 3.4 + 1.5 * HEADING
-        y = self._paragraph(left, y, right, finding.message, WORDS)
-        if finding.waived:
-            y = self._paragraph(left, y + 1.2, right, f"waived: {finding.waived}", WORDS)
-        if finding.cure:
-            y = self._paragraph(left, y + 1.2, right, f"cure: {finding.cure}", WORDS)
-        source = "" if finding.source is None else str(finding.source)
-        self._paragraph(left, y + 1.2, right, source, SMALL, QUIET)
-        self.svg.close()
+        with self.svg.group("says", fill=INK):
+            words = f"{finding.level}: {finding.check}" + (", waived" if finding.waived else "")
+            badge(self.svg, (left + 2.6, top + 2.2), str(number), colour=badge_colour(finding))
+            self.svg.words((left + 6.6, top + 3.4), words, HEADING, font_weight="bold")
+            y = top + 3.4 + 1.5 * HEADING
+            y = self._paragraph(left, y, right, finding.message, WORDS)
+            if finding.waived:
+                y = self._paragraph(left, y + 1.2, right, f"waived: {finding.waived}", WORDS)
+            if finding.cure:
+                y = self._paragraph(left, y + 1.2, right, f"cure: {finding.cure}", WORDS)
+            source = "" if finding.source is None else str(finding.source)
+            self._paragraph(left, y + 1.2, right, source, SMALL, QUIET)
 
     def _lists(self, findings: Sequence[Numbered]) -> None:
         """What the rings stand for, and the parts of the frame."""
         left, top, right = self.beside.left, self.beside.top, self.beside.right
-        self.svg.open("lists", fill=INK)
-        y = top + HEADING
-        if findings:
-            self.svg.words((left, y), "Found", HEADING, font_weight="bold")
-            y += 1.9 * HEADING
-            for n, (number, finding) in enumerate(findings):
-                lines = wrapped(_brief(finding), SMALL, right - left - 8.0)
-                if y + len(lines) * LINE * SMALL > self.beside.low - 12.0:
-                    self._paragraph(left + 7.0, y, right, f"and {len(findings) - n} more", SMALL)
-                    y += LINE * SMALL
-                    break
-                badge(self.svg, (left + 2.4, y - 0.8), str(number), colour=badge_colour(finding))
-                y = self._paragraph(left + 7.0, y, right, _brief(finding), SMALL) + 1.6
-            y += HEADING
-        self._parts(left, y, right)
-        self.svg.close()
+        with self.svg.group("lists", fill=INK):
+            y = top + HEADING
+            if findings:
+                self.svg.words((left, y), "Found", HEADING, font_weight="bold")
+                y += 1.9 * HEADING
+                for n, (number, finding) in enumerate(findings):
+                    brief = f"{finding.message} (waived)" if finding.waived else str(finding.message)
+                    lines = wrapped(brief, SMALL, right - left - 8.0)
+                    if y + len(lines) * LINE * SMALL > self.beside.low - 12.0:
+                        self._paragraph(left + 7.0, y, right, f"and {len(findings) - n} more", SMALL)
+                        y += LINE * SMALL
+                        break
+                    badge(self.svg, (left + 2.4, y - 0.8), str(number), colour=badge_colour(finding))
+                    y = self._paragraph(left + 7.0, y, right, brief, SMALL) + 1.6
+                y += HEADING
+            self._parts(left, y, right)
 
     def _parts(self, left: float, y: float, right: float) -> None:
         """Label, stock and thickness of the parts, as far as there is room."""
@@ -255,22 +245,22 @@ class _FrameSheet:
     def _foot(self, sight: Sight) -> None:
         frame = self.frame
         top = self.height - _EDGE - _FOOT
-        self.svg.open("foot", fill=INK)
-        self.svg.line((_EDGE, top + 2.5), (self.width - _EDGE, top + 2.5), fill="none", stroke=INK, stroke_width=0.2)
-        title = f"{self.assembly.name}, {frame.name}"
-        self.svg.words((_EDGE, top + 9.0), title, TITLE, font_weight="bold")
-        port = "left" if sight.side < 0 else "right"
-        rake = float(np.degrees(frame.placement.rake))
-        raked = f", raked {rake:g} degrees" if rake else ""
-        said = f"{frame.kind}, station {frame.placement.station:g}{raked}; seen {self.seen}, port on the {port}"
-        self.svg.words((_EDGE, top + 13.6), said, SMALL, fill=QUIET)
-        start = _EDGE + max(width(title, TITLE), width(said, SMALL)) + 8.0
-        end = signs_key(self.svg, (start, top + 6.6), frame, self.seen)
-        right = self.width - _EDGE
-        scale_bar(self.svg, (right, top + 7.2), sight.scale, f"scale {scale_words(sight.scale)}, mm")
-        below = end < right - width(_ONLY, SMALL)  # else above the line, where there is always room
-        self.svg.words((right, top + (13.6 if below else 1.6)), _ONLY, SMALL, fill=QUIET, text_anchor="end")
-        self.svg.close()
+        with self.svg.group("foot", fill=INK):
+            ends = (_EDGE, top + 2.5), (self.width - _EDGE, top + 2.5)
+            self.svg.line(*ends, fill="none", stroke=INK, stroke_width=0.2)
+            title = f"{self.assembly.name}, {frame.name}"
+            self.svg.words((_EDGE, top + 9.0), title, TITLE, font_weight="bold")
+            port = "left" if sight.side < 0 else "right"
+            rake = float(np.degrees(frame.placement.rake))
+            raked = f", raked {rake:g} degrees" if rake else ""
+            said = f"{frame.kind}, station {frame.placement.station:g}{raked}; seen {self.seen}, port on the {port}"
+            self.svg.words((_EDGE, top + 13.6), said, SMALL, fill=QUIET)
+            start = _EDGE + max(width(title, TITLE), width(said, SMALL)) + 8.0
+            end = signs_key(self.svg, (start, top + 6.6), frame, self.seen)
+            right = self.width - _EDGE
+            scale_bar(self.svg, (right, top + 7.2), sight.scale, f"scale {scale_words(sight.scale)}, mm")
+            below = end < right - width(_ONLY, SMALL)  # else above the line, where there is always room
+            self.svg.words((right, top + (13.6 if below else 1.6)), _ONLY, SMALL, fill=QUIET, text_anchor="end")
 
 
 def _place(frame: Frame, finding: Finding) -> Point:
@@ -286,9 +276,3 @@ def _between(at: Point, about: float, inset: Inset) -> tuple[Point, Point]:
     way = (b - a) / np.hypot(*(b - a))
     start, end = a + about * way, b - inset.radius * way
     return (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))
-
-
-def _brief(finding: Finding) -> str:
-    """What is wrong, in one sentence."""
-    waived = " (waived)" if finding.waived else ""
-    return f"{finding.message}{waived}"

@@ -1,13 +1,15 @@
-"""The signs of the drawings: screws, dowels, timbers cut across, words, and the marks of findings."""
+"""The signs of the drawings: screws, dowels, timbers cut across, words, marks of findings; and what the signs mean."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import shapely
 from shapely import affinity
 
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Face, Role
 from scrieve.model.geometry.plane import foot
 from scrieve.shared.marks import Arrow, Axis, Ghost, Line, Mark, Region
 
@@ -17,7 +19,8 @@ from ..marks.forms import Form
 from ..marks.hatch import hatching
 from ..marks.placing import PlacedWords, Places
 from .letters import HEIGHT, size_of, width
-from .look import BATTEN, DASHES, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, SMALL, STRONG, THIN, WORDS
+from .look import BATTEN, DASHES, HATCHED, HEAVY, INK, OUTLINE, PAPER, QUIET, RAIL, SMALL, STRONG, THIN, TONES, WORDS
+from .sight import Seen
 from .svg import Point, Svg, joined
 
 MARK = 0.85
@@ -28,6 +31,13 @@ ARROW = 2.2
 
 CLEAR = 0.7
 """mm of paper between words and anything else."""
+
+_WIDER = 1.1  # widths are an upper bound; the paper under words is as wide as they mostly are
+
+_SIZE = 1.2 * WORDS
+
+_LONGEST = 42.0  # mm of paper
+_ROW = 4.2
 
 
 def screw(svg: Svg, at: Point, driven_from: str, *, colour: str = INK) -> None:
@@ -89,9 +99,6 @@ def label(svg: Svg, placed: PlacedWords, words: str, size: float, **style: Any) 
     svg.words((left if starts else right, low), words, size, text_anchor=None if starts else "end", **style)
 
 
-_WIDER = 1.1  # widths are an upper bound; the paper under words is as wide as they mostly are
-
-
 def name_beside(svg: Svg, places: Places, words: str, shape: shapely.Geometry, colour: str) -> None:
     """The words beside a shape, with a lead to it, where there is room for them."""
     x, y = foot(shape.boundary if "Polygon" in shape.geom_type else shape, places.page.centroid.coords[0]).tolist()
@@ -148,9 +155,6 @@ def draw_dimension(svg: Svg, places: Places, start: Point, end: Point, words: st
     svg.words(((left + right) / 2, low), words, _SIZE, fill=STRONG, font_weight="bold", text_anchor="middle")
 
 
-_SIZE = 1.2 * WORDS
-
-
 def draw_form(svg: Svg, form: Form, at: Point, radius: float, *, dot: bool = True) -> None:
     """The form of a finding about a place: heavy, on paper so that it stands off whatever it crosses."""
     corners = [(at[0] + x * radius, at[1] - y * radius) for x, y in form.corners]
@@ -171,3 +175,52 @@ def badge(svg: Svg, at: Point, words: str, *, colour: str = STRONG) -> shapely.P
     svg.box(at[0] - half, at[1] - 1.75, 2 * half, 3.5, radius=1.75, fill=colour, stroke=PAPER, stroke_width=0.3)
     svg.words((at[0], at[1] + HEIGHT * size / 2), words, size, fill=PAPER, font_weight="bold", text_anchor="middle")
     return shapely.box(at[0] - half, at[1] - 1.75, at[0] + half, at[1] + 1.75)
+
+
+def signs_key(svg: Svg, at: Point, frame: Frame, seen: Seen) -> float:
+    """Where it ends: the signs that this frame has, in two rows, from `at` to the right."""
+    faces = {each.driven_from for each in frame.screws}
+    near = "forward" if seen == "from forward" else "aft"
+    signs: list[tuple[str, Face | Role | Literal["dowel"]]] = []
+    signs += [(f"screw from {face}", face) for face in ("aft", "forward") if face in faces]
+    signs += [("dowel", "dowel")] if frame.dowels else []
+    plates = {part.role for part in frame.parts if part.face == near and part.role in HATCHED}
+    signs += [(f"{role} on the {near} face", role) for role in ("gusset", "plate") if role in plates]
+    x, y = at
+    for column in range(0, len(signs), 2):
+        wide = 0.0
+        for row, (words, sign) in enumerate(signs[column : column + 2]):
+            middle = (x + 1.6, y + row * _ROW)
+            if sign == "aft" or sign == "forward":
+                screw(svg, middle, sign)
+            elif sign == "dowel":
+                dowel(svg, middle, 0.0)
+            elif sign in HATCHED:
+                _swatch(svg, middle, sign)
+            svg.words((x + 4.4, middle[1] + 0.75), words, SMALL, fill=QUIET)
+            wide = max(wide, width(words, SMALL))
+        x += wide + 8.0
+    return x
+
+
+def _swatch(svg: Svg, middle: Point, role: Role) -> None:
+    x, y = middle
+    box = shapely.box(x - 1.8, y - 1.2, x + 1.8, y + 1.2)
+    svg.shape(box, fill=TONES[role])
+    svg.shape(hatching(box, *HATCHED[role]), fill="none", stroke=INK, stroke_width=0.09)
+    svg.shape(box, fill="none", stroke=INK, stroke_width=OUTLINE)
+
+
+def scale_bar(svg: Svg, right_end: Point, scale: float, words: str) -> None:
+    """A bar in two colours with its length in mm of boat, its right end at a place; the words before it."""
+    step = next(n for n in (1000, 500, 200, 100, 50, 20, 10, 5, 2, 1) if n * scale <= _LONGEST)
+    length = step * scale
+    y = right_end[1]
+    right = right_end[0] - width(f"{step:g}", SMALL) / 2
+    left = right - length
+    svg.words((left - 3.0 - width(words, SMALL), y + 0.4), words, SMALL, fill=QUIET)
+    for half, fill in ((0, INK), (1, PAPER)):
+        svg.box(left + half * length / 2, y - 0.9, length / 2, 1.2, fill=fill, stroke=INK, stroke_width=0.15)
+    for x, value in ((left, "0"), (left + length / 2, f"{step / 2:g}"), (right, f"{step:g}")):
+        if x in (left, right) or width(value, SMALL) + width(f"{step:g}", SMALL) < 0.9 * length:
+            svg.words((x, y - 1.7), value, SMALL, fill=INK, text_anchor="middle")

@@ -6,7 +6,8 @@ what a reader makes of style sheets, patterns or clips.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
@@ -43,13 +44,12 @@ class Svg:
         ]
         return "\n".join([*head, *self._lines, "</svg>", ""])
 
-    def open(self, name: str, **style: object) -> None:
-        """Begins a group; what follows takes its style where it has none of its own."""
+    @contextmanager
+    def group(self, name: str, **style: object) -> Iterator[None]:
+        """What is drawn meanwhile is a group, and takes its style where it has none of its own."""
         self._put(f"<g id={quoteattr(plain(name))}{_style(style)}>")
         self._depth += 1
-
-    def close(self) -> None:
-        """Ends the group."""
+        yield
         self._depth -= 1
         self._put("</g>")
 

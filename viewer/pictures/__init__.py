@@ -4,7 +4,7 @@ graphics, probe     whether there is OpenGL here: asked of a process of its own,
 subject             the boat of a picture, and what is asked for
 studio              the scene before a camera
 canvas, captions    lines, arrows and words over what was rendered
-whole, framed, stepping, closing_in, findings_list     the kinds of pictures
-grid, pages         many small ones on a page
+whole, stepping, closing_in, findings_list     the kinds of pictures
+pages               many small ones on a page
 picture             which one is asked for
 """

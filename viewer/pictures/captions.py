@@ -9,8 +9,7 @@ from ..marks.colours import INK, PAPER, QUIET
 from ..paper.letters import LINE
 from ..reports.style import plain
 from .canvas import Canvas, wrapped
-from .misused import misused
-from .subject import letters
+from .subject import letters, misused
 
 SMALLEST = 8.0
 """points; words are not made smaller to find room for them."""

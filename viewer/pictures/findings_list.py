@@ -13,7 +13,7 @@ from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding, Level
 
 from ..marks.colours import INK, PAPER, QUIET
-from ..marks.forms import ERROR, Form, badge_colour, form_of
+from ..marks.forms import badge_colour, worst_form
 from ..marks.placing import Places, Point, around, together
 from ..paper.letters import LINE
 from ..reports.style import count, plain
@@ -53,14 +53,14 @@ def rings(
     room = Places(page=shapely.box(0, 0, canvas.width * (1 - share), canvas.height), clear=clear)
     room.take(*taken, *(disc(at, 2 * radius) for at, _ in groups))
     for at, group in groups:
-        canvas.mark(_worst(group), at, radius, 0.17 * size)
+        canvas.mark(worst_form([finding for _, finding in group]), at, radius, 0.17 * size)
     badges: list[tuple[Point, str, str]] = []
     for at, group in groups:
         words = ", ".join(str(number) for number, _ in group)
         pill = wide(words, 0.85 * size, bold=True) + 1.2 * size, 1.5 * size
         gaps = [radius + clear + far * size for far in (0.0, 0.6, 1.1, 2.0, 3.0)]
         middle = room.first_or_best(around(pill, at, gaps)).middle
-        colour = _worst(group).colour
+        colour = worst_form([finding for _, finding in group]).colour
         badges.append((middle, words, colour))
         way = np.subtract(middle, at)
         far = float(np.hypot(*way))
@@ -69,12 +69,6 @@ def rings(
             canvas.line([(float(start[0]), float(start[1])), middle], colour, 0.1 * size, halo=PAPER)
     for middle, words, colour in badges:
         canvas.badge(middle, words, 0.85 * size, colour)
-
-
-def _worst(group: Sequence[Numbered]) -> Form:
-    """The form of those that share a place: that of an error if one of them is."""
-    forms = [form_of(finding) for _, finding in group]
-    return ERROR if ERROR in forms else forms[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from functools import partial
-
-from PIL import Image
+from collections.abc import Callable, Iterable, Iterator
 
 from scrieve.model.sequence.steps import Step
 from scrieve.shared.findings import Finding, Level
@@ -16,14 +13,11 @@ from ..reports.style import count
 from ..scene.bodies import bodies_of
 from .canvas import encoded
 from .closing_in import closing_in
-from .framed import framed
-from .grid import LEAST, grid_of
-from .misused import misused
-from .pages import Small, page
+from .pages import LEAST, Small, grid_of, page
 from .stepping import step_picture
 from .studio import Studio
-from .subject import Asked, Many, PicturedBoat
-from .whole import whole_boat
+from .subject import Asked, Many, PicturedBoat, misused
+from .whole import framed, whole_boat
 
 SIZE = (1600, 1000)
 """points; a picture, if no other size is asked for."""
@@ -55,28 +49,22 @@ def _page(subject: PicturedBoat, asked: Asked, tell: Callable[[str], None]) -> b
         )
     about = subject.assembly.name if asked.frame is None else f"{subject.assembly.name}, {asked.frame.name}"
     with _studio(subject, grid.cell) as studio:
-        pictures = [
-            Small(number=number, colour=_colour(item), take=partial(_taken, studio, subject, *each))
-            for each in items
-            for number, item in [each]
-        ]
-        said = count(len(items), asked.many.removesuffix("s"))
-        made = page(grid, f"{about}: {said}", _below(subject, asked.many), _told(pictures, asked.many, tell))
+        said = count(len(items), "step" if asked.many == "steps" else "finding")
+        made = page(grid, f"{about}: {said}", _below(subject, asked.many), _taken(studio, subject, items, tell))
     return encoded(made.picture())
 
 
-def _taken(studio: Studio, subject: PicturedBoat, number: int, item: Step | Finding) -> Image.Image:
-    if isinstance(item, Step):
-        return step_picture(studio, subject, item, captioned=False).picture()
-    return closing_in(studio, subject, number, captioned=False).picture()
-
-
-def _told(pictures: Sequence[Small], many: Many, tell: Callable[[str], None]) -> Sequence[Small]:
-    def take(small: Small) -> Image.Image:
-        tell(f"{many.removesuffix('s')} {small.number}")
-        return small.take()
-
-    return [Small(number=small.number, colour=small.colour, take=partial(take, small)) for small in pictures]
+def _taken(
+    studio: Studio, subject: PicturedBoat, items: Iterable[tuple[int, Step | Finding]], tell: Callable[[str], None]
+) -> Iterator[Small]:
+    for number, item in items:
+        if isinstance(item, Step):
+            tell(f"step {number}")
+            canvas, colour = step_picture(studio, subject, item, captioned=False), INK
+        else:
+            tell(f"finding {number}")
+            canvas, colour = closing_in(studio, subject, number, captioned=False), badge_colour(item)
+        yield Small(number=number, colour=colour, picture=canvas.picture())
 
 
 def _title(item: Step | Finding) -> str:
@@ -84,10 +72,6 @@ def _title(item: Step | Finding) -> str:
         return f"{item.title} (F{item.frame})" if item.frame and item.stage == "bench" else item.title
     waived = "waived: " if item.waived else ""
     return f"{waived}{item.message}"
-
-
-def _colour(item: Step | Finding) -> str:
-    return badge_colour(item) if isinstance(item, Finding) else INK
 
 
 def _below(subject: PicturedBoat, many: Many) -> str:

@@ -9,6 +9,7 @@ from typing import Literal
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps import Step
+from scrieve.shared.errors import Mistake, UseError
 from scrieve.shared.findings import Finding, Level
 
 from ..marks.measured import measure_alone
@@ -30,6 +31,8 @@ SIDE_WORDS: dict[Side, str] = {
     "above": "from above",
     "below": "from below",
 }
+
+VERB = "scrieve picture"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -81,3 +84,8 @@ def letters(size: Sequence[int]) -> float:
 def brief(finding: Finding) -> str:
     """A finding in a few words: "notch-foul 1.50 mm"."""
     return plain(f"{finding.check} {measure_alone(finding.measure)}".rstrip())
+
+
+def misused(what: str) -> UseError:
+    """The error of a single mistake in how the verb is called."""
+    return UseError([Mistake(path=VERB, what=what)])

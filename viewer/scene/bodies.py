@@ -1,10 +1,12 @@
-"""Every solid of an assembly as a body."""
+"""Every solid of an assembly as a body, and a coarse likeness of it: what is painted of a large boat while it moves."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
+import shapely
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.batten import Batten
@@ -21,6 +23,10 @@ _SIDES = 16  # of a screw: a few points of most pictures, round close up
 _PROUD = 0.05  # mm that a head is drawn above the face it is flush with
 _ROUND = 5  # points on an eased edge
 _STEP = 40.0  # mm along a batten from section to section
+
+_OFF = 1.5  # mm by which an outline may be off
+_COARSE_STEP = 200.0  # mm along a batten from section to section
+_COARSE_SIDES = 4  # of a screw's head, which is all that is seen of it
 
 
 def bodies_of(assembly: Assembly) -> tuple[Body, ...]:
@@ -140,3 +146,43 @@ def _fewer(profile: Points) -> Points:
 
 def _outward(frame: Frame, layer: float) -> Triple:
     return triple(layer * frame.placement.vector_to_hull([(0.0, 0.0, 1.0)])[0])
+
+
+def coarse_bodies(assembly: Assembly, bodies: Sequence[Body]) -> tuple[Body, ...]:
+    """The coarse likeness of each of the `bodies` of an assembly, in their order."""
+    meshes: dict[str, Mesh] = {}
+    for frame in assembly.frames:
+        meshes |= {part.name: _coarse_part(part, frame) for part in frame.parts}
+        meshes |= {screw.name: _coarse_screw(screw, frame) for screw in frame.screws}
+    meshes |= {batten.name: _coarse_batten(batten) for batten in assembly.battens}
+    return tuple(_like(body, meshes.get(body.name)) for body in bodies)
+
+
+def _like(body: Body, mesh: Mesh | None) -> Body:
+    if mesh is None:
+        return body
+    points, triangles, edges = mesh
+    return replace(body, points=points, triangles=triangles, edges=edges)
+
+
+def _coarse_part(part: Part, frame: Frame) -> Mesh:
+    rough = shapely.simplify(part.shape, _OFF)
+    shape = rough if isinstance(rough, shapely.Polygon) and not rough.is_empty else part.shape
+    points, triangles, edges = prism_mesh(shape, part.low, part.high)
+    return frame.placement.to_hull(points), triangles, edges
+
+
+def _coarse_screw(screw: Screw, frame: Frame) -> Mesh:
+    """The head alone, as a disc seen from the side it is driven from."""
+    turns = 2 * np.pi * np.arange(_COARSE_SIDES) / _COARSE_SIDES
+    ring = np.column_stack([np.cos(turns), np.sin(turns)]) * screw.size.head_diameter / 2 + screw.at
+    here = np.arange(1, _COARSE_SIDES - 1)
+    triangles = np.column_stack([np.zeros_like(here), here, here + 1])
+    outward = 1.0 if screw.driven_from == "forward" else -1.0
+    points = frame.placement.to_hull(np.column_stack([ring, np.full(_COARSE_SIDES, screw.head + 0.1 * outward)]))
+    return points, triangles if outward > 0 else triangles[:, ::-1], np.zeros((0, 2), dtype=np.int64)
+
+
+def _coarse_batten(batten: Batten) -> Mesh:
+    corners = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]]) * (batten.long / 2, batten.short / 2)
+    return batten_mesh(batten, corners, (batten.centres[0, 0], batten.centres[-1, 0]), _COARSE_STEP)

@@ -1,4 +1,4 @@
-"""Lines that nothing hides, on paper of their own, so that they stand off the wood they lie over."""
+"""Lines that nothing hides, on paper of their own so that they stand off the wood they lie over; and dimensions."""
 
 from __future__ import annotations
 
@@ -10,11 +10,15 @@ import pyvista as pv
 from numpy.typing import NDArray
 
 from ..marks.colours import PAPER
-from .facing import DRAWN, Points, pixels, to_front
+from .facing import DRAWN, Facing, Points, follow, pixels, to_front
 from .looks import HALO
+from .triple import Triple
 
 WIDE = 2.5
 """points; how wide lines that nothing hides are."""
+
+_BAR = 7.0
+"""points from the line to the end of a bar."""
 
 
 class Haloed:
@@ -68,3 +72,33 @@ class Haloed:
     def _show(self, shown: bool) -> None:
         for actor in self._actors:
             actor.visibility = shown
+
+
+class DimensionActor:
+    """One line at a time. The bars lie in the picture, square to the line, always as long."""
+
+    def __init__(self, plotter: Any, name: str, colour: str) -> None:
+        self.plotter = plotter
+        self.ends: tuple[Triple, Triple] | None = None
+        self._lines = Haloed(plotter, name, colour)
+        follow(plotter, self._face)
+
+    def show(self, ends: tuple[Triple, Triple] | None) -> None:
+        """Draws the line between these (hull axes, mm), or none."""
+        self.ends = ends
+        self._lines.draw_between([] if ends is None else np.zeros((3, 2, 3)))
+        self._face()
+
+    def _face(self) -> None:
+        if self.ends is None:
+            return
+        a, b = np.array(self.ends[0]), np.array(self.ends[1])
+        facing = Facing.of(self.plotter)
+        across = np.cross(b - a, facing.back)
+        length = np.linalg.norm(across)
+        across = facing.over if length < 1e-9 else across / length
+        points = np.array([a, b, a, a, b, b])
+        for n, (end, point) in enumerate(zip((a, b), facing.point(points[:2]), strict=True)):
+            reach = across * point * _BAR
+            points[2 + 2 * n], points[3 + 2 * n] = end - reach, end + reach
+        self._lines.move(points)

@@ -14,9 +14,11 @@ import pyvista as pv
 from numpy.typing import NDArray
 
 from ..marks.colours import PAPER
-from ..marks.forms import ERROR, FORMS, Form
+from ..marks.forms import ERROR, FORMS, Form, regular
 from .facing import DRAWN, Facing, follow, pixels, seen_at, to_front
 from .haloed import Haloed
+from .looks import CHOSEN
+from .picking import Kind, Picked
 from .triple import Triple
 
 RING = 15.0
@@ -34,6 +36,10 @@ _DOT = 0.25  # of a form's size
 _DOT_PAPER = 0.36
 
 Points = NDArray[np.float64]
+
+_SIZE = 7.0
+_SQUARE = np.array([[1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0], [1.0, -1.0]]) * 0.85
+_LOOPS: dict[Kind, Any] = {"corner": _SQUARE, "edge": np.array(regular(4)), "face": np.array(regular(24)) * 0.7}
 
 
 class Marks:
@@ -141,3 +147,28 @@ def _repeated(cells: NDArray[np.int64], times: int, points: int) -> NDArray[np.i
     """The cells (rows of numbers of points) of one form, for as many, each with its own points."""
     starts = np.repeat(np.arange(times) * points, len(cells))
     return np.tile(cells, (times, 1)) + starts[:, None]
+
+
+class Pointer:
+    """One form at a time, by which the three kinds of places are told apart."""
+
+    def __init__(self, plotter: Any) -> None:
+        self.plotter = plotter
+        self.picked: Picked | None = None
+        self._forms: dict[Kind, Forms] = {
+            kind: Forms(plotter, f"pointer {kind}", CHOSEN, loop) for kind, loop in _LOOPS.items()
+        }
+        follow(plotter, self._face)
+        self.show(None)
+
+    def show(self, picked: Picked | None) -> None:
+        """Shows this place, or none."""
+        self.picked = picked
+        for kind, forms in self._forms.items():
+            here = [picked.at] if picked is not None and picked.kind == kind else []
+            forms.stand(np.array(here, dtype=np.float64).reshape(-1, 3), np.full(len(here), _SIZE))
+        self._face()
+
+    def _face(self) -> None:
+        for forms in self._forms.values():
+            forms.face(self.plotter)

@@ -13,8 +13,7 @@ from vtkmodules.vtkRenderingCore import vtkCellPicker
 
 from ..marks.colours import PAPER
 from .body import Body, State
-from .facing import exact_depths
-from .lifting import Lifting
+from .facing import Lifting, exact_depths
 from .looks import GLASS, LIGHTS, PAPER_BELOW
 from .merged import LINES, PICKED, Filling, Merged
 from .picking import Picked

@@ -8,17 +8,22 @@ from typing import Any
 
 import numpy as np
 import pyvista as pv
+from numpy.typing import NDArray
 
-from ..marks.colours import INK, STRONG
+from ..marks.colours import INK, PAPER, STRONG
 from .arrows import Arrows
 from .body import Body
-from .facing import DRAWN, pixels, segments
+from .facing import DRAWN, Facing, Points, follow, pixels, segments, to_front
 from .haloed import Haloed
 from .looks import AMBIENT, COLOURS, DIFFUSE, GHOST, GLASS
-from .overlap_drawn import OverlapDrawn
 from .sides import View
 from .signs import NO_SIGNS, Signs
-from .solid_mesh import together
+from .solid_mesh import Solid, together
+
+_CREASE = 0.94  # cosine of the turn from which an edge between two faces is drawn
+_APART = 0.013  # of the height of the picture, from line to line of the hatching
+_MOST = 80  # lines of it
+_LINES = {"rim": (INK, 5.0), "fill": (STRONG, 2.2), "creases": (INK, 1.2), "hatching": (PAPER, 1.3)}
 
 
 class Signpost:
@@ -84,3 +89,110 @@ class Signpost:
             mesh, ambient=AMBIENT, diffuse=DIFFUSE, specular=0.0, culling="back", show_edges=False, name=name,
             **DRAWN, **look,
         )  # fmt: skip
+
+
+class OverlapDrawn:
+    """One solid at a time, in five actors."""
+
+    def __init__(self, plotter: Any) -> None:
+        self.plotter = plotter
+        self.solid: Solid | None = None
+        self.actors: dict[str, Any] = {}
+        self._meshes: dict[str, pv.PolyData] = {}
+        self._line("rim")
+        self._meshes["shared"] = pv.PolyData.from_regular_faces(np.zeros((3, 3)), np.array([[0, 1, 2]]))
+        self._add("shared", color=STRONG, ambient=0.7, diffuse=0.4, specular=0.0, culling="back", show_edges=False)
+        for name in ("fill", "creases", "hatching"):
+            self._line(name)
+        follow(plotter, self._face)
+        self.show(None)
+
+    @property
+    def faces(self) -> Any:
+        """The actor of its faces."""
+        return self.actors["shared"]
+
+    def show(self, solid: Solid | None, view: View | None = None) -> None:
+        """Shows this solid (hull axes, mm), hatched for a look from `view`; or none."""
+        self.solid = solid
+        for actor in self.actors.values():
+            actor.visibility = solid is not None
+        if solid is None:
+            return
+        points, triangles = solid
+        corners = points[triangles]
+        normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        self._normals = normals / np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+        self._middles = corners.mean(axis=1)
+        edges, self._beside = _edges(triangles)
+        self._ends = points[edges]
+        self._hatching, self._of_hatch = _hatched(corners, view)
+        self._meshes["shared"].copy_from(pv.PolyData.from_regular_faces(points, triangles), deep=True)
+        self._face()
+
+    def _line(self, name: str) -> None:
+        colour, width = _LINES[name]
+        self._meshes[name] = pv.PolyData(np.zeros((2, 3)), lines=[2, 0, 1])
+        self._add(name, color=colour, line_width=width * pixels(self.plotter), lighting=False)
+
+    def _add(self, name: str, **look: Any) -> None:
+        self.actors[name] = self.plotter.add_mesh(
+            self._meshes[name], name=name if name == "shared" else f"shared {name}", **DRAWN, **look
+        )
+        to_front(self.actors[name])
+
+    def _face(self) -> None:
+        """The lines of those faces alone that are turned to the eye."""
+        if self.solid is None:
+            return
+        facing = Facing.of(self.plotter)
+        toward = np.broadcast_to(facing.back, self._middles.shape) if facing.height else facing.eye - self._middles
+        seen = np.einsum("ij,ij->i", self._normals, toward) > 0.0
+        one, other = seen[self._beside].T
+        sharp = np.einsum("ij,ij->i", self._normals[self._beside[:, 0]], self._normals[self._beside[:, 1]]) < _CREASE
+        rim = self._ends[one != other]
+        chosen = {
+            "rim": rim, "fill": rim, "creases": self._ends[one & other & sharp],
+            "hatching": self._hatching[seen[self._of_hatch]],
+        }  # fmt: skip
+        for name, ends in chosen.items():
+            self.actors[name].visibility = len(ends) > 0
+            if len(ends):
+                self._meshes[name].copy_from(segments(ends), deep=True)
+
+
+def _edges(triangles: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """(k, 2) numbers of points of every edge, and (k, 2) of the triangles on its two sides."""
+    ends = np.sort(np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
+    owner = np.tile(np.arange(len(triangles)), 3)
+    order = np.lexsort((ends[:, 1], ends[:, 0]))
+    ends, owner = ends[order], owner[order]
+    alike = np.flatnonzero(np.all(ends[1:] == ends[:-1], axis=1))
+    return ends[alike], np.column_stack([owner[alike], owner[alike + 1]])
+
+
+def _hatched(corners: Points, view: View | None) -> tuple[Points, NDArray[np.int64]]:
+    """(j, 2, 3): slanting lines across the triangles (m, 3, 3), and of which of these each is."""
+    right, over, _ = view.axes() if view is not None else np.eye(3)
+    way = (right + over) / np.sqrt(2.0)
+    along = corners @ way
+    apart = _APART * view.height_at_target() if view is not None else np.ptp(along) / 12
+    apart = max(apart, float(np.ptp(along)) / _MOST, 1e-6)
+    along = along / apart
+    ends, owner = [], []
+    for line in range(int(np.ceil(along.min())), int(np.floor(along.max())) + 1):
+        above = along > line
+        cut = np.flatnonzero(above.any(axis=1) & ~above.all(axis=1))
+        crossed = []
+        for a, b in ((0, 1), (1, 2), (2, 0)):
+            here = above[cut, a] != above[cut, b]
+            span = np.where(here, along[cut, b] - along[cut, a], 1.0)
+            share = (line - along[cut, a]) / span
+            crossed.append((here, corners[cut, a] + (corners[cut, b] - corners[cut, a]) * share[:, None]))
+        marks = np.stack([here for here, _ in crossed], axis=1)
+        places = np.stack([place for _, place in crossed], axis=1)
+        ends.append(places[marks].reshape(-1, 2, 3))
+        owner.append(cut)
+    if not ends:
+        return np.empty((0, 2, 3)), np.empty(0, dtype=np.int64)
+    return np.concatenate(ends), np.concatenate(owner)

@@ -27,8 +27,7 @@ from scrieve.shared.findings import Level
 
 from ..paper.sheet import A4, frame_sheet
 from ..pictures.graphics import Graphics, have_packages, rendering
-from ..pictures.misused import VERB, misused
-from ..pictures.subject import Asked, PicturedBoat
+from ..pictures.subject import VERB, Asked, PicturedBoat, misused
 from ..reports.style import plain
 from ..scene.sides import Side
 from ..system.endings import Ending

@@ -12,8 +12,7 @@ from scrieve.shared.errors import Mistake, UseError
 
 from ..paper.sheet import LEAST
 from ..paper.sight import Seen
-from ..pictures.misused import VERB, misused
-from ..pictures.subject import Many
+from ..pictures.subject import VERB, Many, misused
 from ..reports.style import plain
 from ..scene.sides import Side
 

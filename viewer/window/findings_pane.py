@@ -68,7 +68,7 @@ class FindingsPane(QWidget):
             for finding in findings:
                 item = QListWidgetItem(finding.message)
                 item.setData(FINDING, finding)
-                item.setToolTip(f"<p>{escape(finding.cure)}</p>" if finding.cure else "")
+                item.setToolTip(f"<p>{escape(finding.cure, quote=False)}</p>" if finding.cure else "")
                 self.list.addItem(item)
             self.list.setCurrentRow(-1)
         self.head.setText(_counted(findings))
@@ -136,10 +136,10 @@ def _document(finding: Finding) -> QTextDocument:
     document = QTextDocument()
     document.setDocumentMargin(2)
     place = f"F{finding.frame}" if finding.frame else "Boat"
-    rest = f"<br><span style='color:{QUIET}'>{escape(finding.cure)}</span>" if finding.cure else ""
-    waived = f"<br><i>waived: {escape(finding.waived)}</i>" if finding.waived else ""
+    rest = f"<br><span style='color:{QUIET}'>{escape(finding.cure, quote=False)}</span>" if finding.cure else ""
+    waived = f"<br><i>waived: {escape(finding.waived, quote=False)}</i>" if finding.waived else ""
     document.setHtml(
         f"<span style='color:{INK}'><b>{place}</b> &nbsp;<span style='color:{QUIET}'>{finding.check}</span><br>"
-        f"{escape(finding.message)}{rest}{waived}</span>"
+        f"{escape(finding.message, quote=False)}{rest}{waived}</span>"
     )
     return document

@@ -10,8 +10,7 @@ from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, Signal
 
 from scrieve.shared.memory_shortage import SHORT_OF_MEMORY, tells_shortage
 
-from .file_states import FileStates, states_of
-from .messages import Expect, Inbox, PlanRefused, Tell, Wanted
+from .messages import Expect, FileStates, Inbox, PlanRefused, Tell, Wanted, states_of
 from .mishaps import OUR_MISTAKE
 
 

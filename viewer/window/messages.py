@@ -1,15 +1,22 @@
-"""What the reader of a boat tells the window: a message each, with its length before it, through a pipe."""
+"""What the reader of a boat tells the window, a message each through a pipe; and what its files are like."""
 
 from __future__ import annotations
 
+import os
 import pickle
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, BinaryIO
-
-from .file_states import FileStates
 
 _LENGTH = 8
 """bytes before each message that say how long it is."""
+
+FileState = tuple[int, int, int]
+"""When it was last written (ns), how large it is (bytes), and which file it is."""
+
+FileStates = dict[Path, FileState | None]
+"""None where there is no such file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,3 +72,16 @@ class Inbox:
             out.append(pickle.loads(self._waiting[_LENGTH:end]))
             del self._waiting[:end]
         return out
+
+
+def states_of(files: Iterable[Path]) -> FileStates:
+    """What each of these is like now."""
+    return {file: _state(file) for file in files}
+
+
+def _state(file: Path) -> FileState | None:
+    try:
+        found = os.stat(file)
+    except (OSError, ValueError):  # ValueError: no name for a file
+        return None
+    return found.st_mtime_ns, found.st_size, found.st_ino

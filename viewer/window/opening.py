@@ -1,27 +1,33 @@
-"""Opens the window, and stays until it is closed."""
+"""Opens the window, and stays until it is closed: by hand, by a signal, or because the display is gone."""
 
 from __future__ import annotations
 
 import os
+import signal
+import socket
 import sys
-from collections.abc import Callable
-from contextlib import ExitStack
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from importlib import import_module
 from pathlib import Path
+from types import FrameType
 from typing import Any
 
-from PySide6.QtCore import QSettings, Qt
+from PySide6.QtCore import QMessageLogContext, QSettings, QSocketNotifier, Qt, QtMsgType, qInstallMessageHandler
 from PySide6.QtWidgets import QApplication, QLabel
 
 from ..marks.colours import PAPER
 from ..system.endings import Ending
-from ..system.stopping import STOPPED
+from ..system.stopping import SIGNALS, STOPPED, end_at_once
 from ..system.terminal import remark
-from .ending import closed_when_told
 from .loading import Loading
 from .mishaps import mishaps_told
 from .paper import RULE, STYLE, palette, sized
-from .qt_words import qt_hushed
+
+_GONE = ("connection broke", "connection experienced a fatal error")
+"""What it says before it ends the process because the display is gone, on X11 and Wayland."""
+
+_PIECE = 64  # bytes read at a time, one for each signal
 
 
 def application() -> QApplication:
@@ -81,3 +87,71 @@ def greet(path: Path) -> QLabel:
     slip.show()
     QApplication.processEvents()
     return slip
+
+
+@contextmanager
+def qt_hushed(verb: str) -> Iterator[None]:
+    """Meanwhile Qt is quiet. Where it would end the process itself, a line in the name of `verb` does.
+
+    SCRIEVE_DEBUG=1 shows what it says.
+    """
+
+    def hear(kind: QtMsgType, _: QMessageLogContext, words: str) -> None:
+        if any(gone in words for gone in _GONE):
+            end_at_once(Ending.COULD_NOT, f"{verb}: the display is gone, and the window with it")
+        if kind is QtMsgType.QtFatalMsg:
+            end_at_once(Ending.COULD_NOT, f"{verb}: the window cannot go on ({' '.join(words.split())})")
+        if os.environ.get("SCRIEVE_DEBUG"):
+            remark(words)
+
+    before = qInstallMessageHandler(hear)
+    try:
+        yield
+    finally:
+        qInstallMessageHandler(before)
+
+
+class CloseSignal:
+    """`signal` is the number of the one that told the window to close, 0 as long as none did."""
+
+    def __init__(self) -> None:
+        self.signal = 0
+
+    def hear(self, number: int, _: FrameType | None) -> None:
+        """Notes a signal; the second one will not wait."""
+        if self.signal:
+            end_at_once(128 + number, STOPPED)
+        self.signal = number
+
+
+@contextmanager
+def closed_when_told() -> Iterator[CloseSignal]:
+    """Meanwhile each of SIGNALS closes all windows, dialogs first, and ends the loop of events."""
+    told = CloseSignal()
+    near, far = socket.socketpair()
+    near.setblocking(False)
+    far.setblocking(False)
+    notifier = QSocketNotifier(near.fileno(), QSocketNotifier.Type.Read)
+
+    def close() -> None:
+        with suppress(OSError):
+            near.recv(_PIECE)
+        if told.signal:
+            QApplication.closeAllWindows()
+            QApplication.exit()
+
+    notifier.activated.connect(lambda *_: close())
+    woken = signal.set_wakeup_fd(far.fileno(), warn_on_full_buffer=False)
+    before = {number: signal.getsignal(number) for number in SIGNALS}
+    for number, handler in before.items():
+        if handler is not signal.SIG_IGN:
+            signal.signal(number, told.hear)
+    try:
+        yield told
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+        signal.set_wakeup_fd(woken)
+        notifier.setEnabled(False)
+        near.close()
+        far.close()

@@ -9,25 +9,27 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Callable
+import tomllib
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from threading import Thread
+from typing import Any
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
+from scrieve.model.plan.plan_place import PLAN_NAME
 from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.plan.toml_reader import MOST_BYTES
 from scrieve.model.review import review
 from scrieve.model.sequence.steps import steps_of
-from scrieve.shared.errors import ScrieveError
+from scrieve.shared.errors import PlanError, ScrieveError
 from scrieve.shared.library_exits import exits_refused
+from scrieve.shared.regular_file import read_whole
 
-from ..scene.bodies import bodies_of
-from ..scene.coarse import coarse_bodies
+from ..scene.bodies import bodies_of, coarse_bodies
 from .boat import LoadedBoat
-from .file_states import states_of
-from .messages import Expect, PlanRefused, Tell, Wanted, send
-from .wanted_files import wanted_files
+from .messages import Expect, PlanRefused, Tell, Wanted, send, states_of
 
 Message = Wanted | Expect | Tell
 """What is told on the way."""
@@ -85,3 +87,25 @@ def _end_with_stdin() -> None:
 
 if __name__ == "__main__":
     main()
+
+
+def wanted_files(path: Path) -> tuple[Path, ...]:
+    """The plan in a folder, or in a file of any name, and the drawings that it names, there or not.
+
+    Nothing of it has to be right: of a plan that is not even TOML it is the plan alone. Drawings are wanted in
+    the plan's folder and below it, and nowhere else.
+    """
+    plan = path / PLAN_NAME if path.is_dir() else path
+    try:
+        content = tomllib.loads(read_whole(plan, most=MOST_BYTES, error=PlanError).decode())
+    except (PlanError, ValueError, RecursionError):
+        return (plan,)
+    drawings = {Path(name) for key in ("frames", "cut_sheets") for name in _drawings(content.get(key))}
+    inside = sorted(drawing for drawing in drawings if not drawing.is_absolute() and ".." not in drawing.parts)
+    return (plan, *(plan.parent / drawing for drawing in inside))
+
+
+def _drawings(tables: Any) -> Iterator[str]:
+    for table in tables if isinstance(tables, list) else ():
+        if isinstance(table, dict) and isinstance(table.get("drawing"), str):
+            yield table["drawing"]

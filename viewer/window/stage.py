@@ -20,15 +20,13 @@ from ..scene.close_names import lifted, named_bodies
 from ..scene.close_up import CloseUp, close_up, subjects_among
 from ..scene.cutting import Cutting
 from ..scene.datum import Datum
-from ..scene.dimension import DimensionActor
 from ..scene.facing import pixels, unfollow
+from ..scene.haloed import DimensionActor
 from ..scene.highlight import Highlight, highlight, place_words
-from ..scene.labels import Labels, Manner, SceneLabel
+from ..scene.labels import Labels, Manner, SceneLabel, frame_labels, part_labels
 from ..scene.looks import CHOSEN
-from ..scene.marks import Marks
-from ..scene.naming import frame_labels, part_labels
+from ..scene.marks import Marks, Pointer
 from ..scene.picking import Picked
-from ..scene.pointer import Pointer
 from ..scene.scene import Scene
 from ..scene.showing import arranged
 from ..scene.signpost import Signpost
@@ -36,8 +34,8 @@ from ..scene.signs import NO_SIGNS
 from ..scene.triple import Triple, triple
 from ..scene.ways import WaysDrawn
 from .boat import LoadedBoat
-from .measures import measure_words
 from .selection import MeasuredPoint, Selection
+from .words import measure_words
 
 Points = NDArray[np.float64]
 

@@ -31,8 +31,7 @@ from .arranging import Arranging
 from .banner import Banner
 from .building import Building
 from .canvas import PictureWidget
-from .card import Card
-from .card_words import card_words
+from .card import Card, card_words
 from .findings_pane import FindingsPane
 from .loading import Loading
 from .looking import Looking

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
+import numpy as np
+
 from scrieve.shared.cautions import CAUTIONS
 from scrieve.shared.findings import Finding
-from scrieve.shared.wording import mm, one, trimmed
+from scrieve.shared.wording import formatted, mm, one, trimmed
 
 from ..marks.forms import form_of
 from ..scene.looks import CHOSEN
 from .boat import LoadedBoat
-from .measures import along_words, distance
 from .paper import QUIET
-from .selection import Selection
+from .selection import MeasuredPoint, Selection
 
 NO_STRENGTH = "Scrieve checks fit, not strength"
 
@@ -88,3 +89,22 @@ def status_words(now: Selection, boat: LoadedBoat) -> str:
         )
     assembly = boat.assembly
     return f"{assembly.name}: {len(assembly.frames)} frames, {len(assembly.battens)} battens"
+
+
+def distance(a: MeasuredPoint, b: MeasuredPoint) -> tuple[float, tuple[float, float, float]]:
+    """mm from a to b as the boat is set up, and along x, y and z."""
+    x, y, z = np.subtract(b.at, a.at)
+    return float(np.sqrt(x * x + y * y + z * z)), (float(x), float(y), float(z))
+
+
+def measure_words(a: MeasuredPoint, b: MeasuredPoint) -> str:
+    """ "123.45 mm", and below it how much of that is along each axis."""
+    return f"{mm(distance(a, b)[0])}\n{along_words(a, b)}"
+
+
+def along_words(a: MeasuredPoint, b: MeasuredPoint) -> str:
+    """ "x +12.00  y -3.50  z +0.00"."""
+    return "  ".join(
+        f"{axis} {'' if value < 0.0 else '+'}{formatted(value)}"
+        for axis, value in zip("xyz", distance(a, b)[1], strict=True)
+    )

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import heapq
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from graphlib import TopologicalSorter
+from typing import Any, TypeVar
+
+from scrieve.shared.errors import Mistake, PlanError
 
 from ...boat.assembly import Assembly
+from ..order_names import unknown
+from ..order_refused import why_not
 from .bench import bench_nodes
-from .graph import ordered
 from .node import Node
-from .refusing import refuse_strangers, refuse_unmet
 from .standing import standing_nodes
 from .step import Step
+
+_Key = TypeVar("_Key", bound=Hashable)
 
 
 def steps_of(assembly: Assembly, *, file: str = "") -> tuple[Step, ...]:
@@ -42,3 +49,46 @@ def _in_order(nodes: Sequence[Node]) -> tuple[Step, ...]:
         replace(by_key[key].step, number=numbers[key], after=tuple(sorted(numbers[k] for k in by_key[key].after)))
         for key in order
     )
+
+
+def ordered(before: Mapping[_Key, Iterable[_Key]], rank: Mapping[_Key, Any]) -> list[_Key]:
+    """The nodes, each after all that `before` has for it; wherever the graph leaves a choice, least `rank` first.
+
+    The same graph gives the same order, whatever the order of its nodes and edges. Raises
+    graphlib.CycleError where the graph runs in a circle.
+    """
+    sorter = TopologicalSorter(before)
+    sorter.prepare()
+    ready: list[tuple[Any, _Key]] = []
+    out: list[_Key] = []
+    while sorter.is_active():
+        for node in sorter.get_ready():
+            heapq.heappush(ready, (rank[node], node))
+        _, node = heapq.heappop(ready)
+        sorter.done(node)
+        out.append(node)
+    return out
+
+
+def refuse_strangers(assembly: Assembly, file: str) -> None:
+    """Raises PlanError, its places in `file`, where a wish names a part or batten that no drawing shows."""
+    found = unknown(assembly.order, assembly.frames, assembly.battens)
+    _refuse([(defect.source.line, defect.message) for defect in found], assembly, file)
+
+
+def refuse_unmet(steps: Sequence[Step], assembly: Assembly, file: str) -> None:
+    """Raises PlanError, its places in `file`, where these steps do not keep a wish; two that go on as one do not."""
+    place = {
+        name: (step.number, number)
+        for step in steps
+        for number, adding in enumerate(step.adds)
+        for name in adding.names
+    }
+    unmet = [wish for wish in assembly.order if place[wish.first] >= place[wish.then]]
+    _refuse([(wish.source.line, why_not(wish, assembly)) for wish in unmet], assembly, file)
+
+
+def _refuse(refused: Sequence[tuple[int, str]], assembly: Assembly, file: str) -> None:
+    if refused:
+        path = file or assembly.source.file
+        raise PlanError(Mistake(path=path, line=line, what=what) for line, what in refused)
