@@ -293,9 +293,10 @@ CHECK = Check(
             "at its ends; how far one may stray between them is estimated from the same frames and comes on top "
             "of the limit, so that a fair hull is silent. Where that leaves bumps over the limit untold a note says "
             "how large; with fewer than seven frames nothing can be told. Where another frame might be the one that "
-            "is off, the finding names both. From six frames on every frame is also tried at every other station: where "
-            "all battens together would run ten times easier then, that is the one finding. Last, a batten that turns one way at a frame and the other way at both "
-            "frames beside it, each beyond the limit, is reported whatever the curve."
+            "is off, the finding names both. From six frames on each frame is also tried at other stations: where all "
+            "battens together would run ten times easier then, that is the one finding. Last, a batten that turns one "
+            "way at a frame and the other way at both frames beside it, each beyond the limit, is reported whatever "
+            "the curve."
         ),
         matters=(
             "The eye finds a bump of 3 mm from across the yard, and the planking shows it for ever. On the strongback "
@@ -309,8 +310,8 @@ CHECK = Check(
         cure=(
             "Move the notch and the section together to the place that is named, or look for the slip that put them "
             "there: an offset read from the row beside it, the other face of the ply. Where battens of several kinds "
-            "are off in one frame and all would be fair if it stood elsewhere, one finding names that station, and what "
-            "its battens do to notches and bends about it is not told before it is right."
+            "are off in one frame and all would be fair if it stood elsewhere, one finding names that station, and "
+            "what its battens do to notches and bends about it is not told before it is right."
         ),
     ),
     on_batten=check,
