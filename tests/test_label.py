@@ -122,3 +122,41 @@ def test_another_frames_number_in_a_label_is_told(tmp_path, style):
 
     found = [f for f in findings_of(relabelled(tmp_path / "boat", style, slip)) if f[0] == "label"]
     assert [(f[2], "names frame 3" in f[5]) for f in found] == [("2", True)]
+
+
+def _backwards(text):
+    text.dxf.text_generation_flag = 2
+
+
+def _from_behind(text):
+    """As seen through the sheet: x of the text's own axes runs the other way."""
+    x, y, _ = text.dxf.insert
+    text.dxf.extrusion, text.dxf.insert = (0, 0, -1), (-x, y)
+
+
+def _in_a_mirrored_block(text):
+    x, y, _ = text.dxf.insert
+    block = text.doc.blocks.new("NAME")
+    block.add_text(text.dxf.text, dxfattribs={"layer": text.dxf.layer, "height": text.dxf.height})
+    text.doc.modelspace().add_blockref("NAME", (x, y), dxfattribs={"xscale": -1})
+    text.doc.modelspace().delete_entity(text)
+
+
+def _upside_down_and_backwards(text):
+    text.dxf.text_generation_flag = 6
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [(_backwards, 1), (_from_behind, 1), (_in_a_mirrored_block, 1), (_upside_down_and_backwards, 0)],
+)
+def test_letters_that_read_backwards_on_a_cut_sheet_are_told(tmp_path, change, told):
+    folder = Path(shutil.copytree(PRAM, tmp_path / "pram"))
+    path = folder / "sheets" / "ply6-1.dxf"
+    document = ezdxf.readfile(path)
+    text = min(document.modelspace().query("TEXT"), key=lambda each: each.dxf.text)
+    words = text.dxf.text
+    change(text)
+    document.saveas(path)
+    found = [found[5] for found in findings_of(folder) if found[0] == "label"]
+    assert found == [f'the text "{words}" on sheets/ply6-1.dxf reads mirrored'] * told

@@ -29,7 +29,7 @@ CHECK = Check(
             "F5), a side (port, starboard, stbd; P and S where the frame is named too or both letters are in use), and "
             "a name; the designer's own marks by the table [labels] of the plan. A side is held against the side of "
             "the boat on which the part lies, a number against the frame in whose drawing it stands, and each name "
-            "has to be there once."
+            "has to be there once. A text in a part on a cut sheet has to read forwards."
         ),
         matters=(
             "The label is all that the builder has in the hand when a pile of parts comes from the machine. A part "

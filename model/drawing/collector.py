@@ -166,7 +166,14 @@ class Collector:
             self._spend(len(written.text))
             if written.text:
                 self.texts.append(
-                    DrawnText(layer=layer, text=written.text, at=written.at, middle=written.middle, source=source)
+                    DrawnText(
+                        layer=layer,
+                        text=written.text,
+                        at=written.at,
+                        middle=written.middle,
+                        source=source,
+                        mirrored=written.mirrored,
+                    )
                 )
             return False
         raise NoOutlineError

@@ -90,13 +90,17 @@ class DrawnPoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnText:
-    """A text without formatting and needless white space: its anchor, and the middle of its box as estimated."""
+    """A text without formatting and needless white space: its anchor, and the middle of its box as estimated.
+
+    `mirrored`: its letters read backwards.
+    """
 
     layer: str
     text: str
     at: Point
     middle: Point
     source: Source
+    mirrored: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

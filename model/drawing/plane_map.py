@@ -52,6 +52,11 @@ class PlaneMap(NamedTuple):
         return 0
 
     @property
+    def mirrors(self) -> bool:
+        """Whether letters read backwards where they come to lie."""
+        return self.a * self.d < self.b * self.c
+
+    @property
     def scale(self) -> float:
         """The greater of the lengths of the mapped unit vectors."""
         return max(math.hypot(self.a, self.c), math.hypot(self.b, self.d))

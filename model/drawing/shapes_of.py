@@ -59,11 +59,12 @@ class NoOutlineError(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written:
-    """A text, its anchor and the estimated middle of its box."""
+    """A text, its anchor and the estimated middle of its box; whether its letters read backwards."""
 
     text: str
     at: Point
     middle: Point
+    mirrored: bool
 
 
 def run_drawn(entity: RunObject, place: PlaneMap, level: float) -> Run | None:
@@ -255,11 +256,12 @@ def _text(entity: Text, place: PlaneMap) -> Written:
     half_width = len(text) * _LETTER_WIDTH * dxf.height * dxf.width / 2
     right = {0: half_width, 2: -half_width}.get(across, 0.0)
     above = 0.0 if across == 4 else {2: 0.0, 3: -dxf.height / 2}.get(up, dxf.height / 2)
-    return _written(text, place, (x, y), (right, above), _turn(dxf.rotation))
+    backward = entity.is_backward != entity.is_upside_down  # both are a half turn
+    return _written(text, place, (x, y), (right, above), _turn(dxf.rotation), backward=backward)
 
 
 def _mtext(entity: MText, place: PlaneMap) -> Written:
-    own_axes(entity, place)
+    backward = own_axes(entity, place) != place  # its places are in the drawing's axes all the same
     dxf = entity.dxf
     lines = [plain(line) for line in _asked(lambda: plain_mtext(entity.all_columns_raw_content(), split=True))]
     x, y, _ = dxf.get("insert", (0.0, 0.0, 0.0))
@@ -268,7 +270,8 @@ def _mtext(entity: MText, place: PlaneMap) -> Written:
     half_width = max(map(len, lines), default=0) * _LETTER_WIDTH * height / 2
     half_height = ((len(lines) - 1) * _LINE_STEP + 1) * height / 2
     offset = ((1 - column) * half_width, (row - 1) * half_height)
-    return _written(plain(" ".join(lines)), place, (x, y), offset, _turn(_asked(entity.get_rotation)))
+    rotation = _turn(_asked(entity.get_rotation))
+    return _written(plain(" ".join(lines)), place, (x, y), offset, rotation, backward=backward)
 
 
 def _turn(degrees: float) -> float:
@@ -278,10 +281,10 @@ def _turn(degrees: float) -> float:
     return math.radians(degrees)
 
 
-def _written(text: str, place: PlaneMap, at: Point, offset: Point, rotation: float) -> Written:
+def _written(text: str, place: PlaneMap, at: Point, offset: Point, rotation: float, *, backward: bool) -> Written:
     c, s = math.cos(rotation), math.sin(rotation)
     middle = (at[0] + c * offset[0] - s * offset[1], at[1] + s * offset[0] + c * offset[1])
     where, middle = place.point(*at), place.point(*middle)
     check_place(where)
     check_place(middle)
-    return Written(text=text, at=where, middle=middle)
+    return Written(text=text, at=where, middle=middle, mirrored=place.mirrors != backward)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -17,7 +17,7 @@ from scrieve.shared.sentences import Name, Quantity, Sentence
 from ..boat.cut_sheet import CutSheet, SheetShape
 from ..boat.defect import Defect
 from ..boat.part import Part
-from ..drawing import Drawing
+from ..drawing import Drawing, DrawnText
 from ..geometry.outline import Outline
 from ..plan.plan import Plan
 from .stack import Stack, counter_clockwise
@@ -99,7 +99,7 @@ def sheet_of(
     for index, kind in enumerate(kinds):
         if kind in ("hole", "mark"):
             inside[_part_around(index, parents, kinds)][kind].append(index)
-    whose: dict[int, list[str]] = defaultdict(list)
+    whose: dict[int, list[DrawnText]] = defaultdict(list)
     for index, said in texts.items():
         whose[index if kinds[index] == "part" else _part_around(index, parents, kinds)] += said
     rings = counter_clockwise([contour.outline for contour in contours])
@@ -109,7 +109,7 @@ def sheet_of(
             region=regions[index],
             layer=contours[index].layer,
             source=contours[index].source,
-            texts=tuple(sorted(whose.get(index, ()))),
+            texts=tuple(sorted(text.text for text in whose.get(index, ()))),
             holes=tuple(rings[i] for i in inside[index]["hole"]) if index in inside else (),
             marks=tuple(rings[i] for i in inside[index]["mark"]) if index in inside else (),
             gap=contours[index].gap,
@@ -128,7 +128,27 @@ def sheet_of(
         unit_assumed=drawing.unit_assumed,
         source=source,
     )
-    return sheet, (*drawing.defects, *_forked(drawing))
+    mirrored = [text for index in sorted(whose) for text in whose[index] if text.mirrored]
+    return sheet, (*drawing.defects, *_forked(drawing), *_mirrored(mirrored, drawing.shown))
+
+
+def _mirrored(texts: Sequence[DrawnText], sheet: str) -> Iterator[Defect]:
+    """The defect of texts on parts whose letters read backwards."""
+    if texts:
+        first = min(texts, key=lambda text: (text.at, text.text))
+        others = Sentence.of(" and {count} more", count=Quantity.of(len(texts) - 1, str(len(texts) - 1)))
+        yield Defect(
+            check="label",
+            message=Sentence.of(
+                'the text "{text}"{others} on {sheet} {reads} mirrored',
+                text=Name(first.text),
+                others=others if len(texts) > 1 else "",
+                sheet=Name(sheet),
+                reads="reads" if len(texts) == 1 else "read",
+            ),
+            source=first.source,
+            cure="turn the part over on the sheet, or the text alone: engraved so, it stands on the wrong face",
+        )
 
 
 def _contours(drawing: Drawing) -> list[_Contour]:
@@ -195,9 +215,9 @@ def _shares(count: int, others: int) -> list[NDArray[np.intp]]:
     return np.array_split(np.arange(count), 1 + count * others // _AT_ONCE)
 
 
-def _texts_in(drawing: Drawing, tree: shapely.STRtree, regions: NDArray[np.object_]) -> dict[int, list[str]]:
+def _texts_in(drawing: Drawing, tree: shapely.STRtree, regions: NDArray[np.object_]) -> dict[int, list[DrawnText]]:
     """The texts by the smallest contour that their anchor, or failing that their middle, stands in."""
-    found: dict[int, list[str]] = defaultdict(list)
+    found: dict[int, list[DrawnText]] = defaultdict(list)
     if not len(regions) or not drawing.texts:
         return found
     areas = shapely.area(regions)
@@ -212,7 +232,7 @@ def _texts_in(drawing: Drawing, tree: shapely.STRtree, regions: NDArray[np.objec
             for i, c in zip(which[stands].tolist(), contour[stands].tolist(), strict=True):
                 smallest[i] = min(smallest.get(i, c), c, key=lambda index: (areas[index], index))
         for i, c in smallest.items():
-            found[c].append(drawing.texts[left[i]].text)
+            found[c].append(drawing.texts[left[i]])
         left = [index for i, index in enumerate(left) if i not in smallest]
     return found
 
@@ -221,7 +241,7 @@ def _borders(
     contours: Sequence[_Contour],
     bounds: Floats,
     parents: Sequence[int],
-    texts: dict[int, list[str]],
+    texts: Mapping[int, Sequence[DrawnText]],
     size: tuple[float, float] | None,
     longest: float,
 ) -> set[int]:
