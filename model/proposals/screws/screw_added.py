@@ -9,6 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.tolerances import COINCIDENT
+
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
 from ...boat.part import Part
@@ -37,6 +39,7 @@ def places_for_more(
     room = ScrewRoom.of(frame, assembly)
     need = assembly.limits["screw_edge_warning"] * like.size.diameter
     free = shapely.buffer(shapely.intersection(gusset.shape, member.shape), -need)
+    free = shapely.difference(free, shapely.union_all([part.shape for part in _before(like, frame, gusset, member)]))
     places = _places(free)
     added: list[Screw] = []
     while len(added) < count and len(places):
@@ -70,6 +73,13 @@ def _like(frame: Frame, gusset: Part) -> Screw | None:
     face: GussetFace = "forward" if gusset.face == "forward" else "aft"
     head = gusset.high if face == "forward" else gusset.low
     return replace(ranked[0], driven_from=face, head=head) if ranked else None
+
+
+def _before(like: Screw, frame: Frame, gusset: Part, member: Part) -> list[Part]:
+    """The parts that a screw would pass before the member, the gusset apart."""
+    if like.driven_from == "forward":
+        return [part for part in frame.parts if part is not gusset and part.high > member.high + COINCIDENT]
+    return [part for part in frame.parts if part is not gusset and part.low < member.low - COINCIDENT]
 
 
 def _places(free: shapely.Geometry) -> NDArray[np.float64]:

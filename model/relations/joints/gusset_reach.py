@@ -49,7 +49,7 @@ def short_reaches(covers: Sequence[Cover], limit: float) -> list[Reach]:
     edges = [member_edge(cover.joint, first=first) for cover, first in members]
     strips = np.array([_strip(cover.joint) for cover, _ in members])
     # room for a square of bare wood as wide as the strip at the limit, askew to the end of the joint or not
-    around = shapely.buffer(edges, np.hypot(limit + strips, strips))
+    around = np.array([_around(*each) for each in zip(edges, np.hypot(limit + strips, strips), strict=True)])
     uncovered = shapely.difference(around, np.repeat([cover.shape for cover in covers], 2))
     parts = [cover.joint.first if first else cover.joint.second for cover, first in members]
     bare = shapely.intersection(uncovered, [part.shape for part in parts])
@@ -66,6 +66,14 @@ def short_reaches(covers: Sequence[Cover], limit: float) -> list[Reach]:
     return out
 
 
+def _around(lines: shapely.Geometry, distance: float) -> shapely.Geometry:
+    """All within a distance of lines, from segment to segment: of a ragged edge that is forty times as quick."""
+    points, line = shapely.get_coordinates(shapely.get_parts(lines), return_index=True)
+    goes_on = line[1:] == line[:-1]
+    segments = shapely.linestrings(np.stack([points[:-1][goes_on], points[1:][goes_on]], axis=1))
+    return shapely.union_all(shapely.buffer(segments, distance))
+
+
 def _strip(joint: Joint) -> float:
     return min(STRIP * joint.length, WIDEST_STRIP)
 
@@ -79,6 +87,8 @@ def _end(
     for end in ends(cover.joint):
         front = shapely.difference(front, _past(end, first=first))
     flanks = shapely.difference(front.boundary, shapely.union_all(shapely.buffer([edge, around.boundary], SLIVER)))
+    # only those that come near an end of the gussets take anything from it
+    flanks = shapely.intersection(flanks, shapely.buffer(shapely.intersection(cover.shape.boundary, front), 2 * strip))
     heart = shapely.difference(front, shapely.buffer(flanks, strip + SLIVER))
     lines = shapely.get_parts(shapely.line_merge(shapely.intersection(cover.shape.boundary, heart)))
     points, owner = shapely.get_coordinates(lines, return_index=True)
