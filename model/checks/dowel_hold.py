@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.findings import Finding, Level
@@ -16,6 +16,7 @@ from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..geometry.plane import disc
+from ..proposals.dowels.dowel_places import DowelPlace
 from ..proposals.dowels.dowels_proposed import proposed, wants_dowels
 from ..relations.dowels.contact import joint_pushes, pushes_at, standing_pushes
 from ..relations.dowels.dowel_fit import unsure_parts
@@ -35,8 +36,10 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     Where each would be held by the others but all can move together, one for all of them.
     """
     try:
-        for motions in _still_free(frame, assembly):
-            yield _finding(frame, motions, assembly)
+        loose = _still_free(frame, assembly)
+        places = _places(frame, assembly) if loose else ()
+        for motions in loose:
+            yield _finding(frame, motions, places)
     except TooCrowded:
         yield Finding(
             check="dowel-hold",
@@ -110,7 +113,7 @@ def _slack(frame: Frame, assembly: Assembly) -> float:
     return max((gap for gap in gaps if exceeds(gap, limit)), default=0.0)
 
 
-def _finding(frame: Frame, motions: dict[Part, Motion], assembly: Assembly) -> Finding:
+def _finding(frame: Frame, motions: dict[Part, Motion], places: Sequence[DowelPlace]) -> Finding:
     parts = list(motions)
     motion = motions[parts[0]]
     who: str = "it"
@@ -132,7 +135,7 @@ def _finding(frame: Frame, motions: dict[Part, Motion], assembly: Assembly) -> F
         ),
         frame=frame.number,
         at=mark.at(parts[0].shape.representative_point().coords[0]),
-        cure=_cure(frame, parts, assembly),
+        cure=_cure(parts, places),
         source=parts[0].source,
         subjects=subjects(*named),
         evidence=(
@@ -165,18 +168,22 @@ def _said(frame: Frame, motion: Motion) -> str:
     )  # fmt: skip
 
 
-def _cure(frame: Frame, parts: list[Part], assembly: Assembly) -> str:
-    """Where dowels would hold the frame with those that it has; empty where none would."""
+def _places(frame: Frame, assembly: Assembly) -> Sequence[DowelPlace]:
+    """Where dowels would hold the frame with those that it has; none where none would, or that is too much to find."""
     holes = [dowel for other in assembly.frames if other is not frame for dowel in other.dowels]
     diameter = max(dowel.diameter for dowel in frame.dowels)
     try:
-        found = proposed(frame, diameter, assembly.limits, holes)
+        return proposed(frame, diameter, assembly.limits, holes) or ()
     except TooCrowded:
-        found = None
-    if not found:
+        return ()
+
+
+def _cure(parts: Sequence[Part], places: Sequence[DowelPlace]) -> Sentence | str:
+    """Those of the places that hold these parts; all where they are held by others only."""
+    at = [place(*spot.at) for spot in places if any(part in spot.pushes for part in parts)]
+    at = at or [place(*spot.at) for spot in places]
+    if not at:
         return ""
-    at = [place(*spot.at) for spot in found if any(part in spot.pushes for part in parts)]
-    at = at or [place(*spot.at) for spot in found]
     return Sentence.of("set a dowel at {at}" if len(at) == 1 else "set dowels at {at}", at=Name("; ".join(at)))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
@@ -84,12 +85,13 @@ def held_in_turn(
     do, and so on. A part that is not held does not hold another. Those `given` count as held from the start.
     """
     held: dict[Part, float] = dict.fromkeys(given, inf)
+    beside = _Beside(joined)
     # what most pushes hold is most often what the others lean on
     waiting = sorted((part for part in parts if part not in held), key=lambda part: -len(pushes.get(part, NO_PUSH)))
     while True:
         still = []
         for part in waiting:
-            firm = firmly(part, gathered([pushes.get(part, NO_PUSH), *_from(part, held, joined)]))
+            firm = firmly(part, gathered([pushes.get(part, NO_PUSH), *beside.pushes(part, held)]))
             if firm > STOPPED:
                 held[part] = firm
             else:
@@ -99,10 +101,17 @@ def held_in_turn(
         waiting = still
 
 
-def _from(part: Part, held: Container[Part], joined: Joined) -> Iterator[Pushes]:
-    for one, neighbour, pushes in joined:
-        if one is part and neighbour in held:
-            yield pushes
+class _Beside:
+    """What neighbours push each part with."""
+
+    def __init__(self, joined: Joined) -> None:
+        self._of: dict[Part, list[tuple[Part, Pushes]]] = defaultdict(list)
+        for part, neighbour, pushes in joined:
+            self._of[part].append((neighbour, pushes))
+
+    def pushes(self, part: Part, held: Container[Part]) -> Iterator[Pushes]:
+        """Those of neighbours that are held."""
+        return (pushes for neighbour, pushes in self._of.get(part, ()) if neighbour in held)
 
 
 def free_motion(part: Part, pushes: Pushes) -> Motion | None:
@@ -145,7 +154,8 @@ def from_standing(
     parts: Sequence[Part], pushes: Mapping[Part, Pushes], joined: Joined, held: Container[Part]
 ) -> dict[Part, Pushes]:
     """For each of `parts` what pushes it and stands still: `pushes`, and those of neighbours that are held."""
-    return {part: gathered([pushes.get(part, NO_PUSH), *_from(part, held, joined)]) for part in parts}
+    beside = _Beside(joined)
+    return {part: gathered([pushes.get(part, NO_PUSH), *beside.pushes(part, held)]) for part in parts}
 
 
 def free_in_group(
