@@ -374,6 +374,12 @@ BAD = (
         "layers.core: this layer, but for capitals, is the one on line 46 already",
     ),
     Bad(
+        "a batten with the name of another's side",
+        "[layers]",
+        '[battens."port chine"]\nsection = [32, 20]\nsides = "centre"\n\n[layers]',
+        'battens."port chine": a batten is called so by the one on line 38 already (got "port chine")',
+    ),
+    Bad(
         "frame number twice",
         "number = 6",
         'number = "5"',

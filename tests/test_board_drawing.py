@@ -225,6 +225,13 @@ def test_it_never_writes_over_a_file_without_leave(tmp_path, capsys):
     assert out.read_text().startswith("  0\nSECTION")
 
 
+def test_it_is_written_under_the_name_of_a_drawing_alone(tmp_path, capsys):
+    out = tmp_path / "board.txt"
+    assert run(["board", str(ROOT / "hulls" / "pram"), str(out)]) == 2
+    assert not out.exists()
+    assert capsys.readouterr().err == f"{out}: the board is a drawing: a name ending in .dxf is wanted\n"
+
+
 def test_a_plan_without_dowels_has_no_board(tmp_path, monkeypatch, capsys):
     boat = making.assembly([making.frame([making.part("core", making.rectangle(-5, 0, 5, 9))])])
     monkeypatch.setattr("scrieve.viewer.verbs.board.assemble", lambda plan: boat)

@@ -162,6 +162,22 @@ def test_a_drawing_with_nonsense_for_a_number_is_refused(tmp_path):
     assert message.startswith("a sound DXF drawing is wanted (it cannot be read: ")
 
 
+@pytest.mark.parametrize("number", ["1,5", "1.5mm", "1O", "", "0x10"])
+def test_what_is_no_number_is_not_taken_for_another(tmp_path, number):
+    """A decimal comma, by which the reader that repairs would cut a place off at its whole part."""
+    whole = drawings.content(small()).decode()
+    lines = whole.split("\n")
+    at = next(n for n in range(lines.index("LWPOLYLINE"), len(lines)) if lines[n].strip() == "10" and n % 2 == 0) + 1
+    lines[at] = number
+    message = refused(tmp_path, "\n".join(lines))
+    assert message.startswith(f'line {at + 1}: a number is wanted (got "{number}"')
+    assert ("no comma" in message) == ("," in number)
+
+
+def test_blank_lines_after_the_end_do_not_hide_it(tmp_path):
+    assert read(tmp_path, drawings.content(small()).decode() + "\n" * 3000).outlines
+
+
 def test_a_drawing_of_an_unknown_version_is_refused_or_read_whole(tmp_path):
     whole = drawings.content(small()).decode()
     assert "AC1024" in whole
@@ -230,9 +246,12 @@ def nested(depth, times):
 
 
 def test_blocks_that_multiply(tmp_path):
-    assert (
-        refused(tmp_path, nested(30, 10)) == "at most 200000 objects are wanted, those in blocks counted at every place"
-    )
+    message = refused(tmp_path, nested(30, 10))
+    assert re.fullmatch(r"at most 200000 objects are wanted \(INSERT \w+ alone draws more by block B30\)", message)
+    many = nested(4, 10)  # none alone is too much
+    for k in range(30):
+        many.modelspace().add_blockref("B4", (0, k))
+    assert refused(tmp_path, many).startswith("at most 200000 objects are wanted (INSERT ")
 
 
 def test_blocks_nested_too_deep(tmp_path):

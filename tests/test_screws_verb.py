@@ -121,6 +121,13 @@ def test_the_plans_layers_are_used_and_plain_words_where_it_has_none(pram, tmp_p
     assert {text.dxf.layer for text in block.query("TEXT")} == {"NAMES (2)"}
 
 
+def test_a_kind_that_the_plan_does_not_have_is_refused_even_where_nothing_is_to_be_laid_out(pram, tmp_path, capsys):
+    assert run(["screws", str(pram), str(tmp_path / "screws.dxf"), "--screw", "guset"]) == 2
+    assert capsys.readouterr().err == (
+        'scrieve: --screw must name a kind of screw of the plan (got "guset"; did you mean "gusset"?)\n'
+    )
+
+
 def test_only_the_face_without_screws_is_laid_out(pram, tmp_path, capsys):
     plan = without_screws(pram, "SCREWS AFT")
     out = tmp_path / "screws.dxf"

@@ -211,6 +211,7 @@ def test_a_mistake_in_scrieve_is_owned_in_one_line_and_shown_only_on_demand(monk
             "check x --only screwfoul",
             'scrieve check: --only must name a check (got "screwfoul"; did you mean "screw-foul"?)',
         ),
+        ("check x --only ,", 'scrieve check: --only must name a check (got ",")'),
         ("check x --skip qqqq", 'scrieve check: --skip must name a check (got "qqqq")'),
     ],
 )

@@ -60,6 +60,7 @@ class Collector:
         self._spelled: dict[str, str] = {}
         self._budget = budget
         self._objects = 0
+        self._sizes: dict[str, int] = {}
         self._corners = 0
         self._gap = gap
         self.runs: dict[str, list[tuple[Run, Source]]] = defaultdict(list)
@@ -203,10 +204,10 @@ class Collector:
             raise self._error(f"blocks at most {_DEEPEST} deep are wanted (got more)")
         rows, columns = array_size(entity)
         self._objects += rows * columns - 1
-        if self._objects > self._budget:
-            raise self._error(
-                f"at most {self._budget} objects are wanted (INSERT {handle} is an array of {rows} x {columns} blocks)"
-            )
+        if self._objects + rows * columns * self._size(name) > self._budget:
+            array = f"INSERT {handle} is an array of {rows} x {columns} blocks"
+            nested = f"INSERT {handle} alone draws more by block {plain(name)}"
+            raise self._error(f"at most {self._budget} objects are wanted ({array if rows * columns > 1 else nested})")
         outer = own_axes(entity, place)
         x, y, _ = block.base_point
         inner, shifts = block_maps(entity, (x, y))
@@ -224,6 +225,22 @@ class Collector:
             if not attribute.is_invisible:
                 self._take(attribute, place, self._within(attribute, layer), handle, (*within, key))
         return marks
+
+    def _size(self, name: str, depth: int = 0) -> int:
+        """How many objects a block holds, those of blocks in it at every place; past the budget any such number."""
+        key = name.casefold()
+        if key not in self._sizes:
+            self._sizes[key] = 0  # of a block that holds itself, which is told where it is drawn
+            size = 0
+            for entity in self._blocks.get(name) or ():
+                size += 1
+                if isinstance(entity, Insert) and depth < _DEEPEST:
+                    rows, columns = array_size(entity)
+                    size += rows * columns * (self._size(str(entity.dxf.get("name", "")), depth + 1) + 1) - 1
+                if size > self._budget:
+                    break
+            self._sizes[key] = size
+        return self._sizes[key]
 
     def _mark(self, layer: str, at: tuple[float, float], handle: str) -> bool:
         """Notes the place of a block that draws no centre itself; False if its layer is not named."""

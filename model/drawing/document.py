@@ -33,6 +33,9 @@ _NOT_DRAWN = re.compile(
     rb"\n[ \t]*0[ \t\r]*\n[ \t]*SECTION[ \t\r]*\n[ \t]*2[ \t\r]*\n[ \t]*(?:OBJECTS|CLASSES)[ \t\r]*\n"
 )
 _END_OF_SECTION = re.compile(rb"\n[ \t]*0[ \t\r]*\n[ \t]*ENDSEC[ \t\r]*(?=\n)")
+_NUMBERS = frozenset((*range(10, 60), *range(110, 150), *range(210, 240), *range(460, 470), *range(1010, 1060)))
+"""group codes of real numbers, by the reference of the format."""
+_SHOWN = 40  # characters of what stands for a number
 _OTHERS = {
     b"AC10": "a DWG file, not DXF: save it as DXF",
     b"%PDF": "a PDF, not DXF: export the drawing as DXF",
@@ -58,6 +61,7 @@ class Opened:
         self._shown = shown
         self.in_paper = 0
         self.repaired = False
+        self._whole = content
         if content.startswith(_BINARY):
             if len(content) > LARGEST_BINARY:
                 raise self._error(f"a binary DXF of at most {LARGEST_BINARY // MIB} MiB is wanted: save it as text")
@@ -104,6 +108,8 @@ class Opened:
         except BROKEN as problem:
             if content.startswith(_BINARY):  # the reader that repairs knows the text form alone
                 raise self._error(_unreadable(problem)) from None
+        if wrong := _no_number(self._whole):
+            raise self._error(wrong)
         try:
             document, _ = recover.read(io.BytesIO(content))
         except BROKEN as problem:
@@ -138,7 +144,7 @@ def _what_else(content: bytes) -> str:
     first, _, _ = start.partition(b"\n")
     if not content.startswith(_BINARY) and first.strip() not in (b"0", b"999"):
         return "a DXF drawing is wanted (this is no DXF file)"
-    if _END_MARK not in content[-_TAIL:]:
+    if _END_MARK not in content[-_TAIL:] and _END_MARK not in content.rstrip()[-_TAIL:]:
         return "a whole DXF drawing is wanted (the file is cut off: its end mark is missing)"
     return ""
 
@@ -161,6 +167,23 @@ def _slimmed(content: bytes) -> bytes:
         kept.append(content[at : start.start()])
         at = end.end()
     return b"".join([*kept, content[at:]])
+
+
+def _no_number(content: bytes) -> str:
+    """Where a text file has something else for a number, which the reader that repairs would take for another."""
+    lines = content.split(b"\n")
+    for n in range(0, len(lines) - 1, 2):
+        code, value = lines[n].strip(), lines[n + 1].strip()
+        if not code.isdigit():
+            return ""  # damaged otherwise: what follows is out of step
+        if int(code) in _NUMBERS:
+            try:
+                float(value)
+            except ValueError:
+                got = plain(value[:_SHOWN].decode("utf-8", "replace"))
+                comma = "; a decimal point is wanted, no comma" if b"," in value else ""
+                return f'line {n + 2}: a number is wanted (got "{got}"{comma})'
+    return ""
 
 
 def _unreadable(problem: BaseException) -> str:

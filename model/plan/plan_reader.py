@@ -63,7 +63,7 @@ def _rules(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc
 
 
 def _twice(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc, str]]:
-    """Names that are given twice: numbers of frames, and layers, capitals or not."""
+    """Names that are given twice: numbers of frames, layers and battens, capitals or not."""
     frames = content.get("frames")
     if isinstance(frames, list):
         numbered = (
@@ -76,6 +76,17 @@ def _twice(content: Mapping[str, Any], places: TomlPlaces) -> Iterator[tuple[Loc
     if isinstance(layers, dict):
         named = ((("layers", name), name) for name in layers)
         yield from _repeated(named, places, "this layer, but for capitals, is the one")
+    battens = content.get("battens")
+    if isinstance(battens, dict):
+        called = (
+            (("battens", name), f"{side} {name}".strip())
+            for name, batten in battens.items()
+            if isinstance(batten, dict)
+            for side in {"both": ("port", "starboard"), "port": ("port",), "starboard": ("starboard",)}.get(
+                str(batten.get("sides")), ("",)
+            )
+        )
+        yield from _repeated(called, places, "a batten is called so by the one")
 
 
 def _no_such_frames(content: Mapping[str, Any]) -> Iterator[tuple[Loc, str]]:

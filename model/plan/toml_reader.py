@@ -85,7 +85,9 @@ def read_toml(path: Path, kind: type[Read], *, units_at: Loc, rules: Rules | Non
 def _text(path: Path) -> str:
     content = read_whole(path, most=MOST_BYTES, error=PlanError)
     if content.startswith(_BYTE_ORDER_MARKS):
-        what = "UTF-8 without a byte order mark is wanted (got a file that starts with one)"
+        utf8 = content.startswith(_BYTE_ORDER_MARKS[0])
+        got = "a file that starts with one" if utf8 else "UTF-16 or UTF-32: save it as UTF-8"
+        what = f"UTF-8 without a byte order mark is wanted (got {got})"
         raise PlanError.at(what, path=str(path), line=1)
     try:
         return content.decode()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Annotated
 
 from cyclopts import Parameter
@@ -23,7 +23,7 @@ from ..system.written import keep_off, may_write, write_whole
 
 def board(
     plan: Annotated[str, Parameter(help="The plan folder, or plan file.")],
-    out: Annotated[str, Parameter(help="Where the drawing goes.")],
+    out: Annotated[str, Parameter(help="The drawing to write, its name ending in .dxf.")],
     /,
     *,
     replace: Annotated[bool, Parameter(help="Write over a file that is there.", show_default=False)] = False,
@@ -32,6 +32,8 @@ def board(
 
     Raises UseError where there are no dowels, and where the plan names a board that does not hold them.
     """
+    if PurePath(out).suffix.lower() != ".dxf":
+        raise UseError.at("the board is a drawing: a name ending in .dxf is wanted", path=out)
     may_write(out, replace=replace)
     read = read_plan(Path(plan))
     keep_off(out, read)

@@ -127,6 +127,12 @@ def _chosen(plans: tuple[str, ...], only: Iterable[str], skip: Iterable[str]) ->
     ]
     if not plans:
         mistakes.append(_misused("name at least one plan, a folder or a file"))
+    mistakes += [
+        _misused(f'{option} must name a check (got "{word}")')
+        for option, words in (("--only", only), ("--skip", skip))
+        for word in words
+        if not _named([word])
+    ]
     ran = tuple(slug for slug in CHECKS if (not wanted or slug in wanted) and slug not in unwanted)
     if not mistakes and not ran:
         mistakes.append(_misused("--skip leaves no check to run"))

@@ -52,6 +52,8 @@ def screws(
     may_write(out, replace=replace)
     read = read_plan(Path(plan))
     keep_off(out, read)
+    if screw is not None and screw not in read.screws:
+        raise UseError.at(f"--screw must name a kind of screw of the plan {got(screw, read.screws)}")
     boat = without_proposals(assemble(read))
     some = [frame for frame in boat.frames if bare_gussets(frame)]
     if not some:
@@ -86,8 +88,6 @@ def _kind(plan: Plan, asked: str | None, found: tuple[Kind, ...], shown: str) ->
     if not plan.screws:
         raise UseError.at("names no screws: a table [screws.NAME] with a gauge and a length is wanted", path=shown)
     if asked is not None:
-        if asked not in plan.screws:
-            raise UseError.at(f"--screw must name a kind of screw of the plan {got(asked, plan.screws)}")
         return Kind(asked, plan.screws[asked].size)
     if len(found) != 1:
         names = ", ".join(each.name for each in found)
