@@ -47,8 +47,11 @@ def test_a_wedge_is_found_however_steep(degrees):
     assert "recut the end of F5 floor" in finding.cure
 
 
-def test_past_twenty_degrees_two_edges_are_not_meant_for_one_another():
-    assert run(corner(tilt=np.radians(20.5))) == []
+@pytest.mark.parametrize("degrees", [20.5, 45.0])
+def test_past_twenty_degrees_two_parts_only_touch(degrees):
+    (finding,) = run(corner(tilt=np.radians(degrees)))
+    assert finding.parts == ("F5 floor", "F5 port side")
+    assert "only touch under F5 gusset forward" in finding.message
 
 
 def test_without_a_gusset_over_both_nothing_is_known():
@@ -141,9 +144,13 @@ def test_ends_that_do_not_face_one_another_stand_apart_under_the_gusset(gap):
     )
 
 
-def test_ends_that_touch_or_nothing_over_them_are_not_apart():
-    assert run(mitred(0.0)) == []
-    assert run(mitred(0.4)) == []
+@pytest.mark.parametrize("gap", [0.0, 0.4])
+def test_ends_that_only_touch_are_told(gap):
+    (finding,) = run(mitred(gap))
+    assert "F5 deck beam and F5 port side only touch under F5 gusset" in finding.message
+
+
+def test_ends_with_nothing_over_them_are_not_apart():
     assert run(mitred(90.0, names=())) == []
     assert run(mitred(90.0, gusset=(300, 400, 505, 600))) == []  # 5 mm of the side
 

@@ -17,10 +17,15 @@ from ..boat.assembly import Assembly
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..geometry.overlap import Overlap
+from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
 from ..relations.joints.joint import Joint, joints, leg_joints
+from ..relations.joints.joint_hole import Hole, holes
 from ..relations.legs.leg_head import Adrift, adrift
 from .check import Check, Page
+
+_OVERLAP = "{first} and {second} overlap by {amount} at their joint, up to {limit} is allowed"
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -32,9 +37,18 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         start, end = _step(joint)
         if exceeds(abs(start - end), limit):
             yield _stepped(frame, joint, start, end, limit)
+    for joint, overlap in bites(frame, limit):
+        yield _bite(frame, joint, overlap, limit)
+    holed: set[tuple[Part, Part]] = set()
+    for hole in holes(frame, assembly):
+        if (hole.first, hole.second) not in holed:
+            holed.add((hole.first, hole.second))
+            yield _hole(frame, hole, limit)
     for apart in parts_apart(frame, assembly):
         if exceeds(apart.distance, limit):
             yield _standing_apart(frame, apart, limit)
+        elif (apart.first, apart.second) not in holed:
+            yield _touching(frame, apart)
     for leg in adrift(frame, assembly):
         yield _leg_adrift(frame, leg, limit)
 
@@ -45,7 +59,7 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
         says = "{first} and {second} stand {amount} apart at their joint, up to {limit} is allowed"
         what, amount = "lengthen", joint.gap
     else:
-        says = "{first} and {second} overlap by {amount} at their joint, up to {limit} is allowed"
+        says = _OVERLAP
         what, amount = "shorten", joint.overlap
     lengths = [distance for stretch in joint.stretches for distance in stretch.apart]
     if exceeds(max(lengths) - min(lengths), limit):
@@ -57,7 +71,6 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
         )  # fmt: skip
     mark = _marker(frame, joint)
     shared = shapely.intersection(joint.first.shape, joint.second.shape)
-    low, high = max(joint.first.low, joint.second.low), min(joint.first.high, joint.second.high)
     return _finding(
         frame,
         joint,
@@ -65,12 +78,59 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
         message=_said(says, joint.first, joint.second, amount, limit),
         measured=amount,
         cure=cure,
-        evidence=(mark.span(*joint.across), *mark.regions(shared, low, high)),
+        evidence=(mark.span(*joint.across), *mark.regions(shared, *_shared(joint.first, joint.second))),
     )
+
+
+def _bite(frame: Frame, joint: Joint, overlap: Overlap, limit: float) -> Finding:
+    first, second = joint.first, joint.second
+    mark = _marker(frame, joint)
+    return Finding(
+        check="joint-gap",
+        level=Level.ERROR,
+        message=_said(_OVERLAP, first, second, overlap.depth, limit),
+        frame=frame.number,
+        at=mark.at(overlap.at),
+        cure=Sentence.of(
+            "take {amount} off {part}, or {other}, about {place}",
+            amount=at_least(overlap.depth), part=first, other=second, place=place(*overlap.at),
+        ),
+        source=first.source,
+        subjects=subjects(first, second),
+        measure=Measure(value=overlap.depth, limit=limit),
+        evidence=(mark.span(*overlap.across), *mark.regions(overlap.region, *_shared(first, second))),
+    )  # fmt: skip
+
+
+def _hole(frame: Frame, hole: Hole, limit: float) -> Finding:
+    first, second = hole.first, hole.second
+    mark = Marker(frame=frame, w=(first.low + first.high) / 2)
+    at = np.mean(hole.across, axis=0)
+    return Finding(
+        check="joint-gap",
+        level=Level.ERROR,
+        message=_said("{first} and {second} leave a hole {amount} wide between them in their joint, up to {limit} is "
+                      "allowed", first, second, hole.width, limit),
+        frame=frame.number,
+        at=mark.at(at),
+        cure=Sentence.of(
+            "let {first} fill it, or {second}, at {place}: a tongue, a finger or a lap is missing there or too small",
+            first=first, second=second, place=place(*at),
+        ),
+        source=first.source,
+        subjects=subjects(first, second),
+        measure=Measure(value=hole.width, limit=limit),
+        evidence=(mark.span(*hole.across), *mark.regions(hole.region, *_shared(first, second))),
+    )  # fmt: skip
 
 
 def _said(template: str, first: Part, second: Part, amount: float, limit: float, **more: str) -> Sentence:
     return Sentence.of(template, first=first, second=second, amount=mm(amount, limit), limit=mm(limit, amount), **more)
+
+
+def _shared(first: Part, second: Part) -> tuple[float, float]:
+    """The depths that two parts share, mm."""
+    return max(first.low, second.low), min(first.high, second.high)
 
 
 def _marker(frame: Frame, joint: Joint) -> Marker:
@@ -128,6 +188,27 @@ def _standing_apart(frame: Frame, apart: Apart, limit: float) -> Finding:
         measure=Measure(value=apart.distance, limit=limit),
         evidence=(mark.span(*apart.across),),
     )  # fmt: skip
+
+
+def _touching(frame: Frame, apart: Apart) -> Finding:
+    first, second = apart.first, apart.second
+    mark = Marker(frame=frame, w=(first.low + first.high) / 2)
+    return Finding(
+        check="joint-gap",
+        level=Level.ERROR,
+        message=Sentence.of(
+            "{first} and {second} only touch under {gussets}: no edge of one faces an edge of the other there",
+            first=first,
+            second=second,
+            gussets=listed(gusset.name for gusset in apart.gussets),
+        ),
+        frame=frame.number,
+        at=mark.at(apart.at),
+        cure=Sentence.of("recut {first} or {second} so that their ends meet all along", first=first, second=second),
+        source=first.source,
+        subjects=subjects(first, second),
+        evidence=(*mark.outlines(first), *mark.outlines(second)),
+    )
 
 
 def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
@@ -219,16 +300,20 @@ CHECK = Check(
         looks_at=(
             "Floor, sides and deck beam of a frame, two at a time, and the plies of the legs that lie in the plane of "
             "the core. Edges that face one another, turned less than 5 degrees from parallel and no more than 5 mm "
-            "apart or into one another, are taken to be meant as a joint. The distance is taken along the whole of "
-            "it, so that a joint that gapes at one end shows with its widest place. Reliefs and what a cutter leaves, "
+            "apart or into one another, are taken to be meant as a joint. The distance is taken along the whole of it, "
+            "so that a joint that gapes at one end shows with its widest place. Reliefs and what a cutter leaves, "
             "inside rounds of up to 12.7 mm radius, are holes beside the joint. Fingers, steps and tenons whose flanks "
-            "touch are open by what parts their ends. Where one gusset laps two core "
-            "parts that have no such joint under it, edges under the gusset that face one another with nothing in "
-            "between are taken for one too, however far apart and turned up to 20 degrees. Where none face one another "
-            "there either, and neither wood nor a batten is between, the least distance of the two parts under the "
-            "gusset is taken. A ply of a leg in the plane of the core has to meet the core, and one beside it to lap "
-            "the core where most of its like do, however far off it is. Where the two parts are of different "
-            "thickness, the step between their faces is measured as well."
+            "touch are open by what parts their ends. A hole that two parts shut in between them, or leave open at one "
+            "end of their joint under a gusset, is told too, as wide as the widest circle in it: a tongue, a finger or "
+            "a lap that is missing or too small. Holes through which the line of the joint runs on are cut through "
+            "both parts on purpose. What two parts share about their joint is an overlap, whichever way it lies. Where "
+            "one gusset laps two core parts that have no such joint under it, edges under the gusset that face one "
+            "another with nothing in between are taken for one too, however far apart and turned up to 20 degrees. "
+            "Where none face one another there either, and neither wood nor a batten is between, the least distance of "
+            "the two parts under the gusset is taken, or it is told that they only touch. A ply of a leg in the plane "
+            "of the core has to meet the core, and one beside it to lap the core where most of its like do, however "
+            "far off it is. Where the two parts are of different thickness, the step between their faces is measured "
+            "as well."
         ),
         matters=(
             "A gusset bridges a butt joint but does not close it. A gap fills with glue that does little, an overlap "

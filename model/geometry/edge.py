@@ -110,3 +110,15 @@ class Edges:
 
     def _real(self) -> Edges:
         return self.only(np.any(self.starts != self.ends, axis=1))
+
+
+def reliefs(polygon: shapely.Polygon) -> list[shapely.Geometry]:
+    """What the inside rounds of up to RELIEF_RADIUS, which `Edges.meeting` leaves out, go round: a hull for each."""
+    out = []
+    for ring in shapely.get_rings(shapely.orient_polygons(polygon)):
+        edges = Edges._of_closed(shapely.get_coordinates(ring))
+        rounds = edges.only(edges._relief()) if len(edges) else edges
+        chords = shapely.linestrings(np.stack([rounds.starts, rounds.ends], axis=1))
+        merged = shapely.line_merge(shapely.multilinestrings(chords)) if len(rounds) else shapely.MultiLineString()
+        out += [shapely.convex_hull(each) for each in shapely.get_parts(merged)]
+    return out

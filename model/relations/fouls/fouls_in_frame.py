@@ -8,13 +8,14 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from scrieve.shared.tolerances import JOINT_REACH, exceeds
+from scrieve.shared.tolerances import JOINT_REACH, SLIVER, exceeds
 
 from ...boat.evidence import Marker, subject
 from ...boat.frame import Frame
 from ...boat.part import Part
+from ...geometry.edge import reliefs
 from ...geometry.overlap import Overlap, deepest, overlaps
-from ..joints.joint import joints, leg_joints
+from ..joints.joint import Joint, gap_of, joints, leg_joints
 from .foul import Foul, as_drawn, plane_evidence, way_out
 
 Pair = tuple[Frame, Part, Part]
@@ -80,13 +81,45 @@ def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterato
 
 def _beside_joints(frame: Frame, first: Part, second: Part, a: shapely.Geometry, b: shapely.Geometry) -> Overlap | None:
     """The deepest overlap of two parts of shapes `a` and `b`, without what lies about their joints."""
-    lines = [j.line for j in (*joints(frame), *leg_joints(frame)) if {first, second} == {j.first, j.second}]
-    if not lines:
+    found = [j for j in (*joints(frame), *leg_joints(frame)) if {first, second} == {j.first, j.second}]
+    if not found:
         return deepest(a, b)
-    about = shapely.buffer(shapely.union_all(lines), JOINT_REACH)
+    about = _about(found)
     left = []
     for whole in overlaps(a, b):
         rest = deepest(shapely.difference(whole.region, about), whole.region)
         if rest is not None:  # it comes free with all of the region it belongs to
             left.append(replace(rest, region=whole.region, way=whole.way))
     return max(left, key=lambda overlap: (overlap.depth, overlap.at), default=None)
+
+
+def _about(found: Sequence[Joint]) -> shapely.Geometry:
+    """What lies within JOINT_REACH of these joints of two parts, the corners relieved along them included."""
+    line = shapely.union_all([joint.line for joint in found])
+    corners = [each for part in (found[0].first, found[0].second) for each in reliefs(part.shape)]
+    near = [each for each in corners if shapely.dwithin(each, line, JOINT_REACH)]
+    return shapely.buffer(shapely.union_all([line, *near]), JOINT_REACH)
+
+
+def bites(frame: Frame, limit: float) -> Iterator[tuple[Joint, Overlap]]:
+    """What two parts share about their joint, deeper than the limit, where no edges of it face one another so deep.
+
+    The deepest of each joint's two parts. What `part_fouls` tells is left out.
+    """
+    by_pair: dict[frozenset[Part], list[Joint]] = {}
+    for joint in (*joints(frame), *leg_joints(frame)):
+        by_pair.setdefault(frozenset((joint.first, joint.second)), []).append(joint)
+    for found in by_pair.values():
+        first, second = found[0].first, found[0].second
+        common = overlaps(as_drawn(first), as_drawn(second))
+        told = [gap_of(s) for joint in found for s in joint.stretches if exceeds(-min(s.apart), limit)]
+        deep = [
+            piece
+            for piece in common
+            if exceeds(piece.depth, limit)
+            and not any(shapely.dwithin(piece.region, gap, SLIVER) for gap in told)
+            and deepest(shapely.difference(piece.region, _about(found)), piece.region) is None
+        ]
+        if deep:
+            worst = max(deep, key=lambda piece: (piece.depth, piece.at))
+            yield min(found, key=lambda joint: shapely.distance(joint.line, worst.region)), worst

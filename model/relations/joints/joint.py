@@ -170,7 +170,7 @@ def _slid(first: Part, second: Part, run: Run) -> list[Stretch]:
         if min(s.apart) > JOINT_REACH
         and all(abs(np.dot(s.way, other.way)) < _ASKEW for other in run)
         and shapely.dwithin(shapely.linestrings(s.middle), lines, max(s.apart))
-        and shapely.area(shapely.intersection(_quad(s), wood)) < SLIVER * s.length
+        and shapely.area(shapely.intersection(gap_of(s), wood)) < SLIVER * s.length
     ]
     return [
         s
@@ -181,7 +181,8 @@ def _slid(first: Part, second: Part, run: Run) -> list[Stretch]:
     ]
 
 
-def _quad(stretch: Stretch) -> shapely.Geometry:
+def gap_of(stretch: Stretch) -> shapely.Geometry:
+    """What lies between the two edges of a stretch, (y, v): a polygon, a line where they touch."""
     return shapely.convex_hull(shapely.multipoints([*stretch.first, *stretch.second]))
 
 
