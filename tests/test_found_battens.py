@@ -243,7 +243,7 @@ def test_two_of_one_size_without_words_of_the_trade_are_not_guessed(tmp_path):
         "the port b batten is not checked",
     ]
     assert all("in F1 at y 200.0, z 390.0 or y 400.0, z 390.0" in line for line in said(assembly))
-    assert all(d.level is Level.NOTE and d.cure for d in assembly.defects if "not checked" in d.message)
+    assert all(d.level is Level.ERROR and d.cure for d in assembly.defects if "not checked" in d.message)
 
 
 def test_a_label_in_or_beside_the_notch_names_it(tmp_path):

@@ -182,12 +182,64 @@ def test_a_notch_without_a_drawn_section_is_judged_where_the_curve_passes():
     assert run([notched.frame(lower=0.9)], [bare]) == []
 
 
-def test_wood_that_a_batten_passes_without_a_section_is_no_notch():
+def test_a_frame_that_a_batten_passes_without_a_section_holds_it_or_lies_well_clear():
     bare = notched.batten(bare=("1000",))
-    low = making.frame([making.part("floor", making.rectangle(0, 0, 600, 375), frame="1000")], number="1000")
-    assert run([low], [bare]) == []
-    assert len(run([low], [notched.batten()])) == 1
-    assert run([notched.frame(port=14, starboard=14, lower=12)], [bare]) == []
+
+    def told(top):
+        floor = making.part("floor", making.rectangle(0, 0, 600, top), frame="1000")
+        others = [notched.frame(number=number, station=station) for number, station in (("0", 0.0), ("2000", 2000.0))]
+        return run([making.frame([floor], number="1000"), *others], [bare])
+
+    for top in (375, 365, 349):
+        (near,) = told(top)
+        assert (near.level, near.frame, near.measured) == (Level.ERROR, "1000", pytest.approx(380 - top))
+    (clear,) = told(347)
+    assert (clear.level, clear.message) == (
+        Level.NOTE,
+        "the port sheer passes F1000 clear of all wood: nothing holds it there",
+    )
+
+
+@pytest.mark.parametrize("stands", [1.25, -1.25, 3.0, -3.0, 9.0])
+def test_a_batten_out_of_all_mouths_alike_is_told_once(stands):
+    # as a section in the plan that is too thick or too thin along the open side
+    frames = [notched.frame(number=f"{x:g}", station=x) for x in (0.0, 1000.0, 2000.0)]
+    batten = notched.batten(short=notched.SHORT + stands, centre=(300.0, 390.0 + stands / 2))
+    (finding,) = run(frames, [batten])
+    planed = abs(stands) <= 0.25 * (notched.SHORT + stands)
+    assert finding.level is (Level.WARNING if planed else Level.ERROR)
+    assert finding.measured == pytest.approx(abs(stands))
+    assert ("stands" if stands > 0 else "lies") in finding.message
+    assert "in 3 frames" in finding.message
+    small = np.sign(stands) * (LIMIT - INSIDE)
+    assert run(frames, [notched.batten(short=notched.SHORT + small, centre=(300.0, 390.0 + small / 2))]) == []
+
+
+@pytest.mark.parametrize("deeper", [1.25, -1.25, 3.0, 30.0])
+def test_one_notch_that_is_deeper_than_the_others_is_told(deeper):
+    def boat(by):
+        walls = {"0": 0.0, "1000": by, "2000": 0.0, "3000": 0.0}
+        frames = [notched.frame(number=n, station=float(n), lower=by) for n, by in walls.items()]
+        sections = [making.section("port sheer", (300.0, 390.0 - by), frame=n) for n, by in walls.items()]
+        return frames, making.batten("port sheer", sections, [f.placement for f in frames], arris=0.0)
+
+    frames, batten = boat(deeper)
+    (finding,) = run(frames, [batten])
+    assert (finding.level, finding.frame, finding.measured) == (
+        Level.ERROR,
+        "1000",
+        pytest.approx(abs(deeper), abs=0.15),
+    )
+    frames, batten = boat(0.8 * np.sign(deeper))
+    assert run(frames, [batten]) == []
+
+
+def test_of_two_battens_in_one_notch_only_the_outer_one_is_at_its_mouth():
+    inner = notched.batten(centre=(300.0, 370.0))
+    outer = notched.batten()
+    outer = making.batten("port hog", outer.sections, outer.placements, long=32.0, short=20.0, arris=0.0)
+    frames = [notched.frame(number=f"{x:g}", station=x, lower=20.0) for x in (0.0, 1000.0, 2000.0)]
+    assert [f for f in run(frames, [inner, outer]) if "mouth" in f.message] == []
 
 
 def test_frames_without_a_notch_are_not_judged():
@@ -231,10 +283,10 @@ def test_turned_notches_measure_the_same(angle):
 def test_slack_is_measured_to_the_eased_side(loose, told):
     # a batten that is nearly round in a notch whose corners the cutter rounds: the fillets come nearer to the
     # uneased rectangle than the wood comes to the batten
-    left, right, bottom, r = 300 - 21, 300 + 21 + loose, 390 - 7.3, 6.0
+    left, right, bottom, top, r = 300 - 21, 300 + 21 + loose, 390 - 7.3, 390 + 7.3, 6.0
     b = -np.tan(np.pi / 8)
-    corners = [(0, 0), (600, 0), (600, 400), (right, 400), (right, bottom + r), (right - r, bottom), (left + r, bottom)]
-    outline = Outline.of([*corners, (left, bottom + r), (left, 400), (0, 400)], [0, 0, 0, 0, b, 0, b, 0, 0, 0])
+    corners = [(0, 0), (600, 0), (600, top), (right, top), (right, bottom + r), (right - r, bottom), (left + r, bottom)]
+    outline = Outline.of([*corners, (left, bottom + r), (left, top), (0, top)], [0, 0, 0, 0, b, 0, b, 0, 0, 0])
     frame = making.frame([making.part("board", outline, frame="1000")], number="1000")
     found = run([frame], [notched.batten(long=42.0, short=14.6, arris=7.0)])
     assert [f.measured for f in found] == ([pytest.approx(loose, abs=1e-6)] if told else [])

@@ -23,6 +23,7 @@ from .check import Check, Page
 
 _WALLS = 3  # at least: a corner of two is as often a step of the outline
 _FILLED = 0.2  # share of it in a neighbour's wood: a joint is no notch
+_LARGE = 3.0  # of a batten's long side; what is as large is an opening
 _DEEP = 0.25  # of the side that lies that way, by which an open notch may differ from a batten's depth
 
 
@@ -35,7 +36,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         shape = _shape(slot)
         if np.isfinite(slot.walls).sum() != _WALLS or any(shapely.intersects(shape, each) for each in passing):
             continue
-        fitting = [batten for batten in assembly.battens if _fits(slot, batten)]
+        fitting = [batten for batten in assembly.battens if _fits(slot, batten) or _runs_on_into(slot, batten)]
         if fitting and not _is_filled(shape, slot, frame):
             middle = slot.middle
             yield _finding(slot, shape, min(fitting, key=lambda b: (_off(b, frame, middle), b.name)))
@@ -53,6 +54,12 @@ def _fits(slot: Slot, batten: Batten) -> bool:
     )
 
 
+def _runs_on_into(slot: Slot, batten: Batten) -> bool:
+    """Whether the batten would come to a notch, of whatever size up to _LARGE, if it ran on."""
+    y, v = _centre(batten, slot.frame)
+    return slot.apart((float(y), float(v))) <= batten.short and bool(np.all(slot.size < _LARGE * batten.long))
+
+
 def _is_filled(shape: shapely.Polygon, slot: Slot, frame: Frame) -> bool:
     wood = [part.shape for part in frame.parts if part.face == "core"]
     return bool(shapely.intersection(shapely.union_all(wood), shape).area > _FILLED * shape.area)
@@ -60,8 +67,12 @@ def _is_filled(shape: shapely.Polygon, slot: Slot, frame: Frame) -> bool:
 
 def _off(batten: Batten, frame: Frame, middle: NDArray[np.float64]) -> float:
     """How far from the middle of a notch a batten, run on, passes, mm."""
-    cut = batten.cuts([frame.placement], [(frame.core_low + frame.core_high) / 2])
-    return float(np.hypot(*(cut.centre[0] - middle)))
+    return float(np.hypot(*(_centre(batten, frame) - middle)))
+
+
+def _centre(batten: Batten, frame: Frame) -> NDArray[np.float64]:
+    """(2,) (y, v) mm: where the middle of a batten, run on, passes a frame."""
+    return np.asarray(batten.cuts([frame.placement], [(frame.core_low + frame.core_high) / 2]).centre[0])
 
 
 def _finding(slot: Slot, shape: shapely.Polygon, nearest: Batten) -> Finding:
@@ -73,8 +84,8 @@ def _finding(slot: Slot, shape: shapely.Polygon, nearest: Batten) -> Finding:
         check="notch-empty",
         level=Level.WARNING,
         message=Sentence.of(
-            "no batten comes to the notch of {size} in {part} at {place}: the {batten} is nearest of those that fit, "
-            "{off} off",
+            "no batten comes to the notch of {size} in {part} at {place}: the {batten} is nearest of those that it "
+            "may be for, {off} off",
             size=Name(f"{wide:.1f} x {narrow:.1f} mm"),
             part=part,
             place=place(y, v),
@@ -101,9 +112,10 @@ CHECK = Check(
     page=Page(
         looks_at=(
             "Every notch of three walls in the core that a batten of the boat would fit: as wide as its section to "
-            "within 2 mm and what it takes up askew, and about as deep. If no batten passes through any of it, it is "
-            "named, with the batten that passes nearest or would if it ran on. What a neighbour's wood fills is a "
-            "joint. Holes, and corners of two walls, are not taken for notches here."
+            "within 2 mm and what it takes up askew, and about as deep; or of another size, where the batten would "
+            "come to it if it ran on. If no batten passes through any of it, it is named, with the batten that passes "
+            "nearest or would if it ran on. What a neighbour's wood fills is a joint. Holes, and corners of two walls, "
+            "are not taken for notches here."
         ),
         matters=(
             "Most often a batten ends a frame too early, lacks in the plan, or was moved without its notch. An empty "

@@ -9,20 +9,24 @@ import shapely
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Span
-from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import WALL_REACH, exceeds
-from scrieve.shared.wording import at_most, listed, mm, place, ways
+from scrieve.shared.wording import at_most, listed, mm, place, plain, ways
 
 from ..boat.assembly import Assembly
 from ..boat.batten import Batten
 from ..boat.evidence import Marker, subjects
 from ..boat.part import Part
+from ..proposals.battens.notch_mouth import Stand, stands
 from ..relations.notches.notch import Crossing, Wall, crossings, walls
 from ..relations.notches.notch_shape import walls_of_notch
 from .check import Check, Page
 
 _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall
 _NOTCH = 2  # walls; where no section is drawn, wood on one side only may be what the batten is meant to pass
+_ALIKE = 2 / 3  # of a batten's notches; what as many share is how the batten is meant, or the plan's slip
+_PLANED = 0.25  # of a batten's side; by less it may be meant to be planed down. Common practice, no source
+_UPWARD = 0.7  # sine; an open side that looks up is the top of a frame and not its outer line
 _ANYWHERE = 1e5  # mm; past the greatest frame
 
 
@@ -32,7 +36,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     A batten that no frame holds on two sides is laid on, not notched in: that is a note.
     """
     limit = assembly.limits["notch_slack"]
-    notched, beside = False, []
+    notched, beside, clear = False, [], []
     for crossing in crossings(batten, assembly.frames):
         if crossing.unnotched:
             continue
@@ -42,7 +46,8 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         reach = WALL_REACH * batten.short
         standing = [wall for wall in covering if wall.gap <= reach]
         standing += walls_of_notch(crossing, standing, [wall for wall in covering if wall.gap > reach])
-        if crossing.section is None and len(standing) < _NOTCH:
+        if crossing.section is None and len(standing) < _NOTCH and _is_clear(crossing):
+            clear.append(crossing)
             continue
         loose = sorted((w for w in standing if exceeds(w.gap, limit)), key=lambda w: (-w.gap, w.name))
         adrift = None if standing else _adrift(crossing, limit)
@@ -58,6 +63,89 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
             beside.append((crossing, held))
     yield from (_on_one_side(*each, limit, Level.ERROR) for each in beside if notched)
     yield from (_on_one_side(*each, limit, Level.NOTE) for each in beside[:1] if not notched)
+    if clear:
+        yield _passing_clear(clear, limit)
+    yield from _at_the_mouth(list(stands(batten, assembly)), limit)
+
+
+def _is_clear(crossing: Crossing) -> bool:
+    """Whether a batten passes a frame so far from its wood that it was not meant to lie in it."""
+    frame = crossing.frame
+    passage = crossing.passage(frame.core_low, frame.core_high)
+    return not any(shapely.dwithin(part.shape, passage, crossing.batten.long) for part in frame.core)
+
+
+def _passing_clear(clear: list[Crossing], limit: float) -> Finding:
+    """The note on the frames between its ends that a batten passes clear of."""
+    batten, first = clear[0].batten, clear[0].frame
+    passage = clear[0].passage(first.core_low, first.core_high)
+    return _finding(
+        clear[0],
+        limit,
+        level=Level.NOTE,
+        message=Sentence.of(
+            "the {batten} passes {frames} clear of all wood: nothing holds it there",
+            batten=batten, frames=listed(crossing.frame.name for crossing in clear),
+        ),
+        wood=[],
+        at=(float(passage.centroid.x), float(passage.centroid.y)),
+        measured=None,
+        cure=Sentence.of("none needed where it is meant so; else give it a notch there"),
+        spans=[],
+    )  # fmt: skip
+
+
+def _at_the_mouth(found: list[Stand], limit: float) -> Iterator[Finding]:
+    """One finding for a batten that stands out of all its notches alike or lies back in them; else one a frame.
+
+    How far battens stand out or lie back may be meant, if it is little and everywhere so: that is a warning. Corners
+    of two walls are judged only where all are alike.
+    """
+    by_wall: dict[int, list[Stand]] = {}
+    for stand in found:
+        by_wall.setdefault(int(np.isfinite(stand.slot.walls).sum()) * 2 + (stand.way[1] > _UPWARD), []).append(stand)
+    for here in by_wall.values():
+        off = [stand for stand in here if exceeds(abs(stand.by), limit + stand.lean / 2)]
+        alike = [stand for stand in off if np.sign(stand.by) == np.sign(off[0].by)]
+        if off and len(alike) >= _ALIKE * len(here):
+            worst = sorted(alike, key=lambda stand: abs(stand.by))[len(alike) // 2]
+            few = len(here) == 1 or abs(worst.by) <= _PLANED * worst.side
+            yield _out_of_mouth(worst, limit, Level.WARNING if few else Level.ERROR, len(alike))
+        else:
+            yield from (_out_of_mouth(s, limit, Level.ERROR) for s in off if np.isfinite(s.slot.walls).sum() > _NOTCH)
+
+
+def _out_of_mouth(stand: Stand, limit: float, level: Level, count: int = 1) -> Finding:
+    batten, frame, by = stand.crossing.batten, stand.crossing.frame, abs(stand.by)
+    stands_out = stand.by > 0.0
+    where = (
+        Sentence.of("of {frame}", frame=frame)
+        if count == 1
+        else Sentence.of("in {count} frames, as in {frame}", count=plain(count), frame=frame)
+    )
+    deep = Quantity.of(stand.side - stand.by, f"{stand.side - stand.by:.1f} mm")
+    return _finding(
+        stand.crossing,
+        limit,
+        level=level,
+        message=Sentence.of(
+            "the {batten} {stands} of its notch {where}, up to {limit} is allowed",
+            batten=batten,
+            stands=Sentence.of(
+                "stands {by} out of the mouth" if stands_out else "lies {by} back from the mouth", by=mm(by, limit)
+            ),
+            where=where, limit=mm(limit, by),
+        ),
+        wood=list(stand.slot.parts),
+        at=(float(stand.at[0]), float(stand.at[1])),
+        measured=by,
+        cure=Sentence.of(
+            "the notch is {deep} deep, the batten {side}: cut the notch {way} by {by}, or take a batten as thick as it "
+            "is deep",
+            deep=deep, side=mm(stand.side), way="deeper" if stands_out else "shallower", by=at_most(by),
+        ),
+        spans=[_marker(stand.crossing).span(stand.at, stand.at + stand.way * stand.by)],
+    )  # fmt: skip
 
 
 def _touching(crossing: Crossing, limit: float) -> Iterator[Wall]:
@@ -206,14 +294,16 @@ CHECK = Check(
     page=Page(
         looks_at=(
             "Every batten at every frame it passes, whether or not a section of it is drawn there; where none is, "
-            "there must be wood on two sides at least. Wood of the core that lies along at least half of a side of "
-            "the batten, and no further from it than half the batten's short side, is taken for a wall of the notch. "
-            "So is wood up to the batten's long side away, if the outline runs on from it to such a wall and it "
-            "faces a wall across the batten, or closes the notch between two. The gap is measured square to that "
-            "side, at the tightest place, between the wall and all that the batten takes up from face to face. Other "
-            "sides are the open mouth of the notch. Where a section is drawn or found, the batten has to lie against "
-            "wood on two sides at least, of whatever part; how far off the other wall is does not matter. A batten "
-            "that no frame holds so is laid on and not notched in: that is a note."
+            "there must be wood on two sides at least. Wood of the core that lies along at least half of a side of the "
+            "batten, and no further from it than half the batten's short side, is taken for a wall of the notch. So is "
+            "wood up to the batten's long side away, if the outline runs on from it to such a wall and it faces a wall "
+            "across the batten, or closes the notch between two. The gap is measured square to that side, at the "
+            "tightest place, between the wall and all that the batten takes up from face to face. Other sides are the "
+            "open mouth of the notch. Where a section is drawn or found, the batten has to lie against wood on two "
+            "sides at least, of whatever part; how far off the other wall is does not matter. A batten that no frame "
+            "holds so is laid on and not notched in: that is a note. So is a frame that it passes more than its long "
+            "side clear of all wood. At the open side of a notch the batten has to be flush with the mouth, half-way "
+            "between the ends of the walls beside it; what it takes up askew may lie on either side."
         ),
         matters=(
             "Notches are what hold the battens in line, and the battens are what hold the frames. A loose one lets "
@@ -221,7 +311,9 @@ CHECK = Check(
         ),
         limit=(
             "notch_slack, 1 mm, a wall. Common practice, no source: about what thickened glue fills without sagging "
-            "out. A batten passing at an angle always leaves a taper on each wall; only the tightest place counts."
+            "out. The same at the mouth; a batten that is off there alike in all its notches, by a quarter of its side "
+            "at most, may be meant so: that is a warning. A batten passing at an angle always leaves a taper on each "
+            "wall; only the tightest place counts."
         ),
         cure=(
             "Move the wall that is named towards the batten by the length that is named, which is rounded down so that "

@@ -198,7 +198,7 @@ def _told(plan: Plan, frames: Sequence[Frame], found: dict[str, list[Section]]) 
 
 
 def _unsure(plan: Plan, name: str, tracks: Sequence[Track]) -> Defect:
-    """The note on a batten that might be one or another."""
+    """The error on a batten that might be one or another: no check looks at it."""
     shown = {p.frame.number for p in tracks[0]}.intersection(*({p.frame.number for p in track} for track in tracks))
     first = next((p.frame for p in tracks[0] if p.frame.number in shown), tracks[0][0].frame)
     spots = sorted({place(*p.section.centre) for track in tracks for p in track if p.frame is first})
@@ -210,7 +210,6 @@ def _unsure(plan: Plan, name: str, tracks: Sequence[Track]) -> Defect:
             frame=first,
             places=Name(" or ".join(spots)),
         ),
-        level=Level.NOTE,
         source=Source(file=plan.file.name, line=plan.line_of("battens", kind_of(plan, name))),
         cure=Sentence.of(
             'write "{batten}" into its notch in each frame, on a layer of labels, or draw its sections',

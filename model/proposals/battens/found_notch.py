@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,13 +45,15 @@ class Slot:
     """A notch: what lies free between walls, along two `axes` (2, 2) square to each other, in a frame's (y, v), mm.
 
     `walls` (2, 2): where along each axis the wood begins below and above, nan where the notch is open.
-    `ends` (2, 2): the same, but on an open side as far as the walls beside it reach. `parts` are whose walls they are.
+    `ends` (2, 2): the same, but on an open side as far as the walls beside it reach; `mouths` (2, 2): the same, but
+    half-way between how far they reach. `parts` are whose walls they are.
     """
 
     frame: Frame
     axes: Values
     walls: Values
     ends: Values
+    mouths: Values
     parts: tuple[Part, ...]
 
     @property
@@ -78,6 +81,7 @@ class Slot:
         return float(np.hypot(*np.maximum(np.maximum(self.ends[:, 0] - place, place - self.ends[:, 1]), 0.0)))
 
 
+@lru_cache(maxsize=512)
 def slots_of(frame: Frame, cutter: float, arris: float = 0.0) -> tuple[Slot, ...]:
     """The notches of a frame's core, from port to starboard and down; `cutter` in mm, 0 if not known.
 
@@ -188,15 +192,24 @@ def _slot(frame: Frame, walls: Walls, which: tuple[int, ...]) -> Slot:
     lead = max(which, key=lambda i: (round(float(walls.end[i] - walls.start[i]), 6), -i))
     axes = np.array([walls.along[lead], (-walls.along[lead][1], walls.along[lead][0])])
     spans = np.full((2, 2), np.nan)
-    reach = np.array([(np.inf, -np.inf)] * 2)
+    tips: tuple[list[tuple[float, float]], list[tuple[float, float]]] = ([], [])
     for i in which:
         place = walls.facing[i] @ axes.T
         axis = int(np.argmax(np.abs(place)))
         side = 0 if place[axis] > 0 else 1
-        tips = [walls.along[i] * t + walls.facing[i] * walls.off[i] for t in (walls.start[i], walls.end[i])]
-        spans[axis, side] = float(np.mean(tips, axis=0) @ axes[axis])
-        beside = [float(tip @ axes[1 - axis]) for tip in tips]
-        reach[1 - axis] = min(reach[1 - axis][0], *beside), max(reach[1 - axis][1], *beside)
+        both = [walls.along[i] * t + walls.facing[i] * walls.off[i] for t in (walls.start[i], walls.end[i])]
+        spans[axis, side] = float(np.mean(both, axis=0) @ axes[axis])
+        low, high = sorted(float(tip @ axes[1 - axis]) for tip in both)
+        tips[1 - axis].append((low, high))
+    reach = np.array([(np.min(beside, axis=0)[0], np.max(beside, axis=0)[1]) for beside in tips])
     ends = np.where(np.isnan(spans), reach, spans)
+    mouths = np.where(np.isnan(spans), [np.mean(beside, axis=0) for beside in tips], spans)
     parts = {part.name: part for i in which for part in walls.parts[i]}
-    return Slot(frame=frame, axes=axes, walls=spans, ends=ends, parts=tuple(parts[name] for name in sorted(parts)))
+    return Slot(
+        frame=frame,
+        axes=axes,
+        walls=spans,
+        ends=ends,
+        mouths=mouths,
+        parts=tuple(parts[name] for name in sorted(parts)),
+    )
