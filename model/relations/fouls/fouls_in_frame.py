@@ -111,6 +111,8 @@ def bites(frame: Frame, limit: float) -> Iterator[tuple[Joint, Overlap]]:
         by_pair.setdefault(frozenset((joint.first, joint.second)), []).append(joint)
     for found in by_pair.values():
         first, second = found[0].first, found[0].second
+        if shapely.intersection(first.shape, second.shape).area <= np.pi / 4 * limit * limit:
+            continue
         common = overlaps(as_drawn(first), as_drawn(second))
         told = [gap_of(s) for joint in found for s in joint.stretches if exceeds(-min(s.apart), limit)]
         deep = [

@@ -141,8 +141,8 @@ def _near(some: Sequence[Part], others: Sequence[Part]) -> list[tuple[Part, Part
 def _between(a: Part, b: Part) -> list[Joint]:
     first, second = sorted((a, b), key=lambda part: part.name)
     found = facing(
-        _meeting(first).within(second.shape.bounds, JOINT_REACH),
-        _meeting(second).within(first.shape.bounds, JOINT_REACH),
+        meeting(first).within(second.shape.bounds, JOINT_REACH),
+        meeting(second).within(first.shape.bounds, JOINT_REACH),
     )
     whole: list[tuple[Run, list[Stretch]]] = []
     for run in runs(found):
@@ -162,7 +162,7 @@ def _slid(first: Part, second: Part, run: Run) -> list[Stretch]:
     another the way that no stretch of it does, with neither part's wood between them and beside its line, it is open.
     """
     lines = shapely.multilinestrings([shapely.linestrings(s.middle) for s in run])
-    ours, theirs = (_meeting(part).within(lines.bounds, LONGEST_TENON) for part in (first, second))
+    ours, theirs = (meeting(part).within(lines.bounds, LONGEST_TENON) for part in (first, second))
     wood = shapely.union(first.shape, second.shape)
     found = [
         s
@@ -187,7 +187,8 @@ def gap_of(stretch: Stretch) -> shapely.Geometry:
 
 
 @lru_cache(maxsize=4096)
-def _meeting(part: Part) -> Edges:
+def meeting(part: Part) -> Edges:
+    """Those edges of a part as cut that another may be meant to touch: all but reliefs."""
     return Edges.meeting(part.shape)
 
 

@@ -14,11 +14,11 @@ from scrieve.shared.tolerances import BRIDGED_TURN, COINCIDENT, JOINT_REACH, SLI
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
 from ...boat.part import Part
-from ...geometry.edge import Edges, reliefs
+from ...geometry.edge import reliefs
 from ...geometry.inscribed import inscribed_circle
 from ..fouls.passing import battens_passing
 from .bridged_joint import bridged_joints
-from .joint import LONGEST_TENON, Joint, Point, Stretch, facing, gap_of, joints, leg_joints
+from .joint import LONGEST_TENON, Joint, Point, Stretch, facing, gap_of, joints, leg_joints, meeting
 
 _THROUGH = 0.15
 """share; a hole of which as much lies on either side of the joint's line is cut through both parts, on purpose."""
@@ -66,12 +66,10 @@ def holes(frame: Frame, assembly: Assembly) -> tuple[Hole, ...]:
         if not _passed(region, through) and not _on_purpose(region, by_pair.get(pair, ()), gussets):
             out += _measured(pair, region, limit)
     for pair, joints_of in by_pair.items():
-        for region in _open_ends(joints_of, wood, limit):
-            hidden = shapely.intersection(region, gussets).area > _HIDDEN * region.area
-            known = any(
-                shapely.intersects(region, each) for each in (*told_by(joints_of, limit), *(r for _, r in shut))
-            )
-            if hidden and not known and not _passed(region, through) and not _on_purpose(region, joints_of, gussets):
+        known = [*told_by(joints_of, limit), *(region for _, region in shut)]
+        for region in _open_ends(joints_of, wood, gussets):
+            told_already = any(shapely.intersects(region, each) for each in known)
+            if not told_already and not _passed(region, through) and not _on_purpose(region, joints_of, gussets):
                 out += _measured(pair, shapely.buffer(region, -limit / 2, join_style="mitre"), limit)
     return tuple(sorted(out, key=lambda hole: (hole.first.name, hole.second.name, -hole.width, hole.across)))
 
@@ -97,22 +95,22 @@ def _shut_in(
             yield (beside[0], beside[1]), region
 
 
-def _open_ends(found: Sequence[Joint], wood: Sequence[Part], limit: float) -> Iterator[shapely.Polygon]:
-    """What lies between facing edges about these joints of two parts, however far apart, with no wood in between."""
+def _open_ends(found: Sequence[Joint], wood: Sequence[Part], gussets: shapely.Geometry) -> Iterator[shapely.Polygon]:
+    """What lies between facing edges about these joints of two parts, however far apart, if gussets hide it."""
     first, second = found[0].first, found[0].second
     lines = shapely.union_all([joint.line for joint in found])
-    ours, theirs = (Edges.meeting(part.shape).within(lines.bounds, LONGEST_TENON) for part in (first, second))
-    all_wood = shapely.union_all([part.shape for part in wood])
+    ours, theirs = (meeting(part).within(lines.bounds, LONGEST_TENON) for part in (first, second))
     between = [
-        gap_of(stretch)
+        (gap_of(stretch), SLIVER * stretch.length)
         for stretch in facing(ours, theirs, LONGEST_TENON, BRIDGED_TURN)
-        if min(stretch.apart) > JOINT_REACH and stretch.length > limit
+        if min(stretch.apart) > JOINT_REACH
     ]
     free = [
         gap
-        for gap in between
+        for gap, least in between
         if shapely.dwithin(gap, lines, LONGEST_TENON)
-        and shapely.area(shapely.intersection(gap, all_wood)) < SLIVER * gap.length
+        and shapely.intersection(gap, gussets).area > _HIDDEN * gap.area
+        and all(shapely.intersection(gap, part.shape).area < least for part in wood)
     ]
     for region in shapely.get_parts(shapely.union_all(free)):
         if region.geom_type == "Polygon":
