@@ -11,6 +11,8 @@ from faults import FAULTS
 from planting import planted
 from replanning import change_drawings, change_plan, drawn_in_inches, planned_in_inches
 from spoiling import HULLS, copied, findings, frames_of, on_layer, saying, with_header, without, wrong
+from styles.habit import Style
+from styles.sheet import drawn
 
 INCH, METRE, MICROMETRE = 1, 6, 13  # $INSUNITS
 SCREWS = {"skiff": "3/4 in", "pram": "1/2 in"}
@@ -178,3 +180,19 @@ def _scale(plan: Path, frame: str, times: float) -> None:
     for entity in drawing.modelspace():
         entity.transform(Matrix44.scale(times, times, times))
     drawing.saveas(file)
+
+
+@pytest.mark.parametrize(
+    ("unit", "said", "times"), [("mm", "25.4 times too small", 25.4), ("ft", "12 times too large", 12)]
+)
+@pytest.mark.parametrize(("assumed", "sections"), [(False, True), (False, False), (True, True)])
+def test_places_that_contradict_the_drawings_while_sections_are_quoted_in_their_own_unit(
+    tmp_path, unit, said, times, assumed, sections
+):
+    style = Style(unit="in", unitless=assumed, sections=sections, changes={'units = "in"': f'units = "{unit}"'})
+    (defect,) = wrong(findings(drawn(tmp_path, style)))
+    assert f'the plan says units = "{unit}", but its numbers look like inches: its stations and rails are {said}' in (
+        defect.message
+    )
+    assert defect.measured == pytest.approx(times)
+    assert defect.cure == 'set units = "in", and check again'

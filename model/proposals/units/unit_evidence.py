@@ -37,6 +37,10 @@ Common practice, no source, and with room to spare: they tell an inch from a mil
 """
 
 
+_PLACED: Mapping[str, tuple[float, float]] = {"stations": (0.2, 15.0), "rails": (0.08, 1.0)}
+"""shares of the largest frame's size: how far apart the end frames of a boat stand, and her rails. As above."""
+
+
 def times_drawn(drawing: Drawing, unit: str) -> float:
     """How many times too large a drawing is if its numbers are in `unit`."""
     return MM_PER_UNIT[drawing.unit] / MM_PER_UNIT[unit]
@@ -99,6 +103,19 @@ def unusual(plan: Plan, times: float = 1.0) -> list[str]:
         if found and (max(found) / times < least or min(found) / times > most):
             out.append(name)
     return out
+
+
+def misplaced(plan: Plan, size: float, times: float = 1.0, *, strict: bool = False) -> bool:
+    """Whether no frames of this size, mm, are set up as in the plan, if its places are `times` too large.
+
+    By the stations and the rails, both of them; with `strict` one is enough.
+    """
+    stations = [frame.station for frame in plan.frames]
+    measures = {"stations": max(stations) - min(stations)} if len(stations) > 1 else {}
+    if plan.strongback is not None:
+        measures["rails"] = plan.strongback.inside_width
+    out = [not _PLACED[n][0] <= length / times / size <= _PLACED[n][1] for n, length in measures.items()]
+    return any(out) if strict else len(out) > 1 and all(out)
 
 
 def _on_layers(plan: Plan, drawing: Drawing, makes: str) -> Iterator[Outline]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
+from statistics import median
 from typing import NamedTuple
 
 from scrieve.shared.findings import Measure, Source
@@ -14,7 +15,7 @@ from scrieve.shared.wording import listed
 from ...boat.defect import Defect
 from ...drawing import Drawing
 from ...plan.plan import Plan
-from .unit_evidence import beside, count_of_sections, on_sheets, section_times, size_of, times_drawn, unusual
+from .unit_evidence import beside, count_of_sections, misplaced, on_sheets, section_times, size_of, times_drawn, unusual
 
 _FAR = 9.0
 """times; no neighbouring frames of a boat differ as much in size, both the same way, without sections to prove it."""
@@ -69,6 +70,9 @@ def slips(
     The sections of battens tell most, as the plan has their sizes; then the cut sheets and the neighbours.
     """
     reads = _reads(plan, drawings)
+    placed = _placed(plan, reads)
+    if placed is not None:
+        return placed, ()
     off = Counter(read.times for read in reads if read.times != 1.0)
     most = max(off, key=lambda times: (off[times], -times), default=1.0)
     if 2 * off[most] > sum(bool(read.sections) for read in reads):
@@ -140,6 +144,30 @@ def _absurd(plan: Plan) -> PlanSlip | None:
         if times > 1 and not unusual(plan, times):
             return PlanSlip(unit, times, 1.0, f"its thinnest sheet stock comes out {min(thickness):.0f} mm thick")
     return None
+
+
+def _placed(plan: Plan, reads: Sequence[_Read]) -> PlanSlip | None:
+    """The slip of a plan that sets up its frames far too close or far apart for how large they are drawn.
+
+    Sections and sheets may be quoted in their own unit. Drawings without a unit have the plan's, and are in it.
+    """
+    assumed = all(read.drawing.unit_assumed for read in reads)
+    times = {read.times for read in reads} if assumed else {1.0}
+    sizes = [read.size / min(times) for read in reads if read.size > 0.0 and read.times in times]
+    if len(times) != 1 or 2 * len(sizes) <= len(reads) or not misplaced(plan, size := median(sizes)):
+        return None
+    drawn = Counter(read.drawing.unit for read in reads).most_common(1)[0][0]
+    told = {_unit_of(MM_PER_UNIT[plan.units] / min(times))} if assumed and min(times) != 1.0 else set(PLAN_UNITS)
+    for unit in sorted(told - {None, plan.units}, key=lambda unit: (unit != drawn, unit)):
+        off = MM_PER_UNIT[plan.units] / MM_PER_UNIT[unit]
+        if not misplaced(plan, size, off, strict=True):
+            by = f"its stations and rails are {_so_many(off)} for frames drawn {size:.0f} mm across"
+            return PlanSlip(unit, off, 1 / min(times), by)
+    return None
+
+
+def _so_many(times: float) -> str:
+    return f"{times:g} times too large" if times > 1 else f"{1 / times:g} times too small"
 
 
 def _than_drawn(reads: Sequence[_Read], times: float) -> str:
