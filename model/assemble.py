@@ -51,6 +51,9 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     slips_of, slips_of_several = drawing_defects(plan, drawings, slips)
     drawings |= {slip.shown: _drawing(plan, slip.shown, tuple(plan.layers), slip.unit) for slip in slips}
     times = 1.0 if plan_slip is None else plan_slip.times_drawn
+    if plan_slip is not None and times != 1.0 and all(drawing.unit_assumed for drawing in drawings.values()):
+        drawings = {shown: _drawing(plan, shown, tuple(plan.layers), plan_slip.unit) for shown in drawings}
+        times = 1.0
     frames = []
     read: list[tuple[str, str, str]] = []
     uses = Counter(spec.drawing for spec in plan.frames)
@@ -204,6 +207,7 @@ def _frame(
         dowels=_dowels(plan, spec, shapes),
         sections=sections,
         batten_texts=shapes.batten_texts,
+        unread=shapes.unread,
         defects=(*whole, *shapes.defects, *defects),
         source=Source(file=plan.file.name, line=line),
     )

@@ -418,13 +418,18 @@ def test_a_mark_drawn_twice_is_taken_once_with_a_warning(tmp_path):
 def test_what_is_no_mark_is_noted(tmp_path):
     document = drawings.new()
     space = document.modelspace()
-    rectangle(space, 0, 0, 10, 10, layer="SCREWS")
+    rectangle(space, 0, 0, 10, 30, layer="SCREWS")
     line(space, (20, 20), (50, 50), layer="SCREWS")
+    text(space, "4 off", (60, 20), layer="DOWELS")
     space.add_point((5, 5), dxfattribs={"layer": "CORE"})
     shapes = laid(tmp_path, document)
     assert shapes.marks == ()
+    assert shapes.unread == {"screw", "dowel"}
     words = "not used, as screws and dowels are circles, points or small crosses, and parts closed outlines: "
-    assert said(shapes.defects, Level.WARNING) == [f"{words}1 line on layer SCREWS and 1 outline on layer SCREWS"]
+    assert said(shapes.defects, Level.WARNING) == [
+        f"{words}1 line on layer SCREWS, 1 outline on layer SCREWS and 1 text on layer DOWELS; none are proposed in "
+        "their place"
+    ]
     assert said(shapes.defects, Level.NOTE) == [f"{words}1 point on layer CORE"]
 
 

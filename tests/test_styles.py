@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+import drawings
+import ezdxf
 import pytest
 from measure_styles import report, tried
 from styles.frames import Frame, boat
@@ -82,10 +84,38 @@ def test_screws_drawn_as_small_symbols_lie_at_their_centres(way, tmp_path):
     assert all(f.screws for f in symbols.frames)
 
 
-def test_a_layer_of_screws_that_gives_none_is_warned_of(tmp_path, monkeypatch):
-    monkeypatch.setattr("scrieve.model.drawing.marks.SYMBOL", 5.0)
-    told = faults(review(assembled(tmp_path, Style(screws="line", frames=3, **BARE)), only=["outline"]))
-    assert len(told) == 3 and all("8 lines on layer SCREWS AFT" in message for _, message in told)
+def redrawn(folder: Path, layer: str, size: float) -> Assembly:
+    """A boat whose circles on a layer are squares of this size instead, or texts where it is 0."""
+    drawn(folder, Style(screws="circle", dowels=True, frames=3, **BARE))
+    for file in (folder / "frames").iterdir():
+        document = ezdxf.readfile(file)
+        for circle in list(document.query(f'CIRCLE[layer=="{layer}"]')):
+            u, v, _ = circle.dxf.center
+            document.modelspace().delete_entity(circle)
+            if size:
+                drawings.rectangle(document.modelspace(), u, v, u + size, v + size, layer=layer)
+            else:
+                drawings.text(document.modelspace(), "+", (u, v), layer=layer)
+        document.saveas(file)
+    return assemble(read_plan(folder))
+
+
+@pytest.mark.parametrize("layer", ["DOWELS", "SCREWS FWD"])
+def test_small_outlines_on_layers_of_screws_and_dowels_are_such(layer, tmp_path):
+    found = redrawn(tmp_path, layer, 20.0)
+    assert all(frame.dowels and frame.screws and not frame.unread for frame in found.frames)
+    assert not any(each.proposed for frame in found.frames for each in (*frame.dowels, *frame.screws))
+
+
+@pytest.mark.parametrize("size", [60.0, 0.0])
+@pytest.mark.parametrize("layer", ["DOWELS", "SCREWS FWD"])
+def test_nothing_is_proposed_in_place_of_what_is_drawn_and_cannot_be_read(layer, size, tmp_path):
+    found = redrawn(tmp_path, layer, size)
+    assert not any(each.proposed for frame in found.frames for each in (*frame.dowels, *frame.screws))
+    told = faults(review(found, only=["outline"]))
+    what = "outlines" if size else "texts"
+    assert len(told) == 3
+    assert all(f"{what} on layer {layer}; none are proposed" in message for _, message in told)
 
 
 @pytest.mark.parametrize(

@@ -33,7 +33,7 @@ class Frame:
     """A frame in its own plane. The core lies from `core_low` to `core_high` along w, mm.
 
     Everything in the tuples is sorted by name, whatever the order in the drawing. `batten_texts` are
-    texts in no outline that name battens.
+    texts in no outline that name battens. `unread` is "screw" or "dowel" where some are drawn and cannot be read.
     """
 
     number: str
@@ -47,6 +47,7 @@ class Frame:
     sections: tuple[Section, ...] = ()
     defects: tuple[Defect, ...] = ()
     batten_texts: tuple[Label, ...] = ()
+    unread: frozenset[str] = frozenset()
     source: Source
 
     @property

@@ -50,7 +50,8 @@ class FrameShapes:
     """One frame's shapes, sorted by label and place, its marks by layer and place, and what is wrong.
 
     `batten_texts` stand in no outline and name battens: they may stand in a notch. `read` are the labels of parts
-    that say more than a name, as drawn, each with what was read out of it.
+    that say more than a name, as drawn, each with what was read out of it. `unread` is "screw" or "dowel" where things
+    are drawn for them that are not understood.
     """
 
     shapes: tuple[LabelledOutline, ...]
@@ -58,3 +59,4 @@ class FrameShapes:
     defects: tuple[Defect, ...]
     batten_texts: tuple[Label, ...] = ()
     read: tuple[tuple[str, str], ...] = ()
+    unread: frozenset[str] = frozenset()

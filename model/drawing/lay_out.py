@@ -70,7 +70,7 @@ def lay_out(
     """
     window = DrawingWindow.of(seen=seen, origin=origin, extent=extent)
     labels = labels_within(drawing, layers, window)
-    marks, mark_defects = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
+    marks, mark_defects, unread = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
     networks = networks_within(drawing, layers, window, gap)
     while True:
         strokes, defects = strokes_within(drawing, layers, window, networks)
@@ -119,6 +119,7 @@ def lay_out(
         marks=tuple(marks),
         defects=tuple(sorted(defects, key=lambda d: (d.level.rank, d.message, d.at or (0.0, 0.0), d.source))),
         batten_texts=_of_battens(lost, is_batten, mirror),
+        unread=unread,
         read=tuple(
             sorted(
                 {

@@ -34,13 +34,13 @@ SYMBOL = 25.0
 
 def marks_within(
     drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow, *, mirror: bool, gap: float
-) -> tuple[list[Mark], list[Defect]]:
-    """The marks in the window, by layer and place, and what is wrong with them or is no mark.
+) -> tuple[list[Mark], list[Defect], frozenset[str]]:
+    """The marks in the window, by layer and place; what is wrong with them or is no mark; and what is not read.
 
-    Circles, closed outlines that are round, points and blocks count, and small symbols of lines, crosses or short
-    strokes, by their centres. Where several share a centre, as shank and head do, the widest is the mark; of the same
-    width they are drawn twice. With `mirror`
-    each that is not on the centreline has its image.
+    Circles, closed outlines that are round, points and blocks count, and small symbols of lines, crosses, short
+    strokes or closed outlines, by their centres. Where several share a centre, as shank and head do, the widest is the
+    mark; of the same width they are drawn twice. With `mirror` each that is not on the centreline has its image. Not
+    read is "screw" or "dowel" where a layer of them holds things and none of those is a mark.
     """
     found, crossing, other = _found(drawing, layers, window, gap)
     defects = [_across(mark) for mark in crossing]
@@ -63,7 +63,11 @@ def marks_within(
         )
     marked = {mark.layer for mark in found}
     # a layer of screws or dowels that holds things and gives none is read wrongly, not empty
+    for text in drawing.texts:
+        if _marks(layers, text.layer) and text.layer not in marked and window.holds(*window.point(text.at)) == "inside":
+            other["text", text.layer] += 1
     empty = {key: times for key, times in other.items() if _marks(layers, key[1]) and key[1] not in marked}
+    unread = frozenset(_makes(layers, layer) for _, layer in empty)
     for level, those in ((Level.WARNING, empty), (Level.NOTE, {k: n for k, n in other.items() if k not in empty})):
         if those:
             said = listed(f"{counted(times, what)} on layer {layer}" for (what, layer), times in those.items())
@@ -71,8 +75,9 @@ def marks_within(
                 Defect(
                     message=Sentence.of(
                         "not used, as screws and dowels are circles, points or small crosses, and parts closed "
-                        "outlines: {said}",
+                        "outlines: {said}{instead}",
                         said=said,
+                        instead="; none are proposed in their place" if level is Level.WARNING else "",
                     ),
                     level=level,
                     source=Source(file=drawing.shown),
@@ -81,7 +86,7 @@ def marks_within(
     if mirror:
         marks, beyond = _both_halves(marks, gap)
         defects.extend(beyond)
-    return sorted(marks, key=_order), defects
+    return sorted(marks, key=_order), defects, unread
 
 
 def _order(mark: Mark) -> tuple[str, tuple[float, float], float]:
@@ -113,7 +118,13 @@ def _found(
             if round_one is not None:
                 at = window.point(round_one[0])
                 marks.append(Mark(layer=drawn.layer, at=at, radius=round_one[1], source=drawn.source))
-            elif window.holds_line(window.points(drawn.outline.points)) == "inside":
+                continue
+            corners = window.points(drawn.outline.points)
+            low, high = corners.min(axis=0), corners.max(axis=0)
+            if float(np.max(high - low)) <= SYMBOL:
+                at = (float((low[0] + high[0]) / 2), float((low[1] + high[1]) / 2))
+                marks.append(Mark(layer=drawn.layer, at=at, radius=0.0, source=drawn.source))
+            elif window.holds_line(corners) == "inside":
                 other["outline", drawn.layer] += 1
     symbols = {(mark.layer, mark.source.handle) for mark in marks}
     # lines of a block that holds a mark are its cross hairs

@@ -244,7 +244,7 @@ def plan(style: Style, frames: Sequence[Frame]) -> str:
         f'build = "{"inverted" if style.inverted else "upright"}"', f"[cutter]\ndiameter = {own(style.cutter)}",
         f"[stock.core]\nthickness = {own(style.core)}", f"[stock.ply9]\nthickness = {own(PLATE)}",
         f"[stock.ply15]\nthickness = {own(15)}", f"[dowels]\ndiameter = {bare(10)}",
-        f'[screws.gusset]\ndiameter = {bare(SCREW[0])}\nlength = "3/4 in"\nhead = "countersunk"',
+        f'[screws.gusset]\ndiameter = {own(SCREW[0])}\nlength = "3/4 in"\nhead = "countersunk"',
     ]  # fmt: skip
     for name, section in BATTENS.items():
         quoted = ", ".join(own(side) for side in section)

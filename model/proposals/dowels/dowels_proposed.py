@@ -142,8 +142,11 @@ def _names(frames: Sequence[Frame]) -> Name:
 
 
 def wants_dowels(frame: Frame) -> bool:
-    """Whether there is anything to put together in the plane: a board in one piece needs nothing to locate it."""
-    return len(frame.core) > 1
+    """Whether there is anything to put together in the plane: a board in one piece needs nothing to locate it.
+
+    Nothing is wanted in place of dowels that are drawn and cannot be read.
+    """
+    return len(frame.core) > 1 and "dowel" not in frame.unread
 
 
 def proposed(

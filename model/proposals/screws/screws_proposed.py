@@ -122,7 +122,7 @@ def with_screws(plan: Plan, assembly: Assembly) -> Assembly:
 
     Unchanged where all frames show screws, and where it is in doubt which kind of screw the gussets get.
     """
-    some = [frame for frame in assembly.frames if not frame.screws and bare_gussets(frame)]
+    some = [f for f in assembly.frames if not f.screws and "screw" not in f.unread and bare_gussets(f)]
     if not some:
         return assembly
     found = kinds(plan, assembly.frames)
