@@ -75,6 +75,7 @@ def tried(seed: int, faults: int, only: str = "") -> list[Outcome]:
         told = findings(spoilt.style, spoilt.frames)
         mine = [f for f in told if f.check in spoilt.checks and (not f.frame or f.frame in spoilt.where)]
         others = [f for f in told if not due or (f.frame and f.frame not in spoilt.where)]
+        others = [f for f in others if f.check not in spoilt.follows]
         out.append(
             Outcome(
                 seed=seed, habits=style.habits, fault=name, times=size, checks=tuple(sorted(spoilt.checks)),

@@ -9,6 +9,7 @@ import drawings
 import ezdxf
 import pytest
 from measure_styles import report, tried
+from styles.faults import planted
 from styles.frames import Frame, boat
 from styles.habit import JOINTS, Style, at_random
 from styles.sheet import drawn
@@ -125,3 +126,22 @@ def test_the_steps_say_by_how_much_gussets_stand_in(shy, said, tmp_path):
     steps = steps_of(assembled(tmp_path, Style(shy=shy, frames=3, **BARE)))
     watched = [words for step in steps for words in step.watch if "outside of the frame" in words]
     assert watched and all(words.startswith(said) for words in watched)
+
+
+@pytest.mark.parametrize("joint", [*SHAPED, "butt"])
+@pytest.mark.parametrize("relief", ["dogbone", "tbone"])
+def test_parts_that_overlap_at_their_joint_by_less_than_its_limit_are_silent_in_the_reliefs_too(
+    joint, relief, tmp_path
+):
+    style = Style(joint=joint, relief=relief, frames=3, **BARE)
+    frames = boat(style)
+    for side in (1, -1):
+        frames[1].piece("floor").move(lambda c, side=side: c.mark == "joint" and c.y * side > 0, (0.4 * side, 0.0))
+    assert faults(review(assembled(tmp_path, style, frames), only=["foul", "joint-gap", "corner"])) == []
+
+
+@pytest.mark.parametrize("sections", [True, False])
+def test_two_frames_at_one_station_are_told_as_that(sections, tmp_path):
+    style = Style(sections=sections, **BARE)
+    spoilt = planted("stations_alike", style, boat(style), 1)
+    assert "station" in {check for check, _ in faults(review(assembled(tmp_path, style, spoilt.frames)))}

@@ -24,12 +24,16 @@ SIZES = (0.8, 1.25, 3.0, 30.0)
 
 @dataclass(frozen=True, kw_only=True)
 class Planted:
-    """A boat with a fault: the checks of which one must tell it, and the frames in which ("" for the whole boat)."""
+    """A boat with a fault: the checks of which one must tell it, and the frames in which.
+
+    What `follows` is told anywhere without being invented.
+    """
 
     style: Style
     frames: list[Frame]
     checks: frozenset[str]
     where: frozenset[str]
+    follows: frozenset[str]
 
 
 @dataclass(frozen=True)
@@ -50,12 +54,15 @@ class Case:
         these = [f for f in self.frames[1:-1] if not kinds or f.kind in kinds]
         return self.pick.choice(these) if these else None
 
-    def told(self, *checks: str, where: Iterable[Frame] = (), style: Style | None = None) -> Planted:
+    def told(
+        self, *checks: str, where: Iterable[Frame] = (), style: Style | None = None, follows: tuple[str, ...] = ()
+    ) -> Planted:
         return Planted(
             style=style or self.style,
             frames=self.frames,
             checks=frozenset(checks),
             where=frozenset(f.number for f in where),
+            follows=frozenset(follows),
         )
 
 
@@ -226,6 +233,8 @@ def notch_deep(case: Case) -> Planted | None:
 @fault()
 def notch_narrow(case: Case) -> Planted | None:
     by = CLEAR + 0.2 * case.times
+    if case.style.relief == "tbone":  # that leaves hardly any of the short walls between itself and the arris
+        return None
     return _notch(case, {"chine low wall", "chine low mouth"}, case.lines.up, by, "notch-foul")
 
 
@@ -239,6 +248,8 @@ def notch_wide(case: Case) -> Planted | None:
 def notch_moved(case: Case) -> Planted | None:
     marks = {f"chine {end} {what}" for end in ("low", "high") for what in ("wall", "mouth")}
     by = case.pick.choice((1, -1)) * (CLEAR + 0.2 * case.times)
+    if case.style.relief == "tbone":
+        return None
     return _notch(case, marks, case.lines.up, by, "notch-foul")
 
 
@@ -335,7 +346,7 @@ def side_gone(case: Case) -> Planted | None:
     if frame is None or case.style.half:
         return None
     frame.pieces = [p for p in frame.pieces if not (p.what in ("side", "upper side") and p.hand == 1)]
-    return case.told("mirror", "notch-missing", where=[frame])
+    return case.told("mirror", "notch-missing", where=[frame], follows=("mirror",))
 
 
 # ---- both sides, labels, outlines
@@ -441,7 +452,7 @@ def _dowel(case: Case, number: int, way: np.ndarray, by: float, check: str) -> P
     for place, side in ((2 * number, 1), (2 * number + 1, -1)):
         y, v = frame.dowels[place]
         frame.dowels[place] = (float(y + side * way[0] * by), float(v + way[1] * by))
-    return case.told(check, where=[frame])
+    return case.told(check, where=[frame], follows=("board",))
 
 
 @fault()

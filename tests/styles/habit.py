@@ -109,7 +109,7 @@ def at_random(seed: int) -> Style:
         cutter=one(10.0, 6.0, 8.0),
         frames=5 if dowels else pick.randint(5, 7),
         flare=0.0 if transoms else one(0.0, 5.0, 9.0),
-        core=20.0 if sawn else one(12.0, 15.0, 18.0),
+        core=20.0 if sawn else one(12.0, 18.0) if thickness else one(12.0, 15.0, 18.0),
         sawn=sawn,
         beams="all" if inverted or one_piece else one("none", "some", "all"),
         one_piece=one_piece,

@@ -16,6 +16,7 @@ from .seat import Seat, settled
 
 _LEAST, _MOST = 0.5, 1.6  # times its side; a notch as far from a batten's size as that is another thing's
 _STRAY = 0.1  # mm for each mm along the boat from the last frame that holds it, by which a run may turn aside
+_APART = 1.0  # mm along the boat; no two frames that hold a batten are closer
 _ASKEW = 0.5  # rad; a notch turned more from the batten is not its own
 
 
@@ -59,9 +60,11 @@ def _with(batten: Batten, track: Track, place: TrackPlace) -> tuple[Batten, Trac
 def _place(batten: Batten, frame: Frame, spare: Sequence[Slot]) -> TrackPlace | None:
     """The spare notch of a frame nearest to where the batten passes it, if one lies about there."""
     cut = batten.cuts([frame.placement], [(frame.core_low + frame.core_high) / 2])
-    x, centre = float(cut.x[0]), cut.centre[0]
+    centre = cut.centre[0]
     angle = float(np.arctan2(cut.long[0, 1], cut.long[0, 0]))
-    away = float(np.min(np.abs(batten.centres[:, 0] - x)))
+    away = float(np.min(np.abs(batten.centres[:, 0] - float(batten.cuts([frame.placement], [0.0]).x[0]))))
+    if away < _APART:  # it is held in another frame at this very place
+        return None
     near = [
         (float(np.hypot(*(seat.middle - centre))), n, seat)
         for n, slot in enumerate(spare)
