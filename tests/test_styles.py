@@ -17,6 +17,7 @@ from styles.sheet import drawn
 from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.relations.joints.joint import joints
 from scrieve.model.review import review
 from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Finding, Level
@@ -145,3 +146,12 @@ def test_two_frames_at_one_station_are_told_as_that(sections, tmp_path):
     style = Style(sections=sections, **BARE)
     spoilt = planted("stations_alike", style, boat(style), 1)
     assert "station" in {check for check, _ in faults(review(assembled(tmp_path, style, spoilt.frames)))}
+
+
+@pytest.mark.parametrize("shy", [2.0, 5.0])
+@pytest.mark.parametrize("core", [12.0, 18.0])
+def test_a_finger_joint_whose_flanks_the_reliefs_take_away_is_one_joint(shy, core, tmp_path):
+    style = Style(joint="finger", shy=shy, core=core, beams="all", legs="", frames=5)
+    found = assembled(tmp_path, style)
+    assert faults(review(found, only=["gusset-lap", "joint-bare", "screw-count"])) == []
+    assert [len(joints(frame)) for frame in found.frames] == [4] * 5

@@ -22,6 +22,7 @@ LONGEST_TENON = 100.0
 """mm; a finger or a tenon is no longer, so that a joint whose flanks touch is open by less. Common practice,
 no source."""
 
+_TURN = 20.0  # mm; where a joint turns a corner, reliefs for the cutter may part it by as much
 _ASKEW = 0.5  # cosine; stretches that face more alike than this close the same way
 
 SHORTEST = JOINT_REACH
@@ -263,11 +264,11 @@ def _end_to_end(stretches: Sequence[Stretch]) -> list[Run]:
 
 
 def _gathered(runs: list[Run]) -> list[Run]:
-    """Runs joined wherever two are closer than the longer of the two is long."""
+    """Runs joined wherever two are closer than the longer of the two is long, or no further than reliefs part them."""
     done: list[Run] = []
     for run in runs:
         while True:
-            near = [other for other in done if _distance(run, other) <= max(_length(run), _length(other))]
+            near = [other for other in done if _distance(run, other) <= max(_length(run), _length(other), _TURN)]
             if not near:
                 break
             done = [other for other in done if other not in near]
