@@ -21,7 +21,7 @@ from .part import Part
 from .strongback import Strongback
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Assembly:
     """A boat, set up. `frames` are sorted forward by station, `battens` by name.
 

@@ -19,7 +19,7 @@ from .screw import Dowel, Screw
 Kind = Literal["ring", "open", "transom", "bulkhead"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Leg:
     """The plies of role `leg` on one side of a frame."""
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Literal
 
 import shapely
 
 from scrieve.shared.findings import Source
+from scrieve.shared.kept import kept
 
 from ..geometry.outline import Outline
 
@@ -78,7 +79,7 @@ class Part:
         return "starboard" if right < 1.0 else "centre"
 
 
-@lru_cache(maxsize=4096)  # asked for when a part is cut, for each of its faces, and by the checks
+@kept
 def drawn_polygon(drawn: Outline, holes: tuple[Outline, ...]) -> shapely.Polygon:
     """What an outline encloses with these holes taken out, flattened."""
     return shapely.Polygon(drawn.flattened(), [hole.flattened() for hole in holes])

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level, Measure
+from scrieve.shared.kept import kept
 from scrieve.shared.marks import Mark, Place
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT
@@ -52,7 +52,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     yield from _untold(batten, assembly, limit)
 
 
-@lru_cache(maxsize=128)
+@kept
 def _strays(batten: Batten, limit: float) -> tuple[Stray, ...]:
     return strays(batten.centres[:, 0], batten.centres[:, 1:], limit)
 
@@ -213,14 +213,14 @@ def _through_others(batten: Batten, index: int) -> tuple[NDArray[np.float64], ND
     return through(x[index : index + 1])[0], through.slope(x[index : index + 1])[0]
 
 
-@lru_cache(maxsize=64)
+@kept
 def _hidden(batten: Batten, limit: float) -> dict[str, float]:
     """How large a bump may pass unseen, mm, by frame, where that is much above the limit; the ends left out."""
-    kept = np.delete(np.arange(len(batten.sections)), [stray.index for stray in _strays(batten, limit)])
-    told = can_be_told(batten.centres[kept, 0], batten.centres[kept, 1:], limit)
+    firm = np.delete(np.arange(len(batten.sections)), [stray.index for stray in _strays(batten, limit)])
+    told = can_be_told(batten.centres[firm, 0], batten.centres[firm, 1:], limit)
     return {
         batten.sections[i].frame: float(bump)
-        for i, bump in list(zip(kept.tolist(), told, strict=True))[1:-1]
+        for i, bump in list(zip(firm.tolist(), told, strict=True))[1:-1]
         if bump > _TOLD * limit
     }
 

@@ -31,7 +31,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for cover in covers(frame, assembly):
         # what leaves too much of the joint bare is told by joint-bare
         if cover.gussets and not cover.is_bare:
-            drawn = tuple((gusset.source, id(gusset.shape)) for gusset in cover.gussets)
+            drawn = tuple((gusset.source, gusset.shape) for gusset in cover.gussets)
             alike.setdefault((cover.joint, drawn), []).append(cover)
     for short in short_reaches([same[0] for same in alike.values()], limit):
         same = next(same for same in alike.values() if same[0] is short.cover)

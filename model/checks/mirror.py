@@ -18,6 +18,7 @@ from ..boat.batten import Section
 from ..boat.evidence import Marker, seen_face, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..geometry.outline import Outline
 from ..geometry.plane import mirrored
 from ..relations.fouls.passing import battens_passing
 from ..relations.twins import Difference, Twins, difference, swapped, twins
@@ -32,9 +33,9 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every two parts that differ, every part without a twin, every two battens' places."""
     limit = assembly.limits["mirror"]
     found = twins(frame.parts)
-    alike: dict[tuple[int, int], list[Pair]] = {}
+    alike: dict[tuple[Outline, Outline], list[Pair]] = {}
     for one, other in (*found.pairs, *((part, part) for part in found.middle)):
-        alike.setdefault((id(one.drawn), id(other.drawn)), []).append((one, other))
+        alike.setdefault((one.drawn, other.drawn), []).append((one, other))
     drawn = list(alike.values())
     sections = _sections(frame)
     differing = _differing(drawn, limit)
@@ -160,9 +161,9 @@ def _beside_the_centreline(frame: Frame, drawn: Sequence[list[Pair]], off: float
 
 def _without_twin(frame: Frame, found: Twins) -> Iterator[Finding]:
     """One finding for every part that is alone; one for all if there is nothing on the other side at all."""
-    alike: dict[int, list[Part]] = {}
+    alike: dict[Outline, list[Part]] = {}
     for part in found.alone:
-        alike.setdefault(id(part.drawn), []).append(part)
+        alike.setdefault(part.drawn, []).append(part)
     sides = {part.side for part in found.alone}
     if len(alike) > 1 and len(sides) == 1 and not found.pairs:
         (side,) = sides

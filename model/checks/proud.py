@@ -30,7 +30,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     alike: dict[tuple[object, ...], list[Part]] = {}
     for part in frame.parts:
         if part.face != "core" and part.role != "leg":
-            alike.setdefault((part.source, id(part.shape)), []).append(part)
+            alike.setdefault((part.source, part.shape), []).append(part)
     for parts in alike.values():
         proud = standing_past(frame, assembly, parts[0], limit)
         if proud is not None:

@@ -219,7 +219,7 @@ def _open(strokes: Iterable[Stroke], gap: float) -> list[Figure]:
         faults = _gaps(loose, gap)
         for stroke in here:
             region = shapely.Polygon() if len(here) > _MOST_OPEN else _roughly(stroke)
-            figures.append(_figure(stroke, None, region, *faults.get(id(stroke), ())))
+            figures.append(_figure(stroke, None, region, *faults.get(stroke, ())))
     return figures
 
 
@@ -229,8 +229,8 @@ def _roughly(stroke: Stroke) -> shapely.Geometry:
     return shapely.make_valid(shapely.Polygon(line)) if len(line) > 2 else shapely.Polygon()
 
 
-def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[OutlineFault]]:
-    """The gaps between the ends of open strokes of one layer, by the id of the stroke that tells of each.
+def _gaps(strokes: list[Stroke], gap: float) -> dict[Stroke, list[OutlineFault]]:
+    """The gaps between the ends of open strokes of one layer, by the stroke that tells of each.
 
     The two ends that are closest make the first gap, the closest of those left the next.
     """
@@ -246,10 +246,10 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[OutlineFault]]:
             cure="join each outline into one closed polyline, and draw the rest on another layer",
             drawn=(corners(strokes[0].flattened()),),
         )
-        return {id(strokes[0]): [fault]}
+        return {strokes[0]: [fault]}
     ends = [(s, (float(p[0]), float(p[1]))) for s, stroke in enumerate(strokes) for p in stroke.points[[0, -1]]]
     pairs = sorted((math.dist(a, b), i, j) for i, (_, a) in enumerate(ends) for j, (_, b) in enumerate(ends[:i]))
-    told: dict[int, list[OutlineFault]] = defaultdict(list)
+    told: dict[Stroke, list[OutlineFault]] = defaultdict(list)
     used: set[int] = set()
     for distance, i, j in pairs:
         if i in used or j in used:
@@ -272,5 +272,5 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[int, list[OutlineFault]]:
             cure = Sentence.of("close the gap of {gap}", gap=mm(distance, gap))
         drawn = tuple(corners(each.flattened()) for each in dict.fromkeys((stroke, strokes[other])))
         measure = Measure(value=distance, limit=gap, words="open by {value}")
-        told[id(stroke)].append(OutlineFault(what=what, at=a, measure=measure, cure=cure, span=(a, b), drawn=drawn))
+        told[stroke].append(OutlineFault(what=what, at=a, measure=measure, cure=cure, span=(a, b), drawn=drawn))
     return told

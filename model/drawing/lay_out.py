@@ -16,6 +16,7 @@ from scrieve.shared.wording import place
 
 from ..boat.defect import Defect
 from ..boat.label import Label
+from ..geometry.outline import Outline
 from ..geometry.plane import mirrored
 from ..plan.label_reading import LabelRead, LabelReader
 from .drawn import Drawing, DrawnFork
@@ -96,7 +97,7 @@ def lay_out(
     read = (reader or LabelReader()).of_frame((text for said in texts for text in said), frame)
     shapes, hole_defects = _shapes(figures, texts, holes, borders, read)
     if mirror:
-        shapes = _with_images(shapes, {id(f.outline) for f in figures if f.whole})
+        shapes = _with_images(shapes, {f.outline for f in figures if f.whole})
     shapes, clashes = told_apart(named_by_side(sorted(shapes, key=_order)))
     defects.extend(
         [
@@ -263,11 +264,11 @@ def _shapes(
     return shapes, defects
 
 
-def _with_images(shapes: Sequence[NamedOutline], whole: set[int]) -> list[NamedOutline]:
+def _with_images(shapes: Sequence[NamedOutline], whole: set[Outline | None]) -> list[NamedOutline]:
     """The shapes of the port half and their images; of those that reach over the centreline the holes have theirs."""
-    both = [_with_holes(shape, whole) if id(shape.outline) in whole else shape for shape in shapes]
+    both = [_with_holes(shape, whole) if shape.outline in whole else shape for shape in shapes]
     for shape in shapes:
-        if id(shape.outline) in whole:
+        if shape.outline in whole:
             continue
         images = [outline.mirrored() for outline in (shape.outline, *shape.holes)]
         outline, *inside = (settled(image.points, image.bulges) for image in images)
@@ -286,9 +287,9 @@ def _with_images(shapes: Sequence[NamedOutline], whole: set[int]) -> list[NamedO
     return both
 
 
-def _with_holes(shape: NamedOutline, whole: set[int]) -> NamedOutline:
+def _with_holes(shape: NamedOutline, whole: set[Outline | None]) -> NamedOutline:
     """A shape over the centreline with the images of those holes in it that are clear of the centreline."""
-    mirrored = [hole.mirrored() for hole in shape.holes if id(hole) not in whole]
+    mirrored = [hole.mirrored() for hole in shape.holes if hole not in whole]
     images = [settled(image.points, image.bulges) for image in mirrored]
     rings = [*shape.region.interiors, *(image.polygon().exterior for image in images)]
     return replace(shape, holes=(*shape.holes, *images), region=shapely.Polygon(shape.region.exterior, rings))

@@ -12,7 +12,7 @@ from ..boat.defect import Defect
 from .drawn import Drawing
 from .figure import Figure, repeated
 from .frame_shapes import LayerUse
-from .network import Network, traced
+from .network import Face, Network, traced
 from .stroke import SOLID
 from .window import DrawingWindow
 
@@ -37,8 +37,8 @@ def settled_networks(
     networks: Sequence[Network], figures: Sequence[Figure], texts: Sequence[Sequence[str]]
 ) -> list[Network]:
     """Those of which every edge bounds a face with a label, so that the faces without are openings between parts."""
-    named = {id(figure.face) for figure, said in zip(figures, texts, strict=True) if said}
-    return [each for each in networks if each.settled_by(face for face in each.faces if id(face) in named)]
+    named = {figure.face for figure, said in zip(figures, texts, strict=True) if said}
+    return [each for each in networks if each.settled_by(face for face in each.faces if face in named)]
 
 
 def without_openings(
@@ -48,12 +48,12 @@ def without_openings(
 
     An edge drawn twice is one for each of two parts; where one part alone has it, that part is drawn twice.
     """
-    whose = {id(face): network for network in networks for face in network.faces}
-    sides: dict[tuple[int, int], set[int]] = defaultdict(set)
+    whose = {face: network for network in networks for face in network.faces}
+    sides: dict[tuple[Network, int], set[Face]] = defaultdict(set)
     for figure, said in zip(figures, texts, strict=True):
         if figure.face is not None and said:
             for edge in figure.face.edges:
-                sides[id(whose[id(figure.face)]), edge].add(id(figure.face))
+                sides[whose[figure.face], edge].add(figure.face)
     kept: list[Figure] = []
     names: list[list[str]] = []
     openings: dict[str, list[Figure]] = defaultdict(list)
@@ -62,8 +62,8 @@ def without_openings(
             openings[figure.layer].append(figure)
             continue
         if figure.face is not None:
-            network = whose[id(figure.face)]
-            if any(len(sides[id(network), edge]) == 1 for edge in figure.face.edges & network.doubled):
+            network = whose[figure.face]
+            if any(len(sides[network, edge]) == 1 for edge in figure.face.edges & network.doubled):
                 figure = repeated(figure, 2)
         kept.append(figure)
         names.append(said)

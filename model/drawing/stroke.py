@@ -66,7 +66,7 @@ def strokes_within(
     Of `networks` they are the faces, not the chains.
     """
     networks = list(networks)
-    traced = {id(chain) for network in networks for chain in network.drawn.chains}
+    traced = {chain for network in networks for chain in network.drawn.chains}
     drawn: list[Stroke] = []
     for network in networks:
         makes = _makes(layers, network.drawn.layer)
@@ -99,7 +99,7 @@ def strokes_within(
             )
     for chain in drawing.chains:
         makes = _makes(layers, chain.layer)
-        if makes and id(chain) not in traced:
+        if makes and chain not in traced:
             drawn.append(
                 Stroke(
                     layer=chain.layer,

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal, NamedTuple
 
+from scrieve.shared.kept import kept
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import SLIVER
 from scrieve.shared.wording import at_least, listed, place, ways
@@ -62,7 +62,7 @@ class BenchOrder:
         return (*self.core, *self.first_face, *self.second_face, *self.legs)
 
 
-@lru_cache(maxsize=512)
+@kept
 def bench_order(frame: Frame, wanted: tuple[tuple[str, str], ...] = ()) -> BenchOrder:
     """The order for a frame, and what of it cannot be brought to its place.
 

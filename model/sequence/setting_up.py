@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.wording import at_least, joined, listed, place, ways
 
@@ -67,7 +67,7 @@ class SettingUp:
     refused: tuple[tuple[str, str], ...] = ()
 
 
-@lru_cache(maxsize=8)
+@kept
 def setting_up(assembly: Assembly, wanted: tuple[tuple[str, str], ...] = ()) -> SettingUp:
     """The order for a boat, and what of it cannot be brought to its place.
 

@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import COINCIDENT, IN_THE_WAY, SLIVER
 
 from ..boat.batten import Batten
@@ -76,7 +77,7 @@ def outward(crossing: Crossing) -> list[Floats]:
     return list(ways[np.argsort(-np.round(ways @ out, 6), kind="stable")])
 
 
-@lru_cache(maxsize=512)
+@kept
 def _half_height(frame: Frame) -> float:
     bounds = shapely.bounds(np.array([part.shape for part in frame.core or frame.parts], dtype=object))
     return float(bounds[:, 1].min() + bounds[:, 3].max()) / 2
@@ -240,7 +241,7 @@ def clear_of(crossing: Crossing, way: Floats, bounds: Floats) -> float:
     return max(float(most.max(initial=-np.inf) - mine), 0.0)
 
 
-@lru_cache(maxsize=256)
+@kept
 def shut_by(batten: Batten, frames: tuple[Frame, ...], end: int) -> tuple[Frame, ...]:
     """The frames beyond an end of a batten, forward (1) or aft (-1), in whose wood most of it would come to lie.
 

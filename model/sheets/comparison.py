@@ -222,8 +222,8 @@ class _Matcher:
         first = sorted({kinds[part] for part in (*placed.meant, *near) if part in among})
         patterns = [self._pattern(kind) for kind in sorted({kinds[part] for part in among})]
         sized = nearest_sizes(placed.shape, patterns, _NEAR, unlike)
-        by_name = {id(self._pattern(kind)): kind for kind in sorted({kinds[part] for part in among})}
-        return list(dict.fromkeys([*first, *(by_name[id(pattern)] for pattern in sized)]))
+        by_name = {self._pattern(kind): kind for kind in sorted({kinds[part] for part in among})}
+        return list(dict.fromkeys([*first, *(by_name[pattern] for pattern in sized)]))
 
     def _pattern(self, part: int) -> Pattern:
         if part not in self._patterns:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps import Adding, Step
+from scrieve.shared.kept import kept
 
 from .bench import up_at
 from .body import Body
@@ -176,7 +176,7 @@ def spread(bodies: Sequence[Body], *, along: float, off: float) -> NDArray[np.fl
     return out
 
 
-@lru_cache(maxsize=32)
+@kept
 def beside(frame: Frame, up: float) -> dict[str, NDArray[np.float64]]:
     """By the names of the plates of a frame: how far (y, v, w) from its place each lies flat on the board, mm.
 

@@ -114,9 +114,9 @@ def _free_slots(plan: Plan, frames: Sequence[Frame]) -> dict[str, list[Slot]]:
 
 def _labels(
     plan: Plan, frames: Sequence[Frame], slots: dict[str, list[Slot]]
-) -> tuple[dict[int, set[str]], list[Defect]]:
-    """The kinds of batten that texts in or beside a notch name, by the notch's id; and notes on texts beside none."""
-    said: dict[int, set[str]] = defaultdict(set)
+) -> tuple[dict[Slot, set[str]], list[Defect]]:
+    """The kinds of batten that texts in or beside a notch name, by notch; and notes on texts beside none."""
+    said: dict[Slot, set[str]] = defaultdict(set)
     lost = []
     for frame in frames:
         for text in frame.batten_texts:
@@ -127,7 +127,7 @@ def _labels(
             fitting = [slot for slot in slots[frame.number] if seats_in(slot, long, short)]
             near = sorted((min(slot.apart(text.at), slot.apart(text.middle)), i) for i, slot in enumerate(fitting))
             if near and near[0][0] <= _LABEL_REACH:
-                said[id(fitting[near[0][1]])].add(kind)
+                said[fitting[near[0][1]]].add(kind)
             else:
                 lost.append(
                     Defect(
@@ -146,7 +146,7 @@ def _labels(
 
 
 def _places(
-    plan: Plan, name: str, frames: Sequence[Frame], slots: dict[str, list[Slot]], labels: dict[int, set[str]]
+    plan: Plan, name: str, frames: Sequence[Frame], slots: dict[str, list[Slot]], labels: dict[Slot, set[str]]
 ) -> list[list[TrackPlace]]:
     """Where a batten may pass each frame: its drawn section, else the notches on its side that fit it."""
     kind, side = kind_of(plan, name), batten_side(plan, name)
@@ -160,7 +160,7 @@ def _places(
             continue
         here = []
         for slot in slots[frame.number] if frame in run else ():
-            said = labels.get(id(slot), set())
+            said = labels.get(slot, set())
             if said and kind not in said:
                 continue
             for seat in seats_in(slot, long, short):

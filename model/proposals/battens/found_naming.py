@@ -13,6 +13,7 @@ import numpy as np
 from ...boat.batten import Batten, Section
 from ...plan.plan import Plan
 from .batten_names import batten_side, kind_of
+from .found_notch import Slot
 from .found_track import FEWEST, SKIPPED, Track, TrackPlace, easiest, round_from_keel
 from .seat import misfit, settled
 
@@ -51,7 +52,7 @@ class Followed:
         return [s for s, place in zip(self.batten.sections, self.track, strict=True) if place.seat is not None]
 
     @property
-    def key(self) -> tuple[tuple[str, int], ...]:
+    def key(self) -> tuple[tuple[str, Slot | None], ...]:
         """Tells it from others by its frames and notches."""
         return tuple((place.frame.number, place.slot) for place in self.track)
 
@@ -68,7 +69,7 @@ def assigned(
     follow = _Follower(plan, places)
     options: dict[tuple[object, ...], tuple[float, dict[str, Followed]]] = {}
     for order in islice(permutations(names), _MOST_ORDERS):
-        taken: frozenset[int] = frozenset()
+        taken: frozenset[Slot | None] = frozenset()
         chosen: dict[str, Followed] = {}
         for name in order:
             followed = follow(name, taken)
@@ -103,16 +104,16 @@ class _Follower:
     def __init__(self, plan: Plan, places: Places) -> None:
         self._plan = plan
         self._places = places
-        self._known: dict[tuple[str, frozenset[int]], Followed | None] = {}
-        self._slots = {name: {p.slot for each in places[name] for p in each} - {0} for name in places}
+        self._known: dict[tuple[str, frozenset[Slot | None]], Followed | None] = {}
+        self._slots = {name: {p.slot for each in places[name] for p in each} - {None} for name in places}
 
-    def __call__(self, name: str, taken: frozenset[int]) -> Followed | None:
+    def __call__(self, name: str, taken: frozenset[Slot | None]) -> Followed | None:
         key = name, frozenset(taken & self._slots[name])
         if key not in self._known:
             self._known[key] = self._followed(*key)
         return self._known[key]
 
-    def _followed(self, name: str, taken: frozenset[int]) -> Followed | None:
+    def _followed(self, name: str, taken: frozenset[Slot | None]) -> Followed | None:
         """The batten through the notches that fit it as it passes them; None if there are too few."""
         run = easiest(self._places[name], taken)
         if run is None:

@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from ...boat.batten import Section
 from ...boat.frame import Frame
+from .found_notch import Slot
 from .seat import Seat
 
 SKIPPED = 60.0
@@ -68,15 +69,15 @@ class TrackPlace:
         )
 
     @property
-    def slot(self) -> int:
-        """Tells its notch from others; 0 for a drawn section."""
-        return 0 if self.seat is None else id(self.seat.slot)
+    def slot(self) -> Slot | None:
+        """Its notch; None for a drawn section."""
+        return None if self.seat is None else self.seat.slot
 
 
 Track: TypeAlias = tuple[TrackPlace, ...]
 
 
-def easiest(places: Sequence[Sequence[TrackPlace]], taken: Collection[int] = ()) -> tuple[float, Track] | None:
+def easiest(places: Sequence[Sequence[TrackPlace]], taken: Collection[Slot | None] = ()) -> tuple[float, Track] | None:
     """The cheapest track through at most one place of each frame, frames sorted forward, and its cost; None for none.
 
     Places in notches that are `taken`, by `TrackPlace.slot`, are left out.
@@ -84,7 +85,7 @@ def easiest(places: Sequence[Sequence[TrackPlace]], taken: Collection[int] = ())
     states: dict[tuple[int, int], tuple[float, Track]] = {(-1, -1): (0.0, ())}
     number = 0
     for each in places:
-        free = [place for place in each if not place.slot or place.slot not in taken]
+        free = [place for place in each if place.slot is None or place.slot not in taken]
         if not free:
             continue
         after = {key: (cost + SKIPPED, track) for key, (cost, track) in states.items()}

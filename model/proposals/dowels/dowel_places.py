@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import CHORD_TURN, COINCIDENT, SLIVER
 
 from ...boat.frame import Frame
@@ -42,7 +42,7 @@ Places = tuple[DowelPlace, ...]
 """A place, or two that are mirror images: what is chosen or left out together."""
 
 
-@lru_cache(maxsize=512)
+@kept
 def dowel_places(frame: Frame, radius: float, gap: float, everywhere: bool = False) -> tuple[Places, ...]:
     """The places for dowels of this radius at a frame's core, mm, best first, mirror images together.
 

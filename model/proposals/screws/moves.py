@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from heapq import heapify, heappop, heappush
 from typing import NamedTuple
 
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.kept import kept
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
 from scrieve.shared.wording import joined, listed, place, plain
@@ -135,7 +136,7 @@ def faults_of(frame: Frame, assembly: Assembly) -> Iterator[ScrewFault]:
         yield ScrewFault("screw-foul", frame, (pair.first, pair.second), pair.least, pair.is_error)
 
 
-@lru_cache(maxsize=256)
+@kept
 def moves_in(frame: Frame, assembly: Assembly) -> Moves:
     """The solution for a frame and those that share drawn screws with it."""
     frames = _drawn_together(frame, assembly.frames)

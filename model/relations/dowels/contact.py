@@ -6,13 +6,14 @@ A push is a row of (n, 4) float64: the point y, v, mm, and the unit way y, v in 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import lru_cache
 from itertools import pairwise
 from math import atan2, pi
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+
+from scrieve.shared.kept import kept
 
 from ...boat.frame import Frame
 from ...boat.part import Part
@@ -127,7 +128,7 @@ def _outermost(ways: Sequence[tuple[float, float]]) -> list[tuple[float, float]]
     return [*in_turn[::step], in_turn[-1]]
 
 
-@lru_cache(maxsize=512)
+@kept
 def joint_pushes(frame: Frame) -> tuple[tuple[Part, Part, Pushes], ...]:
     """What neighbours do to one another at the joints of a frame's core: see `pushes_at`."""
     return pushes_at(joints(frame))
@@ -147,7 +148,7 @@ def pushes_at(joints: Iterable[Joint]) -> tuple[tuple[Part, Part, Pushes], ...]:
     return tuple(out)
 
 
-@lru_cache(maxsize=512)
+@kept
 def standing_pushes(frame: Frame, gap: float) -> Mapping[Part, Pushes]:
     """What the dowels of a frame do to its core parts; a part that none touches is left out."""
     if not frame.core:

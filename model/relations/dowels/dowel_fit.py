@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import exceeds, falls_short
 
 from ...boat.frame import Frame
@@ -13,7 +12,7 @@ from ...boat.part import Part
 from .contact import depths
 
 
-@lru_cache(maxsize=512)
+@kept
 def dowel_depths(frame: Frame) -> tuple[tuple[float, ...], ...]:
     """For each dowel of a frame how deep it stands in each part of the core, mm; negative: how far off it."""
     places = np.array([dowel.at for dowel in frame.dowels]).reshape(-1, 2)

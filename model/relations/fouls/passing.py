@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Literal, TypeAlias
 
 import numpy as np
 import shapely
+
+from scrieve.shared.kept import kept
 
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
@@ -23,7 +24,7 @@ def battens_passing(frame: Frame, assembly: Assembly) -> tuple[Crossing, ...]:
     return _by_frame(assembly).get(frame, ())
 
 
-@lru_cache(maxsize=4)
+@kept
 def _by_frame(assembly: Assembly) -> dict[Frame, tuple[Crossing, ...]]:
     found: dict[Frame, list[Crossing]] = {}
     for batten in assembly.battens:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import BRIDGED_TURN, COINCIDENT, GUSSET_LAP, JOINT_REACH, SLIVER
 
 from ...boat.assembly import Assembly
@@ -110,7 +110,7 @@ def _is_blocked(line: shapely.LineString, pair: Pair, frame: Frame, assembly: As
     return bool(np.any(shapely.dwithin(others, line, COINCIDENT)))
 
 
-@lru_cache(maxsize=1024)
+@kept
 def _bridges(frame: Frame, assembly: Assembly) -> tuple[_Bridge, ...]:
     """All bridges of a frame, with what open joint there is under each."""
     found = []

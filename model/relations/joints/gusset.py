@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import GUSSET_LAP, SLIVER, exceeds
 
 from ...boat.assembly import Assembly
@@ -53,7 +53,7 @@ class Cover(NamedTuple):
         return exceeds(self.bare, self.allowed)
 
 
-@lru_cache(maxsize=1024)
+@kept
 def covers(frame: Frame, assembly: Assembly) -> tuple[Cover, ...]:
     """The gussets over each butt joint of a frame, forward face before aft; in the order of the joints.
 
@@ -97,9 +97,8 @@ def member_edge(joint: Joint, *, first: bool, inside: float = 0.0) -> shapely.Mu
 
 def _lengths(lines: Sequence[shapely.Geometry], gussets: Sequence[Part]) -> NDArray[np.float64]:
     """(n, m) mm: how much of each line lies under each gusset. A plate for both faces is measured once."""
-    drawn = {id(gusset.shape): gusset.shape for gusset in gussets}
-    numbers = {key: n for n, key in enumerate(drawn)}
-    shapes = list(drawn.values())
+    shapes = list(dict.fromkeys(gusset.shape for gusset in gussets))
+    numbers = {shape: n for n, shape in enumerate(shapes)}
     if not shapes:
         return np.zeros((len(lines), 0))
     line_boxes, boxes = shapely.bounds(lines), shapely.bounds(shapes)
@@ -107,7 +106,7 @@ def _lengths(lines: Sequence[shapely.Geometry], gussets: Sequence[Part]) -> NDAr
     i, j = np.nonzero(~apart.any(axis=2))
     out = np.zeros((len(lines), len(shapes)))
     out[i, j] = shapely.length(shapely.intersection(np.array(lines)[i], np.array(shapes)[j]))
-    return out[:, [numbers[id(gusset.shape)] for gusset in gussets]]
+    return out[:, [numbers[gusset.shape] for gusset in gussets]]
 
 
 def _length_under(line: shapely.Geometry, gussets: Sequence[Part], lengths: Sequence[float]) -> float:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import COINCIDENT, JOINT_REACH, PARALLEL, SLIVER
 
 from ...boat.frame import Frame
@@ -103,7 +104,7 @@ class Joint:
         return self.second if part is self.first else self.first
 
 
-@lru_cache(maxsize=1024)
+@kept
 def joints(frame: Frame) -> tuple[Joint, ...]:
     """The butt joints between the core parts of a frame (its legs left out), sorted by name and place.
 
@@ -116,7 +117,7 @@ def joints(frame: Frame) -> tuple[Joint, ...]:
     return _sorted(joint for a, b in pairs if a.name < b.name for joint in _between(a, b))
 
 
-@lru_cache(maxsize=1024)
+@kept
 def leg_joints(frame: Frame) -> tuple[Joint, ...]:
     """The same between core parts and those plies of the legs that lie in the plane of the core.
 
@@ -187,7 +188,7 @@ def gap_of(stretch: Stretch) -> shapely.Geometry:
     return shapely.convex_hull(shapely.multipoints([*stretch.first, *stretch.second]))
 
 
-@lru_cache(maxsize=4096)
+@kept
 def meeting(part: Part) -> Edges:
     """Those edges of a part as cut that another may be meant to touch: all but reliefs."""
     return Edges.meeting(part.shape)

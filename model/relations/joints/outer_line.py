@@ -6,13 +6,13 @@ from sheer to sheer below an open one. The walls of notches are no part of it, n
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import COINCIDENT, PARALLEL, SLIVER, exceeds
 
 from ...boat.assembly import Assembly
@@ -42,7 +42,7 @@ class Proud(NamedTuple):
     foot: Point
 
 
-@lru_cache(maxsize=256)
+@kept
 def enclosed(frame: Frame) -> shapely.Geometry:
     """All that the core of a frame encloses: itself, and its opening up to the sheer where it is open."""
     return _filled(frame, shapely.union_all([part.shape for part in frame.core]))
@@ -102,7 +102,7 @@ def _juts(plate: shapely.Polygon, within: shapely.Geometry, least: float) -> boo
     return not shapely.dwithin(within, places, least).all()
 
 
-@lru_cache(maxsize=256)
+@kept
 def closed(frame: Frame, assembly: Assembly) -> shapely.Geometry:
     """The same as `enclosed`, with open joints closed."""
     gaps = [

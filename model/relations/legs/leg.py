@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import JOINT_REACH, PARALLEL, SLIVER, USUAL_CUTTER
 
 from ...boat.frame import Frame, Leg
@@ -81,7 +81,7 @@ class Footing:
     locating: Locating | None
 
 
-@lru_cache(maxsize=2048)
+@kept
 def footings(leg: Leg, frame: Frame, strongback: Strongback, cutter_diameter: float) -> tuple[Footing, ...]:
     """How the plies of a leg stand, by name.
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 
 import shapely
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import exceeds
 
 from ...boat.assembly import Assembly
@@ -50,7 +50,7 @@ def adrift(frame: Frame, assembly: Assembly) -> Iterator[Adrift]:
                 yield _apart(leg, ply, frame)
 
 
-@lru_cache(maxsize=4)
+@kept
 def _built(assembly: Assembly) -> tuple[bool, frozenset[str]]:
     """Whether legs of this boat butt the core in its plane, and on which faces plies of legs lap it: most of them."""
     legs = [(leg, frame) for frame in assembly.frames if frame.core for leg in frame.legs]

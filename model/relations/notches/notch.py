@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import COINCIDENT, WALL_REACH, WALL_TURN
 
 from ...boat.batten import Batten, Section
@@ -120,7 +121,7 @@ class Wall:
 _LEANING = float(np.sin(np.pi / 8))  # walls square to one another then never share a name
 
 
-@lru_cache(maxsize=512)
+@kept
 def crossings(batten: Batten, frames: tuple[Frame, ...]) -> tuple[Crossing, ...]:
     """Where the batten passes these frames: those that hold a section of it, and all in between.
 
@@ -162,7 +163,7 @@ def _faces(frame: Frame) -> list[Plane]:
     return sorted({frame.core_low, frame.core_high} | {w for part in frame.parts for w in (part.low, part.high)})
 
 
-@lru_cache(maxsize=4096)
+@kept
 def drawn_edges(part: Part) -> Edges:
     """The edges of a part as drawn."""
     return Edges.around(part.drawn_shape)
