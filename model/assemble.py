@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
+from itertools import chain
 
 import shapely
 
@@ -65,7 +66,18 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         tell(f"frame {spec.number}")
         # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
         own = whole[spec.drawing] if uses[spec.drawing] == 1 else ()
-        shapes = _shapes(plan, spec, drawings[spec.drawing])
+        shapes = lay_out(
+            drawings[spec.drawing],
+            layers=plan.layers,
+            seen=plan.seen,
+            origin=spec.origin,
+            extent=spec.extent,
+            mirror=spec.mirror,
+            frame=spec.number,
+            gap=plan.limits["outline"],
+            is_batten=lambda text: batten_kind(plan, text) is not None,
+            reader=plan.label_reader,
+        )
         frames.append(_frame(plan, spec, shapes, own, plan.line_of("frames", index), times))
         read += [(said, f"F{spec.number}", label) for said, label in shapes.read]
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
@@ -169,22 +181,6 @@ def _labels_read(plan: Plan, read: Sequence[tuple[str, str, str]]) -> tuple[Defe
     return (Defect(message=message, level=Level.NOTE, source=Source(file=plan.file.name), check="label"),)
 
 
-def _shapes(plan: Plan, spec: FrameSpec, drawing: Drawing) -> FrameShapes:
-    """What the drawing of a frame holds."""
-    return lay_out(
-        drawing,
-        layers=plan.layers,
-        seen=plan.seen,
-        origin=spec.origin,
-        extent=spec.extent,
-        mirror=spec.mirror,
-        frame=spec.number,
-        gap=plan.limits["outline"],
-        is_batten=lambda text: batten_kind(plan, text) is not None,
-        reader=plan.label_reader,
-    )
-
-
 def _frame(
     plan: Plan, spec: FrameSpec, shapes: FrameShapes, whole: tuple[Defect, ...], line: int, times: float
 ) -> Frame:
@@ -192,9 +188,8 @@ def _frame(
     low, high = _core_span(plan, spec, shapes)
     outlines = [shape for shape in shapes.shapes if plan.layers[shape.layer].makes == "part"]
     labels = Counter(shape.label for shape in outlines)
-    parts = _sorted(
-        part for shape in outlines for part in _parts(plan, spec, shape, (low, high), alone=labels[shape.label] == 1)
-    )
+    made = (_parts(plan, spec, shape, (low, high), alone=labels[shape.label] == 1) for shape in outlines)
+    parts = tuple(sorted(chain.from_iterable(made), key=lambda part: (part.name, part.shape.bounds)))
     sections, defects = sections_of(plan, spec, shapes, times=times)
     return Frame(
         number=spec.number,
@@ -335,7 +330,3 @@ def _strongback(plan: Plan) -> Strongback | None:
         end=rails.end,
         build=plan.build,
     )
-
-
-def _sorted(parts: Iterable[Part]) -> tuple[Part, ...]:
-    return tuple(sorted(parts, key=lambda part: (part.name, part.shape.bounds)))

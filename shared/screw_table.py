@@ -36,13 +36,8 @@ _METRIC = {
 _PILOT_SOFTWOOD = 0.70
 _PILOT_HARDWOOD = 0.90
 
-# Least thread and tapered tip of a rolled thread: notes to NDS-2018 Appendix L, Table L3.
-_THREAD_DIAMETERS = 4.0
-_THREAD_SHARE = 2.0 / 3.0
+# Tapered tip of a rolled thread: notes to NDS-2018 Appendix L, Table L3.
 _TIP_DIAMETERS = 2.0
-
-# EN 1995-1-1, 8.3.1.1(7): fasteners from both faces may overlap where t - t2 is more than this many diameters.
-_OVERLAP_DIAMETERS = 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,19 +146,9 @@ def pilot_holes(gauge: int) -> tuple[float, float] | None:
     return None if root is None else (_PILOT_SOFTWOOD * root, _PILOT_HARDWOOD * root)
 
 
-def thread_length(size: ScrewSize) -> float:
-    """Least length of the thread, tip included, mm: the greater of 4 D and two thirds of the screw."""
-    return max(_THREAD_DIAMETERS * size.diameter, _THREAD_SHARE * size.length)
-
-
 def tip_length(size: ScrewSize) -> float:
     """Length of the tapered tip, mm: 2 D."""
     return _TIP_DIAMETERS * size.diameter
-
-
-def may_overlap(core: float, point_side: float, diameter: float) -> bool:
-    """Whether fasteners from both faces may overlap in a member `core` thick: t - t2 > 4 d. All in mm."""
-    return core - point_side > _OVERLAP_DIAMETERS * diameter
 
 
 def _row(gauge: int) -> tuple[float | None, float, float]:

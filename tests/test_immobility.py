@@ -8,12 +8,17 @@ import pytest
 from scipy.optimize import linprog
 
 from scrieve.model.relations.dowels import immobility
-from scrieve.model.relations.dowels.immobility import could_hold, firmness, free_together, is_held, slide, wrenches
+from scrieve.model.relations.dowels.immobility import LEAST, could_hold, firmness, free_together, slide, wrenches
 from scrieve.shared.budget import Budget
 from scrieve.shared.tolerances import STOPPED
 
 PLENTY = Budget(10**12)
 REFERENCE = Path(__file__).parent / "reference" / "form_closure_planar_cases.csv"
+
+
+def is_held(wrenches):
+    """Whether they hold a part: a motion that only wedges past a contact, by STOPPED or less, is free."""
+    return len(wrenches) >= LEAST and firmness(wrenches)[0] > STOPPED
 
 
 def published():

@@ -145,7 +145,8 @@ def _plate(
     outer, inner = lines.corners[corner], inner_corner(lines, corner)
     below = lines.along(corner - 1)
     lower_end = outer - below * (_past(lines, corner, corner - 1, below=True) + arms[0])
-    pieces = [_clipped(lines, _arm_along(lines, corner - 1, inner), half_plane(lower_end, -left_of(below)))]
+    below_it = polygon([*lines.stretch(corner - 1), inner, lines.inner[corner - 1]])  # the port half of the member
+    pieces = [_clipped(lines, below_it, half_plane(lower_end, -left_of(below)))]
     one = _inner_way(lines, corner - 1, inner)
     other: Vector | Circle
     if corner == len(lines.corners) - 1:
@@ -192,11 +193,6 @@ def _inner_way(lines: FrameLines, panel: int, inner: Vector) -> Vector:
     if panel == 0:
         return unit(lines.inner[0] - inner)
     return -lines.along(panel)
-
-
-def _arm_along(lines: FrameLines, panel: int, inner: Vector) -> shapely.Polygon:
-    """The port half of the member below a joint."""
-    return polygon([*lines.stretch(panel), inner, lines.inner[panel]])
 
 
 def _arm_above(lines: FrameLines, corner: int, inner: Vector) -> shapely.Polygon:

@@ -133,7 +133,8 @@ def sketch(
             screws = _screws(stand, file, core, plates, plate, both_faces=both_faces)
     if wrong or port_leg is None or screws is None:
         return None
-    shapes = _core_shapes(core, core_circles(lines, notches, framing.gusset_radius, frame.kind))
+    circles = core_circles(lines, notches, framing.gusset_radius, frame.kind)
+    shapes = [SketchedShape(layer=CORE, label=m.label, outline=outline_of(m.shape, circles)) for m in core]
     layer = GUSSETS if both_faces else GUSSETS_FORWARD
     for plate_shape in plates:
         shapes += _pair(layer, plate_shape.label, plate_shape.shape, plate_shape.circles)
@@ -161,10 +162,6 @@ def _lap_depth(stand: Stand, file: LinesFile) -> float:
     if file.boat.build == "inverted" and stand.frame.kind == "ring":
         return lines.beam_depth
     return lines.depths[0]
-
-
-def _core_shapes(core: Sequence[Member], circles: Sequence[Circle]) -> list[SketchedShape]:
-    return [SketchedShape(layer=CORE, label=m.label, outline=outline_of(m.shape, circles)) for m in core]
 
 
 def _pair(layer: str, label: str, port: shapely.Polygon, circles: Sequence[Circle]) -> list[SketchedShape]:

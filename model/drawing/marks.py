@@ -86,11 +86,7 @@ def marks_within(
     if mirror:
         marks, beyond = _both_halves(marks, gap)
         defects.extend(beyond)
-    return sorted(marks, key=_order), defects, unread
-
-
-def _order(mark: Mark) -> tuple[str, tuple[float, float], float]:
-    return mark.layer, mark.at, mark.radius
+    return sorted(marks, key=lambda mark: (mark.layer, mark.at, mark.radius)), defects, unread
 
 
 def _found(

@@ -57,7 +57,7 @@ class LabelReader:
         these = sorted(set(texts))
         bare = Counter(number for text in these if (number := self._bare(text)))
         of_frames = 2 * max(bare.values(), default=0) > sum(bare.values()) > 1
-        letters = {letter for text in these for letter in _letters(text)}
+        letters = {found[0].casefold() for text in these for found in _TOKEN.finditer(text)} & set(_LETTERS)
         return {
             text: self._read(text, bare=of_frames or self._bare(text) == own, letters=letters == set(_LETTERS))
             for text in these
@@ -80,7 +80,11 @@ class LabelReader:
         side, rest = _side(said, letters=letters or bool(frame))
         if rest == text:
             return LabelRead(text=text, what=text)
-        what = rest if any(c.islower() for c in text) else " ".join(map(_lowered, rest.split()))
+        what = (
+            rest
+            if any(c.islower() for c in text)
+            else " ".join(word.lower() if len(word) > _SHORT else word for word in rest.split())
+        )
         return LabelRead(text=text, what=what, frame=frame, side=side)
 
     def _frame(self, text: str, *, bare: bool) -> tuple[str, str]:
@@ -142,11 +146,3 @@ def _side(text: str, *, letters: bool) -> tuple[Side, str]:
     token, side = found[0]
     held = text[: token.start()] + _HELD + text[token.end() :]
     return side, re.sub(rf"{_GAP}{_HELD}{_GAP}", " ", held).strip()
-
-
-def _letters(text: str) -> Iterable[str]:
-    return (token for found in _TOKEN.finditer(text) if (token := found[0].casefold()) in _LETTERS)
-
-
-def _lowered(word: str) -> str:
-    return word.lower() if len(word) > _SHORT else word

@@ -198,7 +198,7 @@ class Pieces:
             if end - start < SLIVER:
                 continue
             gone = (start + end) / 2
-            if any(_meets(a, b, gone * way) for a, b in stops):
+            if any(shapely.intersection(_moved(a, gone * way), b).area > 0.0 for a, b in stops):
                 return None
             if any(not any(_in_the_way(_moved(a, gone * way), b) for a, b in pairs) for pairs in covers):
                 return float(gone)
@@ -215,10 +215,6 @@ def _in_the_way(shape: shapely.Geometry, other: shapely.Geometry) -> bool:
 
 def _moved(shape: shapely.Geometry, by: Floats) -> shapely.Geometry:
     return shapely.transform(shape, lambda points: points + by)
-
-
-def _meets(shape: shapely.Geometry, other: shapely.Geometry, by: Floats) -> bool:
-    return bool(shapely.area(shapely.intersection(_moved(shape, by), other)) > 0.0)
 
 
 def _along(piece: Piece, way: Floats) -> Floats:

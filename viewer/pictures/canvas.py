@@ -10,7 +10,6 @@ from typing import Any, Literal
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from PIL import Image, ImageColor, ImageDraw, ImageFont
 
 from ..marks.arrow import Point, arrow
@@ -216,14 +215,10 @@ def _dashed(points: Sequence[Point], length: float) -> list[list[Point]]:
         far = float(np.hypot(*way))
         for from_ in np.arange(0.0, far, 2 * length):
             ends = [start + way * min(at, far) / far for at in (from_, from_ + length)]
-            out.append([_point(end) for end in ends])
+            out.append([(float(x), float(y)) for x, y in ends])
     return out
 
 
 def _rgba(colour: str, opacity: float = 1.0) -> tuple[int, int, int, int]:
     red, green, blue = ImageColor.getrgb(colour)[:3]
     return red, green, blue, round(255 * opacity)
-
-
-def _point(values: NDArray[np.float64]) -> Point:
-    return float(values[0]), float(values[1])

@@ -7,7 +7,6 @@ import sys
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, ExitStack
 from importlib import import_module
-from types import TracebackType
 
 from scrieve.shared.errors import UseError
 
@@ -61,9 +60,7 @@ class Graphics:
         self._begin()
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self._left.close()
 
     def use(self) -> None:

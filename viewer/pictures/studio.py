@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from types import TracebackType
 
 import numpy as np
 import pyvista as pv
@@ -66,9 +65,7 @@ class Studio:
     def __enter__(self) -> Studio:
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         unfollow(self._plotter)
         self._plotter.close()
 

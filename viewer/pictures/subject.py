@@ -9,7 +9,7 @@ from typing import Literal
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps import Step
-from scrieve.shared.errors import Mistake, UseError
+from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding, Level
 
 from ..marks.measured import measure_alone
@@ -88,4 +88,4 @@ def brief(finding: Finding) -> str:
 
 def misused(what: str) -> UseError:
     """The error of a single mistake in how the verb is called."""
-    return UseError([Mistake(path=VERB, what=what)])
+    return UseError.at(what, path=VERB)

@@ -16,7 +16,7 @@ from pathlib import Path
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Level
 
-from .fold import Fold, folded
+from .fold import folded
 from .located import path_of, relative, root_of
 from .report import Report, Unread
 from .style import count, plain
@@ -72,7 +72,7 @@ def _of(report: Report, root: Path) -> Iterator[_Remark]:
     plan = relative(report.plan, root)
     for fold in folded(report.standing):
         finding = fold.first
-        title = f"{_where(fold)}{finding.check}"
+        title = f"F{fold.frame} {finding.check}" if fold.frame else finding.check
         lines = [fold.message]
         if fold.cure:
             lines.append(f"Cure: {fold.cure}")
@@ -90,10 +90,6 @@ def _of(report: Report, root: Path) -> Iterator[_Remark]:
             title=title,
             text="\n".join(" ".join(line.split()) for line in lines),
         )
-
-
-def _where(fold: Fold) -> str:
-    return f"F{fold.frame} " if fold.frame else ""
 
 
 def _of_unread(unread: Unread, root: Path) -> Iterator[_Remark]:

@@ -42,12 +42,18 @@ def json_report(reports: Sequence[Report], *, several: bool) -> str:
 
 
 def _plan(report: Report) -> str:
-    findings = ",\n    ".join(json.dumps(_finding(finding), allow_nan=False) for finding in report.findings)
-    listed = f"[\n    {findings}\n  ]" if findings else "[]"
+    listed = lines_of(map(_finding, report.findings), 4)
     return (
         f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(report.plan)},\n'
         f'  "counts": {json.dumps(report.counts)},\n  "findings": {listed}\n}}'
     )
+
+
+def lines_of(values: Iterable[object], indent: int) -> str:
+    """A JSON list with a value on each line, so far in."""
+    space = " " * indent
+    text = ",\n".join(f"{space}{json.dumps(value, allow_nan=False)}" for value in values)
+    return f"[\n{text}\n{space[:-2]}]" if text else "[]"
 
 
 def _finding(finding: Finding) -> dict[str, object]:

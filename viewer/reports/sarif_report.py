@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from hashlib import sha256
 from importlib.metadata import version
 from pathlib import Path
@@ -24,7 +24,7 @@ from scrieve.shared.errors import Mistake
 from scrieve.shared.findings import Finding
 
 from .explain_page import page
-from .json_report import number, place
+from .json_report import lines_of, number, place
 from .located import path_from, path_of, relative, root_of
 from .report import Report, Unread
 from .style import Style, plain
@@ -49,7 +49,7 @@ def sarif_report(reports: Sequence[Report], *, unread: Unread, here: Path) -> st
     }
     notes = [_notification(mistake, root) for mistakes in unread.values() for mistake in mistakes]
     invocation = {"executionSuccessful": not unread, "toolExecutionNotifications": notes}
-    listed = _lines(results, 8)
+    listed = lines_of(results, 8)
     return (
         f'{{\n  "$schema": "{SCHEMA}",\n  "version": "2.1.0",\n  "runs": [\n    {{\n'
         f'      "tool": {{"driver": {json.dumps(driver)}}},\n'
@@ -57,13 +57,6 @@ def sarif_report(reports: Sequence[Report], *, unread: Unread, here: Path) -> st
         f'      "columnKind": "unicodeCodePoints",\n'
         f'      "results": {listed}\n    }}\n  ]\n}}\n'
     )
-
-
-def _lines(values: Iterable[object], indent: int) -> str:
-    """A JSON list with a value on each line."""
-    space = " " * indent
-    text = ",\n".join(f"{space}{json.dumps(value, allow_nan=False)}" for value in values)
-    return f"[\n{text}\n{space[:-2]}]" if text else "[]"
 
 
 def _rule(slug: str) -> dict[str, object]:
@@ -134,12 +127,10 @@ def _related(finding: Finding, report: Report, root: Path) -> Iterator[dict[str,
 
 
 def _physical(path: str, line: int) -> dict[str, object]:
-    where: dict[str, object] = {"artifactLocation": {"uri": _uri(path), "uriBaseId": _SRCROOT}}
+    where: dict[str, object] = {
+        "artifactLocation": {"uri": quote(path.encode("utf-8", "surrogateescape")), "uriBaseId": _SRCROOT}
+    }
     return {**where, "region": {"startLine": line}} if line >= 1 else where
-
-
-def _uri(path: str) -> str:
-    return quote(path.encode("utf-8", "surrogateescape"))
 
 
 def _properties(finding: Finding) -> dict[str, object]:

@@ -30,17 +30,16 @@ from dataclasses import asdict
 from scrieve.model.sequence.steps import Step
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 
+from .json_report import lines_of, number
+
 VERSION = 1
-_PLACES = 4  # of a millimetre, or of a unit vector
 
 
 def steps_json(plan: str, steps: Sequence[Step]) -> str:
     """The text of these steps, a newline at its end; `plan` is the plan as the user named it."""
-    listed = ",\n    ".join(json.dumps(_step(step), allow_nan=False) for step in steps)
-    inside = f"[\n    {listed}\n  ]" if steps else "[]"
     topics = {CAUTIONS[key].topic: CAUTIONS[key].text for key in CAUTIONS for step in steps if key in step.cautions}
     return (
-        f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(plan)},\n  "steps": {inside},\n'
+        f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(plan)},\n  "steps": {lines_of(map(_step, steps), 4)},\n'
         f'  "cautions": {json.dumps(topics)},\n'
         f'  "defer": {json.dumps(DEFER)},\n  "fit_only": {json.dumps(FIT_ONLY)}\n}}\n'
     )
@@ -59,9 +58,9 @@ def _step(step: Step) -> dict[str, object]:
                 "screws": d.screws,
                 "size": d.size,
                 "driven_from": d.driven_from,
-                "stop": _number(d.stop),
+                "stop": number(d.stop),
                 "pilot": _rounded(d.pilot),
-                "clearance": _number(d.clearance),
+                "clearance": number(d.clearance),
             }
             for d in step.screws
         ],
@@ -72,10 +71,5 @@ def _step(step: Step) -> dict[str, object]:
     }
 
 
-def _rounded(values: tuple[float, ...] | None) -> list[float] | None:
-    return None if values is None else [_number(value) for value in values]
-
-
-def _number(value: float) -> float:
-    """Rounded, never -0.0."""
-    return round(float(value), _PLACES) + 0.0
+def _rounded(values: tuple[float, ...] | None) -> list[float | None] | None:
+    return None if values is None else [number(value) for value in values]

@@ -57,7 +57,8 @@ def named_bodies(
         small = bodies[n].kind in ("screw", "dowel")  # words would hide them
         wheres = () if small else (alone, seen[n])
         spots = next((found for where in wheres if (found := _spots(where, size, middle))), [])
-        on = shapely.maximum_inscribed_circle(_largest(alone if not alone.is_empty else seen[n]), tolerance=0.3)
+        largest = max(shapely.get_parts(seen[n] if alone.is_empty else alone), key=lambda piece: piece.area)
+        on = shapely.maximum_inscribed_circle(largest, tolerance=0.3)
         x, y = on.coords[0]
         yield NamedBody(
             words=plain(bodies[n].name.removeprefix(f"F{finding.frame} ")), body=n, spots=tuple(spots), on=(x, y)
@@ -106,7 +107,3 @@ def _spots(where: shapely.Geometry, size: Points, middle: Points) -> list[tuple[
             grid, far = grid[far > least], far[far > least]
             return [(float(x), float(y)) for x, y in grid[np.argsort(np.round(far, 3), kind="stable")]]
     return []
-
-
-def _largest(shape: shapely.Geometry) -> shapely.Geometry:
-    return max(shapely.get_parts(shape), key=lambda piece: piece.area)

@@ -29,7 +29,7 @@ class Datum:
         self._sheet = plotter.add_mesh(sheet, color=WATER, opacity=_SHEET, name="datum", lighting=False, **DRAWN)
         rules = [((x0, y0), (x1, y0)), ((x1, y0), (x1, y1)), ((x1, y1), (x0, y1)), ((x0, y1), (x0, y0))]
         rules += [((x, y0), (x, y1)) for x in stations]
-        rules += _dashes(x0, x1)
+        rules += [((x, 0.0), (min(x + _DASH * 0.6, x1), 0.0)) for x in np.arange(x0, x1, _DASH).tolist()]  # centreline
         lines = segments([(*a, 0.0) for rule in rules for a in rule])
         self._rules = plotter.add_mesh(
             lines, color=RULED, line_width=pixels(plotter), name="datum rules", lighting=False, **DRAWN
@@ -53,8 +53,3 @@ class Datum:
         """Leaves the sheet away, and what is ruled on it stays: glass takes a third of the time of a picture."""
         self._bare = bare
         self.show(self.shown)
-
-
-def _dashes(x0: float, x1: float) -> list[tuple[tuple[float, float], tuple[float, float]]]:
-    """The centreline, dashed."""
-    return [((float(x), 0.0), (min(float(x) + _DASH * 0.6, x1), 0.0)) for x in np.arange(x0, x1, _DASH)]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
+import pyvista as pv
 from vtkmodules.vtkRenderingCore import vtkTextActor
 
 from ..marks.colours import INK, PAPER, STRONG
@@ -79,11 +80,6 @@ class Labels:
     def boxes(self) -> tuple[Box, ...]:
         """Left, right, low and high of each that had room in the last picture, points from its lower left."""
         return tuple(self._box(actor) for actor in self._actors if actor.GetVisibility())
-
-    @property
-    def leads(self) -> np.ndarray:
-        """(n, 2, 3): from each place whose words stand off it to these, in the last picture."""
-        return self._leads.ends
 
     def show(self, labels: Sequence[SceneLabel], note: str = "") -> None:
         """Shows these, and no others, and a note on the whole picture."""
@@ -179,7 +175,7 @@ def _actor(text: str, manner: Manner, size: int) -> vtkTextActor:
     actor.SetInput("\n".join(f" {line} " for line in text.split("\n")))
     actor.SetPickable(False)
     actor.GetPositionCoordinate().SetCoordinateSystemToDisplay()
-    ink, paper = (_rgb(colour) for colour in _COLOUR[manner])
+    ink, paper = (pv.Color(colour).float_rgb for colour in _COLOUR[manner])
     words = actor.GetTextProperty()
     words.SetFontSize(size)
     words.SetColor(*ink)
@@ -189,10 +185,6 @@ def _actor(text: str, manner: Manner, size: int) -> vtkTextActor:
     words.SetJustificationToCentered()
     words.SetVerticalJustificationToCentered()
     return actor
-
-
-def _rgb(colour: str) -> tuple[float, float, float]:
-    return int(colour[1:3], 16) / 255, int(colour[3:5], 16) / 255, int(colour[5:7], 16) / 255
 
 
 def frame_labels(scene: Scene, held: str, stays: Stays) -> list[SceneLabel]:

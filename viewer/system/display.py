@@ -9,7 +9,6 @@ import sys
 from collections.abc import Collection, Mapping
 from importlib.util import find_spec
 from pathlib import Path
-from types import TracebackType
 
 from scrieve.shared.errors import UseError
 
@@ -49,9 +48,7 @@ class Display:
         self._probe.__enter__()
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.leave()
 
     def leave(self) -> None:

@@ -7,7 +7,6 @@ import sys
 from collections.abc import Mapping
 from contextlib import ExitStack
 from threading import Thread
-from types import TracebackType
 from typing import NamedTuple
 
 from scrieve.shared.tidying import tidied_away
@@ -46,9 +45,7 @@ class Probe:
         self._listening.start()
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.end()
 
     def end(self) -> None:

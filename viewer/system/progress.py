@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from threading import Timer
-from types import TracebackType
 from typing import TextIO
 
 from rich.console import Console
@@ -54,9 +53,7 @@ class ProgressBar:
             self._timer.start()
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         if self._bar is not None:
             self._timer.cancel()
             self._timer.join()

@@ -6,7 +6,7 @@ import os
 import re
 import shutil
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TextIO
 
 from scrieve.shared.errors import ScrieveError, UseError
@@ -66,6 +66,13 @@ def _obeys_colour(environ: Mapping[str, str]) -> bool:
 def say(text: str) -> None:
     """Writes to stdout. If nobody listens any more it is quiet; if it cannot be written, raises UseError."""
     _write(sys.stdout, text)
+
+
+def say_lines(lines: Iterable[str], *, quiet: str = "") -> None:
+    """Writes these to stdout as it shows them: each wrapped, and as far in as it begins; `quiet` words last."""
+    style = style_of(sys.stdout)
+    said = [row for line in lines for row in style.lines(line.lstrip(), first=line[: len(line) - len(line.lstrip())])]
+    say("\n".join([*said, *(style.lines(quiet, sign="quiet") if quiet else [])]) + "\n")
 
 
 def remark(line: str) -> None:

@@ -16,6 +16,8 @@ from scrieve.shared.errors import UseError
 from scrieve.shared.regular_file import read_whole
 from scrieve.shared.whole_files import same_file, write_file
 
+from .terminal import remark, say
+
 _OWN = (".toml", ".dxf")
 _NAMED = re.compile(r"""\bdrawing["']?\s*=\s*(["'])([^"'\n]+)\1""")
 
@@ -99,6 +101,15 @@ def _seem_named(file: Path) -> list[str]:
     except UseError:
         return []
     return [name for _, name in _NAMED.findall(text) if name.isprintable()]
+
+
+def deliver(text: str, path: str | None, *, replace: bool) -> None:
+    """Writes text to a file, and says so; without one to stdout. Raises as `write_whole` and `say` do."""
+    if path is None:
+        say(text)
+    else:
+        write_whole(path, text, replace=replace)
+        remark(f"wrote {path}")
 
 
 def write_whole(path: str, content: str | bytes, *, replace: bool) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path, PurePath
 from typing import Annotated
 
@@ -17,7 +16,7 @@ from scrieve.shared.errors import UseError
 from ..dxf.board_drawing import board_drawing
 from ..reports.style import count, plain
 from ..system.endings import Ending
-from ..system.terminal import say, style_of
+from ..system.terminal import say_lines
 from ..system.written import keep_off, may_write, write_whole
 
 
@@ -46,16 +45,14 @@ def board(
         what = f"the board under [dowels] is too small: {off} of {of} do not fit on it; one of {laid.enough}, is wanted"
         raise UseError.at(what, path=str(read.file), line=read.line_of("dowels", "board"))
     write_whole(out, board_drawing(laid, assembly.name), replace=replace)
-    style = style_of(sys.stdout)
     shared = sum(len(hole.dowels) > 1 for hole in laid.holes)
     frames = {frame for hole in laid.holes for frame in hole.frames}
     size = f"{2 * laid.half:g} x {laid.high - laid.low:g} mm"
     holes = f"{count(len(laid.holes), 'hole')} ({shared} shared)" if shared else count(len(laid.holes), "hole")
     said = [
-        *style.lines(f"wrote {plain(out)}"),
-        *style.lines(f"{holes} for {count(len(frames), 'frame')}, on a board of {size}, seen {laid.seen}"),
-        *style.lines(f"To see whether holes meet: scrieve check {plain(plan)} --only board"),
-        *style.lines(FIT_ONLY, sign="quiet"),
+        f"wrote {plain(out)}",
+        f"{holes} for {count(len(frames), 'frame')}, on a board of {size}, seen {laid.seen}",
+        f"To see whether holes meet: scrieve check {plain(plan)} --only board",
     ]
-    say("\n".join(said) + "\n")
+    say_lines(said, quiet=FIT_ONLY)
     return Ending.CLEAN

@@ -26,8 +26,8 @@ from ..reports.report import Report
 from ..reports.style import Style
 from ..system.endings import Ending
 from ..system.progress import ProgressBar
-from ..system.terminal import complain, remark, say, style_of
-from ..system.written import keep_off, keep_off_unread, may_write, write_whole
+from ..system.terminal import complain, remark, style_of
+from ..system.written import deliver, keep_off, keep_off_unread, may_write
 from .misuse import got
 
 
@@ -86,11 +86,7 @@ def check(
         style = Style() if output is not None else style_of(sys.stdout)
         unread = {plan: cause.mistakes for plan, cause in errors.items()}
         text = written_as(form, reports, unread=unread, several=len(plans) > 1, fails_on=threshold, style=style)
-        if output is not None:
-            write_whole(output, text, replace=replace)
-            remark(f"wrote {output}")
-        else:
-            say(text)
+        deliver(text, output, replace=replace)
     if cure is not None and reports:
         remark(_cures().write_cure(cure, *boats[0], reports[0].findings, replace=replace))
     for cause in errors.values():

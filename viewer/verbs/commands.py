@@ -36,10 +36,9 @@ _ENDINGS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verb:
-    """One verb: `module:function` in here, what it does in a sentence, and how it is called."""
+    """One verb, a function in the module of its name: what it does in a sentence, and how it is called."""
 
     name: str
-    where: str
     does: str
     usage: str
 
@@ -47,49 +46,41 @@ class Verb:
 VERBS = (
     Verb(
         name="check",
-        where="check:check",
         does="Says what will not go together, and what would cure it.",
         usage="scrieve check PLAN... [OPTIONS]",
     ),
     Verb(
         name="explain",
-        where="explain:explain",
         does="Explains a check; without a name, lists them all.",
         usage="scrieve explain [CHECK]",
     ),
     Verb(
         name="view",
-        where="view:view",
         does="Opens the window: the boat in 3D, its findings and its build order.",
         usage="scrieve view PLAN",
     ),
     Verb(
         name="picture",
-        where="picture:picture",
         does="Makes a picture: the boat, a frame, a step, a finding; or a drawing of a frame or finding.",
         usage="scrieve picture PLAN OUT.png [OPTIONS]    or OUT.svg, with --frame or --finding",
     ),
     Verb(
         name="screws",
-        where="screws:screws",
         does="Lays out screws for the gussets that have none, as a drawing.",
         usage="scrieve screws PLAN OUT.dxf [--screw NAME] [--replace]",
     ),
     Verb(
         name="steps",
-        where="steps:steps",
         does="Says how the boat is put together, step by step.",
         usage="scrieve steps PLAN [OPTIONS]",
     ),
     Verb(
         name="board",
-        where="board:board",
         does="Draws the assembly board: dowel holes, frame numbers, reference lines.",
         usage="scrieve board PLAN OUT.dxf [--replace]",
     ),
     Verb(
         name="draft",
-        where="draft:draft",
         does="Drafts a first framing plan from a table of offsets.",
         usage="scrieve draft LINES FOLDER [--replace]",
     ),
@@ -197,7 +188,7 @@ def _app() -> App:
     package = __name__.rpartition(".")[0]
     for place, verb in enumerate(VERBS):
         app.command(
-            f"{package}.{verb.where}",
+            f"{package}.{verb.name}:{verb.name}",
             name=verb.name,
             help=verb.does,
             usage=f"Usage: {verb.usage}",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -13,7 +12,7 @@ from scrieve.shared.cautions import FIT_ONLY
 
 from ..reports.style import plain
 from ..system.endings import Ending
-from ..system.terminal import say, style_of
+from ..system.terminal import say_lines
 
 
 def draft(
@@ -25,11 +24,8 @@ def draft(
 ) -> Ending:
     """The ending, after the plan was written, its files named and the draft's remarks said."""
     drafted = draft_plan(Path(lines), Path(folder), replace=replace)
-    style = style_of(sys.stdout)
-    said = [line for file in drafted.files for line in style.lines(f"wrote {plain(str(file))}")]
-    for words in drafted.remarks:
-        said += ["", *style.lines(plain(words))]
-    said += ["", *style.lines(f"To see whether it fits: scrieve check {plain(folder)}")]
-    said += style.lines(FIT_ONLY, sign="quiet")
-    say("\n".join(said) + "\n")
+    said = [f"wrote {plain(str(file))}" for file in drafted.files]
+    for words in (*drafted.remarks, f"To see whether it fits: scrieve check {folder}"):
+        said += ["", plain(words)]
+    say_lines(said, quiet=FIT_ONLY)
     return Ending.CLEAN

@@ -9,7 +9,7 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from scrieve.model.checks import CHECKS
-from scrieve.shared.errors import Mistake, UseError
+from scrieve.shared.errors import UseError
 
 from ..reports.explain_page import listing, page
 from ..system.endings import Ending
@@ -32,5 +32,5 @@ def explain(
     elif check in CHECKS:
         say(page(CHECKS[check], style))
     else:
-        raise UseError([Mistake(path="scrieve explain", what=f"there is no such check {got(check, CHECKS)}")])
+        raise UseError.at(f"there is no such check {got(check, CHECKS)}", path="scrieve explain")
     return Ending.CLEAN

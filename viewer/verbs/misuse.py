@@ -17,7 +17,7 @@ from cyclopts import (
     UnusedCliTokensError,
 )
 
-from scrieve.shared.errors import Mistake, UseError
+from scrieve.shared.errors import UseError
 from scrieve.shared.nearest import did_you_mean
 
 
@@ -28,7 +28,7 @@ def misuse(error: CycloptsError, *, usages: Mapping[str, str]) -> UseError:
     """
     verb = " ".join(error.command_chain or ())
     what = _what(error, tuple(usages), usages.get(verb, ""))
-    return UseError([Mistake(path=f"scrieve {verb}".strip(), what=what)])
+    return UseError.at(what, path=f"scrieve {verb}".strip())
 
 
 def refuse_empty(words: Sequence[str]) -> None:
@@ -41,7 +41,7 @@ def refuse_empty(words: Sequence[str]) -> None:
         elif value or not equals or not word.startswith("--"):
             continue
         what = f"{option} needs a value" if option else "a name is wanted"
-        raise UseError([Mistake(path=verb, what=f'{what} (got "")')])
+        raise UseError.at(f'{what} (got "")', path=verb)
 
 
 def got(found: str, known: Iterable[str]) -> str:

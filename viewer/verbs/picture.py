@@ -7,7 +7,6 @@ the base install.
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from contextlib import nullcontext
 from datetime import date
 from importlib import import_module
@@ -32,7 +31,7 @@ from ..reports.style import plain
 from ..scene.sides import Side
 from ..system.endings import Ending
 from ..system.progress import ProgressBar
-from ..system.terminal import say, style_of
+from ..system.terminal import say_lines
 from ..system.written import keep_off, may_write, write_whole
 from .misuse import got
 from .picture_wish import FACES, Wish, is_drawing, refuse, size_of
@@ -84,7 +83,7 @@ def picture(
             if asked.many is not None and not items:
                 what = "no steps" if asked.many == "steps" else "no errors and no warnings"
                 where = "" if asked.frame is None else f" in {asked.frame.name}"
-                _say([f"{plain(subject.assembly.name)}: {what}{where}; {plain(out)} was not written"])
+                say_lines([f"{plain(subject.assembly.name)}: {what}{where}; {plain(out)} was not written"])
                 return Ending.CLEAN
             graphics.use()
             progress.expect(len(items))
@@ -93,7 +92,7 @@ def picture(
                 made = module.picture(subject, asked, progress.tell)
     write_whole(out, made, replace=replace)
     hint = f"To see a finding close up: {VERB} {plain(plan)} OUT.png --finding NUMBER"
-    _say([f"wrote {plain(out)}", *([hint] if subject.marked and not (asked.finding or asked.many) else [])])
+    say_lines([f"wrote {plain(out)}", *([hint] if subject.marked and not (asked.finding or asked.many) else [])])
     return Ending.CLEAN
 
 
@@ -166,8 +165,3 @@ def _drawing(subject: PicturedBoat, asked: Asked) -> str:
             "a name ending in .png is wanted"
         )
     return frame_sheet(subject.assembly, frame, seen, (), chosen=(number, finding), size=size)
-
-
-def _say(lines: Sequence[str]) -> None:
-    style = style_of(sys.stdout)
-    say("\n".join(line for text in lines for line in style.lines(text)) + "\n")

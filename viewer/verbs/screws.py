@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path, PurePath
 from typing import Annotated
 
@@ -26,7 +25,7 @@ from scrieve.shared.errors import UseError
 from ..dxf.screws_drawing import by_face, halves, screws_drawing
 from ..reports.style import count, plain
 from ..system.endings import Ending
-from ..system.terminal import say, style_of
+from ..system.terminal import say_lines
 from ..system.written import keep_off, may_write, write_whole
 from .misuse import got
 
@@ -59,7 +58,7 @@ def screws(
     if not some:
         gussets = any(part.role == "gusset" for part in boat.parts())
         none = "every gusset has screws from its own face" if gussets else "the boat has no gussets"
-        _say([f"{plain(boat.name)}: {none}; nothing to lay out, {plain(out)} was not written"])
+        say_lines([f"{plain(boat.name)}: {none}; nothing to lay out, {plain(out)} was not written"])
         return Ending.CLEAN
     kind = _kind(read, screw, kinds(read, boat.frames), plan)
     found = [proposal(frame, boat, kind.size) for frame in some]
@@ -79,7 +78,7 @@ def screws(
             lines.append(f"Of {names} the port half alone is in it, as in the drawing.")
     else:
         lines += ["", f"No screw could be laid out; {plain(out)} was not written."]
-    _say([*lines, FIT_ONLY])
+    say_lines([*lines, FIT_ONLY])
     return Ending.FINDINGS if any(each.lacks for each in found) else Ending.CLEAN
 
 
@@ -108,15 +107,3 @@ def _told(each: Proposal) -> list[str]:
     idle = sorted(set(each.gussets) - got_some - {lack.gusset for lack in each.lacks})
     lines += [f"  {plain(gusset)}: no screws: it lies on no core part" for gusset in idle]
     return lines
-
-
-def _say(lines: list[str]) -> None:
-    style = style_of(sys.stdout)
-    said = [
-        line for text in lines for line in (style.lines(text.lstrip(), first=text[: _indent(text)]) if text else [""])
-    ]
-    say("\n".join(said) + "\n")
-
-
-def _indent(text: str) -> int:
-    return len(text) - len(text.lstrip())

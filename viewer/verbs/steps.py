@@ -11,15 +11,15 @@ from cyclopts import Parameter
 from scrieve.model.assemble import assemble
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sequence.steps import Step, steps_of
-from scrieve.shared.errors import Mistake, UseError
+from scrieve.shared.errors import UseError
 
 from ..reports.steps_json import steps_json
 from ..reports.steps_text import steps_text
 from ..reports.style import Style
 from ..system.endings import Ending
 from ..system.progress import ProgressBar
-from ..system.terminal import remark, say, style_of
-from ..system.written import keep_off, may_write, write_whole
+from ..system.terminal import style_of
+from ..system.written import deliver, keep_off, may_write
 from .misuse import got
 
 
@@ -47,16 +47,12 @@ def steps(
         assembly = assemble(read, progress=progress.tell)
         numbers = [each.number for each in assembly.frames]
         if frame is not None and frame.removeprefix("F") not in numbers:
-            raise UseError([Mistake(path="scrieve steps", what=f"--frame must name a frame {got(frame, numbers)}")])
+            raise UseError.at(f"--frame must name a frame {got(frame, numbers)}", path="scrieve steps")
         progress.tell("steps")
         found: tuple[Step, ...] = steps_of(assembly, file=str(read.file))
     if frame is not None:
         found = tuple(step for step in found if step.frame == frame.removeprefix("F"))
     style = Style() if output is not None else style_of(sys.stdout)
     text = steps_json(plan, found) if form == "json" else steps_text(plan, assembly, found, style)
-    if output is None:
-        say(text)
-    else:
-        write_whole(output, text, replace=replace)
-        remark(f"wrote {output}")
+    deliver(text, output, replace=replace)
     return Ending.CLEAN

@@ -70,7 +70,8 @@ class KeysPage(QDialog):
 def keys_words() -> str:
     """The page as HTML, in two columns of about the same length."""
     groups = [(name, list(actions)) for name, actions in groupby(ACTIONS, key=lambda action: action.group)]
-    tables = [_group(name, actions) for name, actions in groups] + [_table("Mouse", MOUSE, wide=True)]
+    tables = [_table(name, [(each.words.rstrip("…"), key_words(each)) for each in own]) for name, own in groups]
+    tables.append(_table("Mouse", MOUSE, wide=True))
     lines = [len(actions) + _HEADING for _, actions in groups] + [_FOLDED * len(MOUSE) + _HEADING]
     half = min(range(len(tables)), key=lambda n: max(sum(lines[:n]), sum(lines[n:])))
     left, right = "".join(tables[:half]), "".join(tables[half:])
@@ -84,10 +85,6 @@ def key_words(action: Action) -> str:
     """ "Shift+N or P"."""
     native = QKeySequence.SequenceFormat.NativeText
     return " or ".join(dict.fromkeys(QKeySequence(key).toString(native) for key in action.keys))
-
-
-def _group(name: str, actions: list[Action]) -> str:
-    return _table(name, [(action.words.rstrip("…"), key_words(action)) for action in actions])
 
 
 def _table(name: str, pairs: Sequence[tuple[str, str]], *, wide: bool = False) -> str:

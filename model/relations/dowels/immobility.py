@@ -119,11 +119,6 @@ def _chosen(count: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     return threes, np.array(list(combinations(range(count), 2)), dtype=np.intp).reshape(-1, 2)
 
 
-def is_held(wrenches: Floats) -> bool:
-    """Whether wrenches (n, 3) hold a part: a motion that only wedges past a contact, by STOPPED or less, is free."""
-    return len(wrenches) >= LEAST and firmness(wrenches)[0] > STOPPED
-
-
 def could_hold(some: Floats, wrenches: Floats) -> bool:
     """Whether wrenches (n, 3) hold a part, however many there are; `some` (m, 3) of them are looked at first.
 
