@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.names import plate_of
 from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from .boat.assembly import Assembly
@@ -103,7 +104,7 @@ def _meets(waiver: Waiver, finding: Finding) -> bool:
         return False
     names = {f"F{finding.frame}"} if finding.frame else set()
     for part in (subject.name for subject in finding.subjects):
-        names |= {part, part.removesuffix(", forward").removesuffix(", aft")}
+        names |= {part, plate_of(part)}
     return waiver.where in names
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from .decimals import USUAL, decimals, written
+from .names import plate_of
 from .sentences import Name, Quantity, Sentence
 
 _WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
@@ -94,5 +95,5 @@ def plates(names: Iterable[str]) -> Name | Sentence:
     """The same as `listed`, but "F5 port chine gusset on both faces" for the two plates of one outline."""
     both: dict[str, list[str]] = {}
     for name in names:
-        both.setdefault(name.removesuffix(", forward").removesuffix(", aft"), []).append(name)
+        both.setdefault(plate_of(name), []).append(name)
     return listed(f"{name} on both faces" if len(same) > 1 else same[0] for name, same in both.items())

@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Any, TypeAlias
 
 from scrieve.shared.findings import Source
+from scrieve.shared.names import frame_of
 from scrieve.shared.nearest import did_you_mean
 
 from .label_reading import LabelReader
@@ -44,12 +45,6 @@ class Before:
     def frame(self) -> str:
         """The number of the frame that the two are parts of; empty for two that are set up on the strongback."""
         return frame_of(self.first)
-
-
-def frame_of(name: str) -> str:
-    """The number of the frame whose part this names, "5" of "F5 floor"; empty for a frame's or batten's own name."""
-    frame, space, _ = name.partition(" ")
-    return frame[1:] if space and frame.startswith("F") else ""
 
 
 def as_reported(name: str, reader: LabelReader) -> str:

@@ -20,14 +20,11 @@ from ..boat.part import Part
 from ..relations.fouls.foul import triple
 from .disassembly import peeled
 from .leaving import Hold, Piece, Pieces
-from .way import Trapped, Way
+from .way import Trapped, Way, in_trade_order
 
 __all__ = ["BenchOrder", "BenchPiece", "Trapped", "bench_order"]
 
 FirstFace = Literal["forward", "aft"]
-
-_LEVEL = 1.0
-"""mm; parts whose lower edges lie so near one another are at one height: port goes before starboard."""
 
 _CORE, _FIRST, _SECOND, _LEGS = range(4)
 
@@ -85,9 +82,9 @@ def _ordered(frame: Frame, first: FirstFace, wanted: tuple[tuple[str, str], ...]
     up = 1 if first == "forward" else -1
     plates = [part for part in frame.parts if part.role != "leg" and part.face != "core"]
     things = [
-        *_things(_CORE, _in_trade_order(frame.core)),
-        *_things(_FIRST, _in_trade_order(p for p in plates if p.face == first)),
-        *_things(_SECOND, _in_trade_order(p for p in plates if p.face != first)),
+        *_things(_CORE, frame.core),
+        *_things(_FIRST, (p for p in plates if p.face == first)),
+        *_things(_SECOND, (p for p in plates if p.face != first)),
         *(_Item(leg.name, leg.plies, _LEGS, _earliest(leg.plies, frame, up)) for leg in frame.legs),
         *(_Item(ply.name, (ply,), _LEGS, _earliest((ply,), frame, up)) for ply in frame.midship_plies),
     ]
@@ -131,7 +128,8 @@ class _Item(NamedTuple):
 
 
 def _things(stage: int, parts: Iterable[Part]) -> Iterator[_Item]:
-    return (_Item(part.name, (part,), stage, stage) for part in parts)
+    low_first = in_trade_order(parts, lambda part: part.shape.bounds[1])
+    return (_Item(part.name, (part,), stage, stage) for part in low_first)
 
 
 def _earliest(leg: Piece, frame: Frame, up: int) -> int:
@@ -140,17 +138,6 @@ def _earliest(leg: Piece, frame: Frame, up: int) -> int:
     if up < 0:
         under = max(ply.high for ply in leg) > frame.core_high + SLIVER
     return _SECOND if under else _CORE
-
-
-def _in_trade_order(parts: Iterable[Part]) -> list[Part]:
-    """From low to high, at one height port before starboard, then by name."""
-    levels: list[list[Part]] = []
-    for part in sorted(parts, key=lambda part: part.shape.bounds[1]):
-        if not levels or part.shape.bounds[1] - levels[-1][0].shape.bounds[1] > _LEVEL:
-            levels.append([])
-        levels[-1].append(part)
-    across = ("port", "centre", "starboard")
-    return [part for level in levels for part in sorted(level, key=lambda p: (across.index(p.side), p.name))]
 
 
 def _trapped(frame: Frame, pieces: Pieces, thing: _Item, number: int, rest: Sequence[int], up: int) -> Trapped:

@@ -26,16 +26,13 @@ from .disassembly import peeled
 from .lowering import StandingFrames
 from .springing import Bar, Lip, Opening, bar_of, bars_of, bounds_of, clear_of, leaves_by, lips, opening, shut_by
 from .straight_out import straight_out
-from .way import Trapped, Triple, Way
+from .way import Trapped, Triple, Way, in_trade_order
 
 __all__ = ["SettingUp", "Sprung", "Trapped", "setting_up"]
 
 Floats = NDArray[np.float64]
 
 _FRAMES, _BATTENS = range(2)
-
-_LEVEL = 1.0
-"""mm; battens whose middles lie so near one another are at one height: port goes before starboard."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,7 +80,7 @@ class _Setting:
     def __init__(self, assembly: Assembly) -> None:
         self._assembly = assembly
         self._frames = assembly.frames
-        self._battens = _low_to_high(assembly.battens)
+        self._battens = in_trade_order(assembly.battens, lambda batten: float(batten.centres[:, 2].mean()))
         self._standing = StandingFrames(assembly)
         number = {frame: n for n, frame in enumerate(self._frames)}
         self._passed: dict[Batten, list[tuple[int, Crossing]]] = {batten: [] for batten in self._battens}
@@ -302,18 +299,6 @@ def _earlier(frames: Sequence[str]) -> Iterator[Sentence]:
         yield Sentence.of(
             "or have it go in before {frames} {stand} ([[order]] in the plan)", frames=listed(frames), stand=stand
         )
-
-
-def _low_to_high(battens: Sequence[Batten]) -> list[Batten]:
-    """By the height of their middles, at one height port before starboard, then by name."""
-    heights = {batten: float(batten.centres[:, 2].mean()) for batten in battens}
-    levels: list[list[Batten]] = []
-    for batten in sorted(battens, key=lambda batten: heights[batten]):
-        if not levels or heights[batten] - heights[levels[-1][0]] > _LEVEL:
-            levels.append([])
-        levels[-1].append(batten)
-    sides = ("port", "centre", "starboard")
-    return [b for level in levels for b in sorted(level, key=lambda b: (sides.index(b.side), b.name))]
 
 
 def _onto(frame: Frame, out: tuple[float, float]) -> Floats:

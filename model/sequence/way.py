@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, TypeVar
+
+from ..boat.batten import Batten
+from ..boat.part import Part
 
 How: TypeAlias = Literal["drop", "slide", "lower", "spring", "thread"]
 Triple: TypeAlias = tuple[float, float, float]
+
+
+_Thing = TypeVar("_Thing", Part, Batten)
+
+_LEVEL = 1.0
+"""mm; things that lie so near one another are at one height: port goes before starboard."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -39,3 +49,14 @@ class Trapped:
     frame: str
     cure: str = ""
     toward: Triple | None = None
+
+
+def in_trade_order(things: Iterable[_Thing], height: Callable[[_Thing], float]) -> list[_Thing]:
+    """From low to high, at one height port before starboard, then by name."""
+    levels: list[list[_Thing]] = []
+    for thing in sorted(things, key=height):
+        if not levels or height(thing) - height(levels[-1][0]) > _LEVEL:
+            levels.append([])
+        levels[-1].append(thing)
+    across = ("port", "centre", "starboard")
+    return [each for level in levels for each in sorted(level, key=lambda each: (across.index(each.side), each.name))]

@@ -6,6 +6,8 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 
+from scrieve.shared.names import within_frame
+
 from ..boat.part import Part
 from ..plan.label_reading import LabelReader
 
@@ -50,7 +52,7 @@ class Names:
     def _all_ways(self) -> dict[str, Meant]:
         ways: dict[str, set[int]] = defaultdict(set)
         for index, part in enumerate(self._parts):
-            whole = part.name.removeprefix(f"F{part.frame} ")
+            whole = within_frame(part.name)
             for said in {whole, part.label}:
                 for frame in (f"F{part.frame}", part.frame, f"frame {part.frame}"):
                     ways[_plain(f"{frame} {said}")].add(index)

@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Axis, Ghost, Line, Mark, Place, Region, Span
+from scrieve.shared.names import within_frame
 
 from ..marks.hatch import hatching
 from ..marks.measured import measure_alone
@@ -170,7 +171,7 @@ class Detail:
             first = left[0]
             alike = [thing for thing in left if thing.shape.equals_exact(first.shape, 0.01)]
             left = [thing for thing in left if thing not in alike]
-            names = [thing.name.removeprefix(f"{self.frame.name} ") for thing in alike]
+            names = [within_frame(thing.name, self.frame.number) for thing in alike]
             over = self.things[self.things.index(alike[-1]) + 1 :]
             yield first_words(names).rstrip(","), first, shapely.union_all([thing.shape for thing in over])
 
@@ -182,7 +183,7 @@ class Detail:
                 reach = each.size.head_diameter / 2 * self.sight.scale
                 if not self.inset.window.contains(disc((x, y), 2 * reach)):
                     continue
-                dashes = None if each.driven_from == self.figure.seen.removeprefix("from ") else DASHES
+                dashes = None if f"from {each.driven_from}" == self.figure.seen else DASHES
                 for radius in (reach, each.size.diameter / 2 * self.sight.scale):
                     svg.circle((x, y), radius, stroke_width=0.18, stroke_dasharray=dashes)
                 svg.line((x - reach - 1, y), (x + reach + 1, y), stroke_width=THIN)

@@ -13,6 +13,7 @@ from scrieve.model.geometry.overlap import nearest_edge
 from scrieve.model.geometry.plane import disc
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Axis, Mark, Prism, Region, Span
+from scrieve.shared.names import within_frame
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..marks.hatch import hatching
@@ -100,7 +101,7 @@ class SectionInset:
             draw_dimension(svg, places, tuple(start), tuple(end), words, off=_OFF * self.inset.radius)
         with svg.group("names", fill=INK):
             for part, shape in cuts:
-                words = part.name.removeprefix(f"{self.frame.name} ")
+                words = within_frame(part.name, self.frame.number)
                 if (placed := places.inside(size_of(words, SMALL), shape)) is not None:
                     label(svg, placed, words, SMALL, fill=INK)
         how = {0: "cut open", 1: "cut along the axis"}.get(len(self.axes), "cut along both axes")

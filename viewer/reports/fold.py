@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import takewhile
 
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.names import within_frame
 from scrieve.shared.sentences import Name, Quantity, Sentence, form
 from scrieve.shared.wording import joined, listed, plates
 
@@ -72,7 +73,7 @@ def folded(findings: Iterable[Finding]) -> list[Fold]:
 def _own_names(finding: Finding) -> frozenset[str]:
     """What a finding may call the things that it is about, alone and together."""
     names = [subject.name for subject in finding.subjects]
-    short = [name.removeprefix(f"F{finding.frame} ") for name in names]
+    short = [within_frame(name, finding.frame) for name in names]
     together = [said for given in (names, short) if given for said in (listed(given), plates(given))]
     return frozenset((finding.frame, f"F{finding.frame}", *names, *short, *together))
 

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.findings import Finding
+from scrieve.shared.names import within_frame
 
 from ..reports.style import plain
 from .body import Body, Points
@@ -60,9 +61,7 @@ def named_bodies(
         largest = max(shapely.get_parts(seen[n] if alone.is_empty else alone), key=lambda piece: piece.area)
         on = shapely.maximum_inscribed_circle(largest, tolerance=0.3)
         x, y = on.coords[0]
-        yield NamedBody(
-            words=plain(bodies[n].name.removeprefix(f"F{finding.frame} ")), body=n, spots=tuple(spots), on=(x, y)
-        )
+        yield NamedBody(words=plain(within_frame(bodies[n].name, finding.frame)), body=n, spots=tuple(spots), on=(x, y))
 
 
 def lifted(body: Body, view: View, x: float, y: float, aspect: float) -> Triple | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.shared.findings import Finding
+from scrieve.shared.names import plate_of
 
 from .body import Body
 from .close_up import CloseUp, subjects_among
@@ -77,10 +78,7 @@ def _seconds(named: Sequence[int], bodies: Sequence[Body]) -> frozenset[int]:
     """Of several of one kind all but the first; two plates of one outline on the two faces are one."""
     first: dict[str, str] = {}
     return frozenset(
-        n
-        for n in named
-        for name in [bodies[n].name.removesuffix(", forward").removesuffix(", aft")]
-        if first.setdefault(bodies[n].kind, name) != name
+        n for n in named for name in [plate_of(bodies[n].name)] if first.setdefault(bodies[n].kind, name) != name
     )
 
 

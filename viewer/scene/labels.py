@@ -10,6 +10,8 @@ import numpy as np
 import pyvista as pv
 from vtkmodules.vtkRenderingCore import vtkTextActor
 
+from scrieve.shared.names import within_frame
+
 from ..marks.colours import INK, PAPER, STRONG
 from .body import Points
 from .facing import Facing, follow, pixels, seen_at
@@ -214,7 +216,7 @@ def part_labels(scene: Scene, held: str, stays: Stays, named: Collection[str] = 
             points = scene.points_of(n)
             at = _middle(points[body.triangles])
             if stays(at):
-                text = body.name.removeprefix(f"F{held} ")
+                text = within_frame(body.name, held)
                 large = np.inf if body.kind == "batten" else float(np.sort(np.ptp(points, axis=0))[1])
                 labels.append(SceneLabel(text=text, at=at, size=11, large=large))
     return labels

@@ -128,8 +128,8 @@ def _off_the_frame(
 def _added(step: Step, bodies: Sequence[Body], number: Mapping[str, int]) -> set[int]:
     added = {number[name] for name in step.names if name in number}
     added |= {number[name] for driving in step.screws for name in driving.screws if name in number}
-    frames = {name.removeprefix("F") for name in step.names if name not in number}
-    added |= {n for n, body in enumerate(bodies) if body.frame and body.frame in frames and body.kind != "dowel"}
+    if step.kind == "frame":
+        added |= {n for n, body in enumerate(bodies) if body.frame == step.frame and body.kind != "dowel"}
     if step.kind == "strongback":
         added |= {n for n, body in enumerate(bodies) if body.kind == "rail"}
     return added
@@ -142,7 +142,7 @@ def _ways(bodies: Sequence[Body], assembly: Assembly, step: Step, coming: frozen
         way = _toward(adding, assembly, step)
         names = set(adding.names)
         for n in coming:
-            if bodies[n].name in names or (bodies[n].frame and f"F{bodies[n].frame}" in names):
+            if bodies[n].name in names or step.kind == "frame":
                 ways[n] = -COMING * way
     for n in coming:
         if bodies[n].kind == "screw" and step.stage == "bench":

@@ -102,7 +102,8 @@ def card_words(boat: LoadedBoat, name: str) -> tuple[str, str]:
     for batten in assembly.battens:
         if batten.name == name:
             return name, _text(boat, name, _batten(batten), "")
-    return name, _text(boat, name, _other(assembly, name), "")
+    rail = any(body.name == name and body.kind == "rail" for body in boat.bodies)
+    return name, _text(boat, name, _other(assembly, name, rail=rail), "")
 
 
 def _text(boat: LoadedBoat, name: str, pairs: Iterator[tuple[str, str]], more: str) -> str:
@@ -151,9 +152,9 @@ def _batten(batten: Batten) -> Iterator[tuple[str, str]]:
     yield "reaches", f"from x {trimmed(first)} to {trimmed(last)} mm"
 
 
-def _other(assembly: Assembly, name: str) -> Iterator[tuple[str, str]]:
+def _other(assembly: Assembly, name: str, *, rail: bool) -> Iterator[tuple[str, str]]:
     rails = assembly.strongback
-    if rails is not None and name.endswith("rail"):
+    if rails is not None and rail:
         yield "section", f"{trimmed(rails.width)} × {trimmed(rails.depth)} mm"
         yield "reaches", f"from x {trimmed(rails.start)} to {trimmed(rails.end)} mm"
         yield "apart", f"{trimmed(rails.inside_width)} mm between the inner faces"

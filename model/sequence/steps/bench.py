@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import Any
 
+from scrieve.shared.names import within_frame
 from scrieve.shared.tolerances import exceeds
 
 from ...boat.assembly import Assembly
@@ -25,7 +26,7 @@ from .drilling import drivings
 from .node import Node
 from .step import Adding, Driving, Kind, Step
 from .watching import joints_made, leg_lengths, open_notches, outer_plies, which_way_round
-from .words import in_a_row, in_own_words, lying, named, numbered, on_the_bench
+from .words import in_a_row, lying, named, numbered, on_the_bench
 
 MASK = 2.0
 """mm outside each plate at which the masking begins: the glue that comes out is seen. Common practice, no source."""
@@ -86,7 +87,7 @@ class _BenchNodes:
                 continue
             (part,) = placed.parts
             tight = joints_made(part, self.laid, self.frame)
-            title = f"Lay the {in_own_words(part.name)}: {on_the_bench(placed.way)}"
+            title = f"Lay the {within_frame(part.name)}: {on_the_bench(placed.way)}"
             self._lay("core", title, [placed], watch=[*watch, *tight])
             watch = []
 
@@ -129,7 +130,7 @@ class _BenchNodes:
         within = {part: standing_in(self.frame, self.assembly, part) for part in gussets}
         shy = {part: by for part, by in within.items() if exceeds(by, limit)}
         said = [
-            f"{in_own_words(part.name)}: its edges {by:.1f} mm in from the outside of the frame"
+            f"{within_frame(part.name)}: its edges {by:.1f} mm in from the outside of the frame"
             for part, by in shy.items()
         ]
         if len(shy) == len(within) and len({f"{by:.1f}" for by in shy.values()}) == 1:
@@ -198,7 +199,7 @@ class _BenchNodes:
         """What finds no way in, and screws that cannot be driven, so that nothing is left out unsaid."""
         for trapped in self.order.trapped:
             parts = [part for part in self.frame.parts if part.name in trapped.parts]
-            names = in_own_words(trapped.thing)
+            names = within_frame(trapped.thing)
             by = f", {named(trapped.by)} {'bars' if len(trapped.by) == 1 else 'bar'} it" if trapped.by else ""
             self._add(
                 _KINDS[stage_of(parts[0])],

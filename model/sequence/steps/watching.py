@@ -94,5 +94,4 @@ def batten_length(batten: Batten) -> float:
 
 def open_notches(frame: Frame) -> str:
     """The battens whose notches have to stay free of glue: "keel, port and starboard chine"; empty for none."""
-    names = [f"- {section.batten}" for section in frame.sections]
-    return named(names) if names else ""
+    return named(section.batten for section in frame.sections)

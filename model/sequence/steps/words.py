@@ -2,35 +2,28 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import Literal
 
 import numpy as np
 
+from scrieve.shared.names import plate_of, within_frame
 from scrieve.shared.wording import ways
 
 from ..way import Triple, Way
 
-_NUMBERED = re.compile(r"(.*\D)(\d+)")
 _FLAT = 0.5  # a direction that is steeper than this (30 degrees) to the frame's plane leads on to the board
 
 
 def short(name: str) -> str:
     """A part's or screw's name within its frame: "port side" of "F5 port side", without the face of a plate."""
-    own = name.partition(" ")[2] or name
-    return own.removesuffix(", forward").removesuffix(", aft")
+    return plate_of(within_frame(name))
 
 
 def sideless(name: str) -> str:
     """The same without its side: "chine gusset"."""
     return short(name).removeprefix("port ").removeprefix("starboard ")
-
-
-def in_own_words(names: str) -> str:
-    """The same of several names in one text, "F5 port leg inner and F5 port leg outer"."""
-    return re.sub(r"\bF\S+ ", "", names)
 
 
 def named(names: Iterable[str]) -> str:
@@ -59,9 +52,9 @@ def numbered(names: Iterable[str]) -> str:
     kinds: dict[str, list[int]] = {}
     others: list[str] = []
     for name in names:
-        match = _NUMBERED.fullmatch(short(name))
-        if match:
-            kinds.setdefault(match[1].rstrip(), []).append(int(match[2]))
+        kind, _, number = short(name).rpartition(" ")
+        if number.isdigit():
+            kinds.setdefault(kind, []).append(int(number))
         else:
             others.append(short(name))
     said = [f"{kind}{'s' if len(numbers) > 1 else ''} {_runs(sorted(numbers))}" for kind, numbers in kinds.items()]
