@@ -34,7 +34,7 @@ from .proposals.incomplete_frames import with_incomplete_frames
 from .proposals.screws.screws_proposed import with_screws
 from .proposals.units.unit_slips import drawing_defects, plan_defect
 from .proposals.units.unit_slips import slips as unit_slips
-from .sequence.order_names import resolved, unknown
+from .sequence.order_refused import resolved, unknown
 from .sheets.reading import sheets_of
 
 _TOLD = 6  # labels that the note on how they are read quotes

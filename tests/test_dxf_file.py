@@ -12,7 +12,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from scrieve.model.draft.document import in_bytes, new_document
+from scrieve.model.draft.frame_drawing import in_bytes, new_document
 from scrieve.model.drawing.dxf_file import UNIT_CODES, new_drawing, text_of
 
 ROOT = Path(__file__).parents[1]

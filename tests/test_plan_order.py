@@ -11,7 +11,7 @@ from test_plan_reader import refused
 
 from scrieve.model.plan.plan_order import Before, frame_of
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.model.sequence.order_names import unknown
+from scrieve.model.sequence.order_refused import unknown
 from scrieve.shared.findings import Source
 
 

@@ -7,10 +7,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scrieve.shared.decimals import MOST, decimals
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
-from scrieve.shared.wording import at_least, at_most, formatted, listed, mm, one, place, several, trimmed, ways
+from scrieve.shared.wording import (
+    MOST,
+    at_least,
+    at_most,
+    decimals,
+    formatted,
+    listed,
+    mm,
+    one,
+    place,
+    several,
+    trimmed,
+    ways,
+)
 
 
 @pytest.mark.parametrize(

@@ -85,7 +85,7 @@ def _off_together(assembly: Assembly, frame: str, limit: float) -> Misplaced | N
     sure = np.array([stray.off for _, stray in alike]) != 0.0
     shift = float(np.sum(whole * slopes) / max(float(np.sum(slopes * slopes)), COINCIDENT))
     left = np.hypot(*np.where(sure, whole - shift * slopes, 0.0).T)
-    if np.any(left > limit):
+    if not np.all(left <= limit):
         return None
     worst_first = sorted(alike, key=lambda pair: -round(pair[1].distance, 3))
     return Misplaced(frame=frame, shift=shift, offs=tuple((batten, stray.off) for batten, stray in worst_first))

@@ -1,4 +1,4 @@
-"""Writes a frame's drawing: a DXF R2000, in mm, the same bytes for the same frame."""
+"""Writes DXF as the draft does, R2000 in mm, lean, the same bytes for the same content; and the drawing of a frame."""
 
 from __future__ import annotations
 
@@ -7,10 +7,13 @@ from typing import Any
 import numpy as np
 import shapely
 
+from ..drawing.dxf_file import new_drawing, text_of
 from ..geometry.outline import Outline
 from ..plan.plan_tables import Seen
-from .document import add_outline, in_bytes, new_document, rounded
 from .sketch import BATTENS, CORE, DOWELS, GUSSETS, GUSSETS_FORWARD, LEG_INNER, LEG_OUTER, REFERENCE, SCREWS, Sketch
+
+_KEPT = {"$ACADVER", "$DWGCODEPAGE", "$HANDSEED", "$INSUNITS", "$MEASUREMENT"}
+"""Settings of a drawing's header that are its own; all others are optional, and each costs time whenever it is read."""
 
 _COLOURS = {
     CORE: 7, GUSSETS: 5, GUSSETS_FORWARD: 5, LEG_INNER: 34, LEG_OUTER: 32, SCREWS["forward"]: 1,
@@ -21,12 +24,35 @@ _WIDE = 0.8  # width of a letter for its height, a little more than any font's
 _PAST = 60.0  # mm by which the reference lines run on past the frame
 
 
+def new_document(layers: dict[str, int]) -> Any:
+    """An empty document with these layers, each of a colour (an index of DXF)."""
+    document = new_drawing("R2000", layers=layers)
+    for name in list(document.header.varnames()):
+        if name not in _KEPT:
+            del document.header[name]
+    return document
+
+
+def in_bytes(document: Any) -> bytes:
+    """The document as a file, in the code page that its header names."""
+    return bytes(document.encode(text_of(document)))
+
+
+def add_outline(space: Any, outline: Outline, layer: str) -> None:
+    """Draws an outline as one closed polyline with true arcs."""
+    corners = [
+        (*rounded(point), round(float(bulge), 9)) for point, bulge in zip(outline.points, outline.bulges, strict=True)
+    ]
+    space.add_lwpolyline(corners, format="xyb", close=True, dxfattribs={"layer": layer})
+
+
+def rounded(point: Any) -> tuple[float, float]:
+    """To a ten-thousandth of a millimetre, without a minus zero."""
+    return round(float(point[0]), 4) + 0.0, round(float(point[1]), 4) + 0.0
+
+
 def frame_drawing(sketch: Sketch, *, seen: Seen, screw_diameter: float, dowel_diameter: float) -> bytes:
     """The drawing as a file, with the lines of reference through its origin."""
-    return in_bytes(_document(sketch, seen, screw_diameter, dowel_diameter))
-
-
-def _document(sketch: Sketch, seen: Seen, screw_diameter: float, dowel_diameter: float) -> Any:
     used = {shape.layer for shape in sketch.shapes} | {SCREWS[s.driven_from] for s in sketch.screws}
     document = new_document({layer: _COLOURS[layer] for layer in (*sorted(used), DOWELS, REFERENCE)})
     space = document.modelspace()
@@ -44,7 +70,7 @@ def _document(sketch: Sketch, seen: Seen, screw_diameter: float, dowel_diameter:
     for y, v in sketch.dowels:
         _circle(space, (sign * y, v), dowel_diameter, DOWELS)
     _reference(space, sketch)
-    return document
+    return in_bytes(document)
 
 
 def _circle(space: Any, at: tuple[float, float], diameter: float, layer: str) -> None:

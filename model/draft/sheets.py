@@ -9,7 +9,7 @@ import shapely
 from ..geometry.outline import Outline
 from ..plan.plan_tables import Seen, Stock
 from ..sheets.arrangement import LaidSheet, Piece, laid_out
-from .document import add_outline, in_bytes, new_document, rounded
+from .frame_drawing import add_outline, in_bytes, new_document, rounded
 from .lines import Framing
 from .sketch import CORE, GUSSETS, GUSSETS_FORWARD, LEG_INNER, LEG_OUTER, Sketch
 

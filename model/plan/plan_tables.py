@@ -11,7 +11,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, fie
 from scrieve.shared.screw_table import ScrewSize, gauges, screw_of_diameter, screw_of_gauge
 
 from .check_names import check_names
-from .inside_path import InsidePath
+from .plan_place import InsidePath
 from .toml_fields import (
     Day,
     Length,

@@ -11,8 +11,7 @@ from PySide6.QtTest import QTest
 from window_making import clean_window, faulty_window, press, states, until  # noqa: F401  two are fixtures
 
 from scrieve.viewer.scene.eye import turned
-from scrieve.viewer.window.actions import ACTIONS
-from scrieve.viewer.window.keys_page import key_words, keys_words
+from scrieve.viewer.window.actions import ACTIONS, key_words, keys_words
 from scrieve.viewer.window.window import MainWindow
 
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from math import floor, log10
 
-from scrieve.shared.decimals import USUAL, decimals
 from scrieve.shared.findings import Measure
-from scrieve.shared.wording import formatted, mm, trimmed
+from scrieve.shared.wording import USUAL, decimals, formatted, mm, trimmed
 
 _SIGNIFICANT = 3
 """digits of what is no length: "156 R/t", "25.4 times"."""

@@ -15,8 +15,7 @@ from ..marks.forms import form_of
 from ..marks.measured import measured_words
 from ..marks.placing import Places, Point, box_about
 from ..reports.style import plain
-from ..scene.close_names import named_bodies
-from ..scene.close_up import CloseUp, close_up, subjects_among
+from ..scene.close_up import CloseUp, close_up, named_bodies, subjects_among
 from ..scene.highlight import highlight, place_words
 from ..scene.sides import MARGIN, Margins, View
 from ..scene.signs import Ends

@@ -10,10 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from scrieve.shared.cautions import FIT_ONLY
-from scrieve.shared.decimals import USUAL, decimals
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.sentences import quantities
-from scrieve.shared.wording import trimmed
+from scrieve.shared.wording import USUAL, decimals, trimmed
 
 from .fold import Fold, folded
 from .report import Report

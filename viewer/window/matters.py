@@ -1,20 +1,22 @@
-"""The actions of the groups "Boat" and "Help"."""
+"""The actions of the groups "Boat", "Go to" and "Help"."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QSettings
-from PySide6.QtWidgets import QFileDialog, QLabel, QWidget
+from PySide6.QtCore import QSettings, QSignalBlocker
+from PySide6.QtWidgets import QFileDialog, QLabel, QListWidget, QTabWidget, QWidget
 
 from scrieve.shared.errors import UseError
 
 from ..system.written import keep_off_unread, write_whole
+from .actions import KeysPage
 from .banner import Banner
 from .canvas import PictureWidget
-from .keys_page import KeysPage
+from .findings_pane import FindingsPane
 from .reading import BoatReading
 from .selection import Hand
+from .steps_pane import StepsPane
 
 PICTURES = {".png": "PNG", ".jpg": "JPEG", ".jpeg": "JPEG", ".bmp": "BMP", ".tif": "TIFF", ".tiff": "TIFF"}
 """The endings of a picture's name, and the format of each."""
@@ -83,3 +85,29 @@ class Matters:
         self.keys.show()
         self.keys.raise_()
         self.keys.activateWindow()
+
+
+class Panes:
+    """Brings a pane to the front and gives it the keys; nothing is taken in hand by that."""
+
+    def __init__(self, pages: QTabWidget, findings: FindingsPane, steps: StepsPane, picture: QWidget) -> None:
+        self.pages, self.findings, self.steps, self.picture = pages, findings, steps, picture
+
+    def go_to_findings(self) -> None:
+        """The list of findings."""
+        self._go(self.findings, self.findings.list)
+
+    def go_to_steps(self) -> None:
+        """The list of steps."""
+        self._go(self.steps, self.steps.list)
+
+    def go_to_picture(self) -> None:
+        """The picture."""
+        self.picture.setFocus()
+
+    def _go(self, page: QWidget, lines: QListWidget) -> None:
+        row = lines.currentRow()
+        with QSignalBlocker(lines):  # a list that gets the keys chooses its first line where none is chosen
+            self.pages.setCurrentWidget(page)
+            lines.setFocus()
+            lines.setCurrentRow(row)

@@ -16,8 +16,7 @@ from ..marks.measured import measured_words
 from ..scene.bench import bench_of
 from ..scene.board_drawn import BoardDrawn
 from ..scene.body import State
-from ..scene.close_names import lifted, named_bodies
-from ..scene.close_up import CloseUp, close_up, subjects_among
+from ..scene.close_up import CloseUp, close_up, lifted, named_bodies, subjects_among
 from ..scene.cutting import Cutting
 from ..scene.datum import Datum
 from ..scene.facing import pixels, unfollow

@@ -35,8 +35,7 @@ from .card import Card, card_words
 from .findings_pane import FindingsPane
 from .loading import Loading
 from .looking import Looking
-from .matters import Matters
-from .panes import Panes
+from .matters import Matters, Panes
 from .paper import available
 from .reading import BoatReading
 from .selection import Hand, Selection

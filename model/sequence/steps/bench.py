@@ -23,8 +23,7 @@ from ..bench_order import BenchOrder, BenchPiece, bench_order
 from ..laying import Stage, driven_at, lots, stage_of
 from ..turning import Turning, turnings
 from .drilling import drivings
-from .node import Node
-from .step import Adding, Driving, Kind, Step
+from .step import Adding, Driving, Kind, Node, Step
 from .watching import joints_made, leg_lengths, open_notches, outer_plies, which_way_round
 from .words import in_a_row, lying, named, numbered, on_the_bench
 

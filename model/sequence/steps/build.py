@@ -11,12 +11,10 @@ from typing import Any, TypeVar
 from scrieve.shared.errors import Mistake, PlanError
 
 from ...boat.assembly import Assembly
-from ..order_names import unknown
-from ..order_refused import why_not
+from ..order_refused import unknown, why_not
 from .bench import bench_nodes
-from .node import Node
 from .standing import standing_nodes
-from .step import Step
+from .step import Node, Step
 
 _Key = TypeVar("_Key", bound=Hashable)
 

@@ -14,8 +14,7 @@ from ...boat.batten import Batten
 from ...boat.frame import Frame
 from ..setting_up import Sprung, setting_up
 from ..way import Way
-from .node import Node
-from .step import Adding, Kind, Step
+from .step import Adding, Kind, Node, Step
 from .watching import batten_length, outer_plies
 from .words import in_a_row, in_setting_up
 

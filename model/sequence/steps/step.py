@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from ..turning import Turning
 
@@ -70,3 +70,15 @@ class Step:
     def names(self) -> tuple[str, ...]:
         """Everything that this step adds."""
         return tuple(name for adding in self.adds for name in adding.names)
+
+
+class Node(NamedTuple):
+    """`step` has no number yet. `after` are keys of the nodes that must precede it.
+
+    `rank` says which of several steps that could come next does: by stage, frame, and place there.
+    """
+
+    key: str
+    rank: tuple[int, int, int]
+    step: Step
+    after: tuple[str, ...] = ()
