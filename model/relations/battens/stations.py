@@ -47,7 +47,7 @@ class Misplaced:
 @lru_cache(maxsize=4)
 def misplaced(battens: tuple[Batten, ...], limit: float) -> Misplaced | None:
     """The frame whose station is wrong, if one alone is and that is plain; `limit` is that of a point off fair, mm."""
-    runs = [_StationSearch.of(batten) for batten in battens if len(batten.sections) >= _FEWEST]
+    runs = [_StationedBatten.of(batten) for batten in battens if len(batten.sections) >= _FEWEST]
     frames = {frame: [run for run in runs if frame in run.frames] for run in runs for frame in run.frames}
     frames = {frame: through for frame, through in frames.items() if len({run.batten.kind for run in through}) > 1}
     if len(frames) < 2:
@@ -69,7 +69,7 @@ def misplaced(battens: tuple[Batten, ...], limit: float) -> Misplaced | None:
     return Misplaced(frame=frame, shift=shift, offs=tuple(offs)) if offs else None
 
 
-def _best(runs: Sequence[_StationSearch], frame: str, play: float) -> tuple[float, float, float]:
+def _best(runs: Sequence[_StationedBatten], frame: str, play: float) -> tuple[float, float, float]:
     """The shift of a frame, mm, with which these run easiest, their energy then, and the least in any other bay."""
     low, high = min(run.x.min() for run in runs), max(run.x.max() for run in runs)
     here = float(np.mean([run.x[run.frames.index(frame)] for run in runs]))
@@ -87,7 +87,7 @@ def _best(runs: Sequence[_StationSearch], frame: str, play: float) -> tuple[floa
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _StationSearch:
+class _StationedBatten:
     """A batten's points (n, 2) at `x` (n,), in the frames of these numbers."""
 
     batten: Batten
@@ -96,7 +96,7 @@ class _StationSearch:
     points: Values
 
     @classmethod
-    def of(cls, batten: Batten) -> _StationSearch:
+    def of(cls, batten: Batten) -> _StationedBatten:
         centres = batten.centres
         frames = tuple(section.frame for section in batten.sections)
         return cls(batten=batten, frames=frames, x=centres[:, 0], points=centres[:, 1:])
