@@ -85,10 +85,6 @@ def _end_with_stdin() -> None:
     os._exit(1)
 
 
-if __name__ == "__main__":
-    main()
-
-
 def wanted_files(path: Path) -> tuple[Path, ...]:
     """The plan in a folder, or in a file of any name, and the drawings that it names, there or not.
 
@@ -109,3 +105,7 @@ def _drawings(tables: Any) -> Iterator[str]:
     for table in tables if isinstance(tables, list) else ():
         if isinstance(table, dict) and isinstance(table.get("drawing"), str):
             yield table["drawing"]
+
+
+if __name__ == "__main__":
+    main()
