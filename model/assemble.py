@@ -11,6 +11,7 @@ import shapely
 
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
+from scrieve.shared.units import MM_PER_UNIT
 
 from .boat.assembly import Assembly
 from .boat.batten import Batten
@@ -21,6 +22,7 @@ from .boat.frame import Frame, Kind
 from .boat.part import Face, Part, drawn_polygon
 from .boat.screw import Dowel, Screw, drive
 from .boat.strongback import Strongback
+from .boat.view import DrawingView
 from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
 from .geometry.cut import as_cut
 from .geometry.placement import Placement
@@ -78,7 +80,8 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
             is_batten=lambda text: batten_kind(plan, text) is not None,
             reader=plan.label_reader,
         )
-        frames.append(_frame(plan, spec, shapes, own, plan.line_of("frames", index), times))
+        line, unit = plan.line_of("frames", index), drawings[spec.drawing].unit
+        frames.append(_frame(plan, spec, shapes, own, line, times, unit))
         read += [(said, f"F{spec.number}", label) for said, label in shapes.read]
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
     frames.sort(key=lambda frame: (frame.placement.station, frame.number))
@@ -133,6 +136,7 @@ def _put_together(
         excluded=excluded,
         waivers=plan.waivers,
         label_reader=plan.label_reader,
+        keys=plan.keys,
     )
 
 
@@ -182,9 +186,9 @@ def _labels_read(plan: Plan, read: Sequence[tuple[str, str, str]]) -> tuple[Defe
 
 
 def _frame(
-    plan: Plan, spec: FrameSpec, shapes: FrameShapes, whole: tuple[Defect, ...], line: int, times: float
+    plan: Plan, spec: FrameSpec, shapes: FrameShapes, whole: tuple[Defect, ...], line: int, times: float, unit: str
 ) -> Frame:
-    """A frame from what its drawing holds; `times` is how many times too large the plan's lengths are."""
+    """A frame from what its drawing, in `unit`, holds; `times` is how many times too large the plan's lengths are."""
     low, high = _core_span(plan, spec, shapes)
     outlines = [shape for shape in shapes.shapes if plan.layers[shape.layer].makes == "part"]
     labels = Counter(shape.label for shape in outlines)
@@ -205,7 +209,14 @@ def _frame(
         unread=shapes.unread,
         defects=(*whole, *shapes.defects, *defects),
         source=Source(file=plan.file.name, line=line),
+        view=_view(plan, spec, unit),
     )
+
+
+def _view(plan: Plan, spec: FrameSpec, unit: str) -> DrawingView:
+    u, v = (each / MM_PER_UNIT[unit] for each in spec.origin)
+    side = -1.0 if plan.seen == "from aft" else 1.0
+    return DrawingView(shown=spec.drawing, unit=unit, origin=(u, v), side=side, half=spec.mirror)
 
 
 def _core_span(plan: Plan, spec: FrameSpec, shapes: FrameShapes) -> tuple[float, float]:
@@ -275,19 +286,18 @@ def _screws(
         if layer.makes != "screw" or layer.driven_from is None:
             continue
         counted[layer.driven_from] += 1
-        screws.append(
-            drive(
-                parts,
-                name=f"F{spec.number} {layer.driven_from} screw {counted[layer.driven_from]}",
-                frame=spec.number,
-                size=plan.screws[layer.screw or ""].size,
-                at=mark.at,
-                driven_from=layer.driven_from,
-                face=span[1] if layer.driven_from == "forward" else span[0],
-                source=mark.source,
-                image=mark.image,
-            )
+        driven = drive(
+            parts,
+            name=f"F{spec.number} {layer.driven_from} screw {counted[layer.driven_from]}",
+            frame=spec.number,
+            size=plan.screws[layer.screw or ""].size,
+            at=mark.at,
+            driven_from=layer.driven_from,
+            face=span[1] if layer.driven_from == "forward" else span[0],
+            source=mark.source,
+            image=mark.image,
         )
+        screws.append(replace(driven, kind=layer.screw or ""))
     return tuple(screws)
 
 

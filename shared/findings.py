@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal, TypeAlias
 
+from .edits import Edit
 from .marks import Mark
 
 
@@ -24,11 +25,19 @@ class Level(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class Source:
-    """Where something came from: a file relative to the plan's folder, a line of it or a DXF handle."""
+    """Where something came from: a file relative to the plan's folder, a line of it or a DXF handle.
+
+    What is known besides of an object of a drawing tells no two apart: its `layer`, the `others` that it is drawn with
+    (pieces of one outline, holes, a label, a head round its shank), and whether it is `bound`: in a block, or of lines
+    that it shares with its neighbours, so that its corners cannot be moved alone.
+    """
 
     file: str
     line: int = 0
     handle: str = ""
+    layer: str = field(default="", compare=False)
+    others: tuple[str, ...] = field(default=(), compare=False)
+    bound: bool = field(default=False, compare=False)
 
     def __str__(self) -> str:
         if self.line:
@@ -73,7 +82,7 @@ class Finding:
     `at` is a point in hull axes, mm. `message` is one sentence of what is wrong, `cure` one of what would mend
     it, in numbers where there are any. `waived` holds the reason when the plan waives the finding.
     `subjects` are what it is about, the worst first; `evidence` is what was found, for every display to draw: the
-    first span in it is what is measured.
+    first span in it is what is measured. `edits` are the cure, as far as it is a plain change of the plan's files.
     """
 
     check: str
@@ -87,6 +96,7 @@ class Finding:
     subjects: tuple[Subject, ...] = ()
     measure: Measure | None = None
     evidence: tuple[Mark, ...] = ()
+    edits: tuple[Edit, ...] = ()
 
     @property
     def parts(self) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import shutil
 import stat
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from secrets import token_hex
@@ -19,16 +19,30 @@ from .errors import UseError
 from .tidying import tidied_away
 
 
-def write_file(target: Path, content: bytes, *, shown: str = "") -> None:
-    """Writes one file, over another that is there.
+def write_each(files: Sequence[tuple[Path, bytes, str]]) -> None:
+    """Writes files wherever each is to lie, over others that are there: all of them or none.
 
-    Raises UseError, its path `shown` (by default `target`), where it cannot be written; what stood there is then
-    untouched.
+    Raises UseError, its path as the file is shown, where one cannot be written; what stood anywhere is then untouched.
     """
-    part = _beside(target.parent)
-    with _refusing(shown or str(target)), _tidied(lambda: part.unlink(missing_ok=True)):
-        _write(part, content, like=target)
-        os.replace(part, target)
+    staged = [(_beside(target.parent), _beside(target.parent)) for target, _, _ in files]
+    swap = _Swap()
+
+    def tidy() -> None:
+        swap.take_back()
+        for path in (path for pair in staged for path in pair):
+            path.unlink(missing_ok=True)
+
+    with _tidied(tidy):
+        for (target, content, shown), (part, _) in zip(files, staged, strict=True):
+            with _refusing(shown):
+                _write(part, content, like=target)
+        for (target, _, shown), (part, old) in zip(files, staged, strict=True):
+            with _refusing(shown):
+                if len(files) == 1:
+                    os.replace(part, target)  # one alone is at no moment away
+                else:
+                    swap.put(part, target, old)
+        swap.keep()
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> None:

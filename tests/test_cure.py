@@ -59,10 +59,10 @@ def table_of(plan: Path, *more: str) -> list[dict[str, str]]:
 
 def follow(plan: Path, rows: list[dict[str, str]]) -> None:
     """Does in the drawings what the table says, by the handles alone."""
-    for shown in sorted({row["drawing"] for row in rows}):
+    for shown in sorted({row["file"] for row in rows}):
         document = ezdxf.readfile(plan / shown)
         for row in rows:
-            if row["drawing"] != shown or row["do"] == "no place":
+            if row["file"] != shown:
                 continue
             for handle in row["handle"].split():
                 entity = document.entitydb[handle]
@@ -255,12 +255,12 @@ def test_with_nothing_to_move_the_file_says_so(tmp_path, capsys):
     out.write_text("of last week")
     assert run(["check", str(SKIFF), "--cure", str(out), "--replace"]) == 0
     assert out.read_text(encoding="utf-8").splitlines() == [out.read_text(encoding="utf-8").strip()]
-    assert out.read_text(encoding="utf-8").startswith("frame,screw,do,")
-    assert f"wrote {out}: no screws to move" in capsys.readouterr().err
+    assert out.read_text(encoding="utf-8").startswith("frame,name,do,")
+    assert f"wrote {out}: nothing to change" in capsys.readouterr().err
     drawing = tmp_path / "cure.dxf"
     assert run(["check", str(SKIFF), "--cure", str(drawing)]) == 0
     (text,) = ezdxf.readfile(drawing).modelspace()
-    assert text.dxf.text == "No screw has to be moved."
+    assert text.dxf.text == "Nothing in the drawings of frames has to be changed."
 
 
 def test_the_drawing_has_the_new_places_on_the_screws_own_layers(tmp_path):
@@ -284,7 +284,7 @@ def test_the_drawing_has_the_new_places_on_the_screws_own_layers(tmp_path):
             and np.allclose((line.dxf.end.x, line.dxf.end.y), at, atol=1e-5)
             for line in block.query('LINE[layer=="MOVES"]')
         )
-        assert any(text.dxf.text.startswith(row["screw"]) for text in block.query("TEXT"))
+        assert any(text.dxf.text.startswith(row["name"]) for text in block.query("TEXT"))
     again = tmp_path / "again.dxf"
     run(["check", str(plan), "--cure", str(again), "--output", str(tmp_path / "r2"), "--fail-on", "never"])
     assert again.read_bytes() == out.read_bytes()

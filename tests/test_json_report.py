@@ -11,6 +11,7 @@ import jsonschema
 import making
 
 from scrieve.model import check, open_plan
+from scrieve.shared.edits import Move, SetKey, Target
 from scrieve.shared.findings import Finding, Level, Measure, Source
 from scrieve.shared.marks import Ghost, Prism, Span
 from scrieve.viewer.reports.json_report import json_report
@@ -122,6 +123,8 @@ def test_what_is_written_of_the_demonstration_boats_meets_the_schema():
     marks = [mark for finding in faulty["findings"] for mark in finding["evidence"]]
     assert {mark["mark"] for mark in marks} == {"span", "region", "line", "arrow", "axis", "ghost"}
     assert any("triangles" in mark for mark in marks)
+    edits = [edit for finding in faulty["findings"] for edit in finding["edits"]]
+    assert {edit["edit"] for edit in edits} == {"move", "stretch", "remove", "add", "relabel", "set"}
 
 
 def test_marks_and_measure_are_those_of_the_finding_rounded():
@@ -138,6 +141,24 @@ def test_marks_and_measure_are_those_of_the_finding_rounded():
     assert (len(ghost["points"]), ghost["holes"][0][2], ghost["through"]) == (3, [2.0, 2.0, 0.0], [0.0, 0.0, 0.3333])
 
 
+def test_edits_say_all_that_they_hold_rounded_to_a_millionth_of_the_drawings_unit():
+    on = Target(name="F5 dowel 1", frame="5", file="frames/5.dxf", layer="DOWELS", unit="m", handles=("2F", "30"))
+    moved = Move(target=on, start=(0.12345649, -0.0), end=(1.0, 2.0), sure=True)
+    key = SetKey(file="plan.toml", key=("frames", 0, "origin"), value="[0, 6]", start=(3, 1), end=(3, 9), text="[0, 6]")
+    one = Finding(check="c", level=Level.NOTE, message="m", edits=(moved, key))
+    whole = json.loads(json_report([report(one)], several=False))
+    assert [error.message for error in VALID.iter_errors(whole)] == []
+    first, second = whole["findings"][0]["edits"]
+    assert first == {
+        "edit": "move", "sure": True, "start": [0.123456, 0.0], "end": [1.0, 2.0], "along": [], "after": False,
+        "target": {
+            "name": "F5 dowel 1", "frame": "5", "file": "frames/5.dxf", "layer": "DOWELS", "unit": "m",
+            "handles": ["2F", "30"],
+        },
+    }  # fmt: skip
+    assert (second["edit"], second["key"], second["start"]) == ("set", ["frames", 0, "origin"], [3, 1])
+
+
 def test_the_schema_refuses_what_is_wrong():
     sound = read_back("pram")
     assert VALID.is_valid(sound)
@@ -150,6 +171,8 @@ def test_the_schema_refuses_what_is_wrong():
         (("findings", 0, "subjects"), [{"kind": "mast", "name": "m", "frame": ""}]),
         (("findings", 0, "evidence"), [{"mark": "span", "points": [[0, 0, 0]], "frame": "", "words": ""}]),
         (("findings", 0, "evidence"), [{"mark": "axis", "points": [[0, 0, 0], [0, 0, 1]], "frame": "", "words": ""}]),
+        (("findings", 0, "edits"), [{"edit": "move", "sure": True}]),
+        (("findings", 0, "edits"), [{"edit": "relabel", "sure": True, "target": {}, "was": "a", "text": "b"}]),
     ):
         spoilt = json.loads(json.dumps(sound))
         place = spoilt

@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from dataclasses import replace
 from pathlib import Path
 
 import jsonschema
 import pytest
+from carrying_out import replaced
 from reported import BOAT, FOUL, HOSTILE, ROOT, STATION, UNREAD, WAIVED, finding, report
 
 from scrieve.model import check, open_plan
 from scrieve.model.checks import CHECKS
 from scrieve.shared.cautions import FIT_ONLY
+from scrieve.shared.edits import SetKey
 from scrieve.shared.findings import Level, Measure, Source, Subject
 from scrieve.viewer.reports.report import Report
 from scrieve.viewer.reports.sarif_report import sarif_report
 
 SCHEMA = json.loads((Path(__file__).parent / "reference" / "sarif-2.1.0.json").read_text(encoding="utf-8"))
+FAULTY = Path(__file__).parents[1] / "hulls" / "skiff-with-faults"
 VALID = jsonschema.Draft4Validator(SCHEMA)
 
 
@@ -74,6 +78,7 @@ def test_a_result_is_all_of_this():
         "relatedLocations": [],
         "partialFingerprints": result["partialFingerprints"],
         "suppressions": [],
+        "fixes": [],
         "properties": {"at": [2300.0, -612.34, 0.0], "measured": 2.1, "limit": 5.166, "unit": "mm", "handle": "2F"},
     }
 
@@ -230,3 +235,33 @@ def test_what_labels_hold_stays_text():
 
 def test_a_clean_boat_has_an_empty_list_of_results():
     assert written(report())["runs"][0]["results"] == []
+
+
+def test_fixes_are_replacements_of_the_plans_text_and_give_a_plan_that_reads():
+    """A drawing is no text: its edits are among the properties, and no part of a cure is offered for all of it."""
+    boat = open_plan(FAULTY)
+    found = check(boat)
+    one = Report.of(boat, found, plan=str(FAULTY), ran=(), left_out=())
+    log = json.loads(sarif_report([one], unread={}, here=FAULTY.parent))
+    assert [error.message for error in VALID.iter_errors(log)] == []
+    text = (FAULTY / "plan.toml").read_text(encoding="utf-8")
+    offered = 0
+    for each, result in zip(found, log["runs"][0]["results"], strict=True):
+        assert len(result["properties"].get("edits", ())) == len(each.edits)
+        if not each.edits or not all(isinstance(edit, SetKey) for edit in each.edits):
+            assert result["fixes"] == []
+            continue
+        offered += 1
+        (fix,) = result["fixes"]
+        (change,) = fix["artifactChanges"]
+        assert change["artifactLocation"]["uri"] == "skiff-with-faults/plan.toml"
+        (edit,), (new,) = each.edits, change["replacements"]
+        region = new["deletedRegion"]
+        lines = text.splitlines(keepends=True)
+        at = [sum(map(len, lines[: region[f"{end}Line"] - 1])) + region[f"{end}Column"] - 1 for end in ("start", "end")]
+        fixed = text[: at[0]] + new["insertedContent"]["text"] + text[at[1] :]
+        assert fixed == replaced(text, edit)
+        value = tomllib.loads(fixed)
+        for key in edit.key:
+            value = value[key]
+    assert offered > 3

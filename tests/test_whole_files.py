@@ -16,7 +16,7 @@ from test_written import contents
 
 from scrieve.shared import whole_files
 from scrieve.shared.errors import UseError
-from scrieve.shared.whole_files import write_file, write_files
+from scrieve.shared.whole_files import write_each, write_files
 from scrieve.viewer.verbs.commands import run
 
 LINES = str(HULLS / "pram" / "lines.toml")
@@ -88,7 +88,7 @@ def test_being_told_to_stop_leaves_all_as_it_was_at_whatever_moment(tmp_path):
     code = """
         import os, signal, sys
         from pathlib import Path
-        from scrieve.shared.whole_files import write_file, write_files
+        from scrieve.shared.whole_files import write_files
         from scrieve.viewer.system.stopping import end_when_told
         end_when_told()
         count, at = 0, int(sys.argv[2])
@@ -122,7 +122,7 @@ def test_being_told_to_stop_leaves_all_as_it_was_at_whatever_moment(tmp_path):
 def test_permissions_are_kept_and_the_umask_obeyed(way, tmp_path):
     def put(name: str) -> int:
         if way == "one":
-            write_file(tmp_path / name, b"new")
+            write_each([(tmp_path / name, b"new", name)])
         else:
             write_files(tmp_path, {name: b"new"})
         assert (tmp_path / name).read_bytes() == b"new"
@@ -145,9 +145,41 @@ def test_a_link_planted_in_its_way_is_not_followed(tmp_path, monkeypatch):
     (tmp_path / "mine").write_text("mine")
     (tmp_path / ".scrieve-guessed.part").symlink_to(tmp_path / "mine")
     with pytest.raises(UseError, match="File exists"):
-        write_file(tmp_path / "out", b"new")
+        write_each([(tmp_path / "out", b"new", "out")])
     assert (tmp_path / "mine").read_text() == "mine"
     assert not (tmp_path / "out").exists()
+
+
+def test_files_in_several_folders_are_written_all_or_none(tmp_path, monkeypatch):
+    """Whichever call fails: what stood at each place stands there still, and nothing else."""
+    places = [tmp_path / name for name in ("a/old", "b/new", "c/old")]
+    for place in places:
+        place.parent.mkdir()
+    for place in (places[0], places[2]):
+        place.write_bytes(b"old")
+    before, held, real = everything(tmp_path), contents(tmp_path), os.rename
+    for fails in range(9):
+        calls = 0
+
+        def failing(*given, fails=fails):
+            nonlocal calls
+            calls += 1
+            if calls == fails + 1:
+                raise OSError(28, "No space left on device")
+            return real(*given)
+
+        with monkeypatch.context() as patched:
+            patched.setattr(os, "rename", failing)
+            try:
+                write_each([(place, b"new", place.name) for place in places])
+            except UseError:
+                assert (everything(tmp_path), contents(tmp_path)) == (before, held)
+                continue
+        assert fails == 5  # two for each that is replaced, one for each that is new
+        assert [place.read_bytes() for place in places] == [b"new"] * 3
+        assert len(everything(tmp_path)) == len(before) + 1
+        return
+    raise AssertionError("it never ended")
 
 
 WRITERS = {

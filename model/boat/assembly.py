@@ -11,6 +11,7 @@ from scrieve.shared.limits import Limits
 
 from ..plan.label_reading import LabelReader
 from ..plan.plan import Waiver
+from ..plan.plan_keys import PlanKeys
 from ..plan.plan_order import Before
 from .batten import Batten
 from .cut_sheet import CutSheet
@@ -30,7 +31,7 @@ class Assembly:
     mm, as far as the plan names them. `sheets` are the cut sheets, as the plan lists them.
     `waivers` are the findings that the plan accepts.
     `excluded` is what the checks leave out, what is wrong with it having been said. `label_reader` reads labels as
-    the plan's designer writes them.
+    the plan's designer writes them, `keys` makes edits of the plan's own file.
     """
 
     name: str
@@ -49,6 +50,7 @@ class Assembly:
     excluded: tuple[Exclusion, ...] = ()
     waivers: tuple[Waiver, ...] = ()
     label_reader: LabelReader = field(default_factory=LabelReader)
+    keys: PlanKeys = field(default_factory=PlanKeys)
 
     def wanted_in(self, frame: Frame | None) -> tuple[tuple[str, str], ...]:
         """What the plan wants before what, by name: parts of a frame, or with None frames and battens."""

@@ -80,10 +80,16 @@ class Board:
         return tuple(hole for hole in self.holes if self.wood_beside(hole) <= COINCIDENT)
 
     @property
+    def least(self) -> tuple[float, float]:
+        """The size of a board that would do, across and up, in whole millimetres."""
+        across, up = (float(ceil(round(length, 4))) for length in least_size(self.holes, self.web))
+        return across, up
+
+    @property
     def enough(self) -> str:
-        """The size of a board that would do, in words and whole millimetres."""
-        across, up = (ceil(round(length, 4)) for length in least_size(self.holes, self.web))
-        return f"{across} mm across and {up} mm up, or more"
+        """The same in words."""
+        across, up = self.least
+        return f"{across:.0f} mm across and {up:.0f} mm up, or more"
 
 
 def board_of(assembly: Assembly) -> Board:

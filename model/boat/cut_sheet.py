@@ -17,7 +17,7 @@ class SheetShape:
 
     `holes` are the outlines in it on its own layer, `marks` those on others: inside cuts or engraving.
     `texts` stand in it. `region` is what the outline bounds, holes not taken out, flattened. `gap`: how
-    far the outline is left open, mm.
+    far the outline is left open, mm. `written` are where the texts come from.
     """
 
     outline: Outline
@@ -28,6 +28,7 @@ class SheetShape:
     holes: tuple[Outline, ...] = ()
     marks: tuple[Outline, ...] = ()
     gap: float = 0.0
+    written: tuple[Source, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

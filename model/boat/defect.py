@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Level, Measure, Source
 
 Point: TypeAlias = tuple[float, float]
@@ -15,7 +16,8 @@ class Defect:
     """One defect, with its place (y, v) in the frame, mm, once that is known (until then drawing axes).
 
     `span` goes between the two ends of what it measures. `drawn` are the lines that it is about, (y, v) of their
-    corners each; `lines` others, with what stands beside each.
+    corners each; `lines` others, with what stands beside each. `edits` are the cure, those of drawings in (y, v), mm;
+    `origin` is where its frame should have its own, (u, v) of the drawing, mm.
     """
 
     message: str
@@ -28,3 +30,5 @@ class Defect:
     span: tuple[Point, Point] | None = None
     drawn: tuple[tuple[Point, ...], ...] = ()
     lines: tuple[tuple[str, tuple[Point, ...]], ...] = ()
+    edits: tuple[Edit, ...] = ()
+    origin: Point | None = None

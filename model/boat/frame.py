@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
@@ -15,6 +15,7 @@ from .defect import Defect
 from .label import Label
 from .part import Part
 from .screw import Dowel, Screw
+from .view import DrawingView
 
 Kind = Literal["ring", "open", "transom", "bulkhead"]
 
@@ -34,6 +35,7 @@ class Frame:
 
     Everything in the tuples is sorted by name, whatever the order in the drawing. `batten_texts` are
     texts in no outline that name battens. `unread` is "screw" or "dowel" where some are drawn and cannot be read.
+    `view` is how it lies in its drawing.
     """
 
     number: str
@@ -49,6 +51,7 @@ class Frame:
     batten_texts: tuple[Label, ...] = ()
     unread: frozenset[str] = frozenset()
     source: Source
+    view: DrawingView = field(default_factory=DrawingView)
 
     @property
     def name(self) -> str:

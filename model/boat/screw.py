@@ -37,7 +37,8 @@ class Screw:
     `plies` are those it passes, in the order it passes them; empty if it meets no wood. `far` is where
     the wood ends along its line: the far face of the last of the plies that lie on one another there,
     whether the tip reaches it or not; `nan` if it meets no wood. `image`: it is drawn on the other side of
-    the centreline; `proposed`: it is not drawn at all but laid out by computation.
+    the centreline; `proposed`: it is not drawn at all but laid out by computation. `kind` is the plan's name for those
+    of its layer.
     """
 
     name: str
@@ -52,6 +53,7 @@ class Screw:
     source: Source
     image: bool = False
     proposed: bool = False
+    kind: str = ""
 
     @property
     def low(self) -> float:

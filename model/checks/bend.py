@@ -37,6 +37,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     if wrong is not None and any(batten is each for each, _ in wrong.offs):
         return
     at = batten.centre(np.array([bend.x]))[0]
+    layers = layers_enough(batten, bend, limit)
     frame = next((s.frame for s, x in zip(batten.sections, batten.centres[:, 0], strict=True) if x == bend.x), "")
     # plywood's table goes for layers, a batten's own figure for itself; solid wood at `least` is strained to half
     solid = batten.layers == 1 and not batten.least_bend
@@ -63,7 +64,8 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         ),
         frame=frame,
         at=(float(at[0]), float(at[1]), float(at[2])),
-        cure=_cure(batten, bend, limit),
+        cure=_cure(batten, bend, limit, layers),
+        edits=() if layers is None else assembly.keys.set(("battens", batten.kind), "layers", layers),
         source=assembly.source,
         subjects=subjects(batten),
         measure=Measure(
@@ -115,7 +117,7 @@ def _radii(batten: Batten, bend: Bend) -> str:
     return joined(said, " and ", " and ")
 
 
-def _cure(batten: Batten, bend: Bend, limit: float) -> Sentence:
+def _cure(batten: Batten, bend: Bend, limit: float, layers: int | None) -> Sentence:
     """A section elsewhere, a thinner batten, or one of layers, as far as they would do, or an easier curve."""
     cures = []
     first = _elsewhere(batten, bend, limit)
@@ -129,7 +131,6 @@ def _cure(batten: Batten, bend: Bend, limit: float) -> Sentence:
                 most=at_most(thin),
             )
         )
-    layers = layers_enough(batten, bend, limit)
     if layers is not None:
         each = batten.short / layers
         cures.append(

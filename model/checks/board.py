@@ -3,21 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure, Subject
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Sentence
-from scrieve.shared.tolerances import COINCIDENT, falls_short
+from scrieve.shared.tolerances import COINCIDENT, SLIVER, falls_short
 from scrieve.shared.wording import at_least, listed, mm, plain
 
 from ..boat.assembly import Assembly
 from ..boat.board import Board, Hole, board_of
+from ..boat.editing import move, remove
 from ..boat.evidence import Marker, subjects
+from ..boat.frame import Frame
+from ..boat.screw import Dowel
 from ..geometry.plane import disc
+from ..relations.dowels.dowel_fit import along_wood
 from .check import Check, Page
+from .dowel_hold import still_free
 
 
 def check(assembly: Assembly) -> Iterator[Finding]:
@@ -81,11 +88,45 @@ def _between(one: Hole, other: Hole, wood: float, limit: float, board: Board, as
             "the wood it stands against",
             first=first, second=second, lacking=at_least(limit - wood),
         ),
+        edits=_apart((mover, fixed), board, assembly),
         evidence=(
             *mark.spans(*rims),
             *mark.regions(shared, mark.frame.core_low, mark.frame.core_high),
         ),
     )  # fmt: skip
+
+
+def _apart(holes: Sequence[Hole], board: Board, assembly: Assembly) -> tuple[Edit, ...]:
+    """The first of these dowels left out, or moved along the wood, that is alone in its hole and holds no less so."""
+    alone = [hole for hole in holes if len(hole.dowels) == 1]
+    for hole in alone:
+        frame, dowel = _frame_of(hole, assembly), hole.dowels[0]
+        rest = tuple(each for each in frame.dowels if each is not dowel)
+        if rest and _holds_as_well(frame, rest, assembly):
+            return remove(frame, dowel)
+    for hole in alone:
+        frame, dowel = _frame_of(hole, assembly), hole.dowels[0]
+        taken = [
+            shapely.buffer(shapely.Point(other.at), (hole.diameter + other.diameter) / 2 + board.web * widest + SLIVER)
+            for other in board.holes
+            if other is not hole
+            for widest in [max(hole.diameter, other.diameter)]
+        ]
+        wood = shapely.union_all([part.shape for part in frame.core])
+        free = shapely.difference(along_wood(wood, hole.diameter), shapely.union_all(taken))
+        y, v = shapely.get_coordinates(shapely.shortest_line(free, shapely.Point(hole.at)))[0].tolist()
+        moved = (*(each for each in frame.dowels if each is not dowel), replace(dowel, at=(y, v)))
+        if _holds_as_well(frame, moved, assembly):
+            return move(frame, dowel, (y, v))
+    return ()
+
+
+def _holds_as_well(frame: Frame, dowels: tuple[Dowel, ...], assembly: Assembly) -> bool:
+    return len(still_free(replace(frame, dowels=dowels), assembly)) <= len(still_free(frame, assembly))
+
+
+def _frame_of(hole: Hole, assembly: Assembly) -> Frame:
+    return next(frame for frame in assembly.frames if frame.number == hole.dowels[0].frame)
 
 
 def _why_not(one: Hole, other: Hole) -> str:
@@ -127,6 +168,7 @@ def _off_the_board(board: Board, assembly: Assembly) -> Iterator[Finding]:
         words=words,
         message=Sentence.of(f"{{said}}, {{limit}} is wanted{more}", said=said, limit=mm(limit, wood), **others),
         cure=Sentence.of("take a board of {enough}", enough=Name(board.enough)),
+        edits=assembly.keys.set(("dowels",), "board", board.least),
         evidence=_marker(worst, assembly).spans(*board.beside(worst)),
     )
 
@@ -143,6 +185,7 @@ def _finding(
     words: str,
     message: str,
     cure: str,
+    edits: tuple[Edit, ...],
     evidence: tuple[Mark, ...],
 ) -> Finding:
     dowel, mark = worst.dowels[0], _marker(worst, assembly)
@@ -157,6 +200,7 @@ def _finding(
         frame=dowel.frame,
         at=mark.at(dowel.at),
         cure=cure,
+        edits=edits,
         source=dowel.source,
         subjects=subjects(*named, Subject(kind="board", name="assembly board")),
         measure=Measure(value=measured, limit=limit, sense="least", words=words),
@@ -171,7 +215,7 @@ def _finding(
 
 def _marker(hole: Hole, assembly: Assembly) -> Marker:
     """For marks in the plane of the frame whose dowel stands first in the hole."""
-    frame = next(frame for frame in assembly.frames if frame.number == hole.dowels[0].frame)
+    frame = _frame_of(hole, assembly)
     return Marker(frame=frame, w=frame.core_low)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Kind, Level, Measure, Subject
 from scrieve.shared.marks import Line
 from scrieve.shared.sentences import Quantity, Sentence
@@ -18,6 +19,7 @@ from ..boat.evidence import Marker, rail, seen_face, subject, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..geometry.overlap import Overlap, deepest
+from ..plan.plan_keys import PlanKeys
 from ..relations.fouls.foul import as_drawn
 from ..relations.fouls.passing import RAILS, battens_passing, rail_passage
 from ..relations.notches.corner_wood import CornerWood, corner_wood
@@ -29,7 +31,8 @@ class _Obstacle:
     """Something the wood in a part's corners might bite into, in the plane of the part.
 
     `bite` is how deep a batten is in the part as drawn, mm, where that is more than `limit`, else 0. `eases`
-    says whether easing the arris of a batten to the cutter's radius would be something new, and can be done.
+    says whether easing the arris of a batten to the cutter's radius would be something new, and can be done; `batten`
+    is the plan's name for it.
     """
 
     shape: shapely.Polygon
@@ -37,6 +40,7 @@ class _Obstacle:
     subject: Subject
     bite: float = 0.0
     eases: bool = False
+    batten: str = ""
 
     @property
     def kind(self) -> Kind:
@@ -78,7 +82,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         for wood in woods:
             fouled = _fouled(wood, untold)
             if fouled is not None:
-                yield _error(frame, wood, fouled, radius)
+                yield _error(frame, wood, fouled, radius, assembly.keys)
             elif not any(shapely.dwithin(wood.region, batten.shape, batten.bite) for batten in told):
                 harmless.append(wood)
         if harmless:
@@ -111,6 +115,7 @@ def _obstacles(part: Part, frame: Frame, assembly: Assembly) -> Iterator[_Obstac
                 limit=notch_foul,
                 subject=subject(batten),
                 bite=overlap.depth if overlap is not None and bites else 0.0,
+                batten=batten.kind,
                 eases=batten.arris < radius - COINCIDENT and radius <= min(batten.long, batten.short) / 2,
             )
     for other in frame.parts:
@@ -140,10 +145,11 @@ def _apart(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
     return a[0] >= b[2] or b[0] >= a[2] or a[1] >= b[3] or b[1] >= a[3]
 
 
-def _error(frame: Frame, wood: CornerWood, fouled: _Fouled, radius: float) -> Finding:
+def _error(frame: Frame, wood: CornerWood, fouled: _Fouled, radius: float, keys: PlanKeys) -> Finding:
     part, overlap = wood.part, fouled.overlap
     marker = Marker(frame=frame, w=(part.low + part.high) / 2)
     deep = mm(overlap.depth)
+    cure, edits = _cure(wood.drawn_radius, radius, fouled, keys)
     return Finding(
         check="corner",
         level=Level.ERROR,
@@ -159,7 +165,8 @@ def _error(frame: Frame, wood: CornerWood, fouled: _Fouled, radius: float) -> Fi
         ),
         frame=frame.number,
         at=frame.placement.point(*overlap.at, marker.w),
-        cure=_cure(wood.drawn_radius, radius, fouled),
+        cure=cure,
+        edits=edits,
         source=part.source,
         subjects=subjects(part, fouled.obstacle.subject),
         measure=_measure(wood.drawn_radius, radius),
@@ -192,17 +199,21 @@ def _drawn(radius: float) -> str:
     return "a sharp inside corner"
 
 
-def _cure(drawn: float, radius: float, fouled: _Fouled) -> str:
+def _cure(drawn: float, radius: float, fouled: _Fouled, keys: PlanKeys) -> tuple[str, tuple[Edit, ...]]:
+    """The ways there are, and the one of them that is a key of the plan: easing the batten, or a smaller cutter."""
+    edits: tuple[Edit, ...] = ()
     other, to = fouled.obstacle, _radius(radius)
     ways = [Sentence.of("draw a relief of {radius} radius into the corner", radius=to)]
     if other.eases:
         ways.append(Sentence.of("ease the {batten}'s arris to {radius}", batten=other, radius=to))
+        edits = keys.set(("battens", other.batten), "arris", radius)
     elif other.kind == "part":
         ways.append(Sentence.of("round the corner of {part} to {radius}", part=other, radius=to))
     if drawn > 0:
         most = Quantity.of(2 * drawn, f"{2 * drawn:.2f} mm")
+        edits = edits or keys.set(("cutter",), "diameter", round(most.value, 2))
         ways.append(Sentence.of("cut it with a cutter of at most {most}", most=most))
-    return joined(ways, ", or ", ", or ")
+    return joined(ways, ", or ", ", or "), edits
 
 
 def _note(frame: Frame, part: Part, woods: list[CornerWood], radius: float) -> Finding:

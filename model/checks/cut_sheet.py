@@ -65,6 +65,7 @@ def _copy(report: SheetReport, copy: Copy) -> Finding:
         ),
         sheets=[copy.sheet, copy.other],
         cure=cure,
+        edits=report.assembly.keys.without(copy.sheet.source, sure=copy.sheet.name == copy.other.name),
         source=copy.sheet.source,
     )
 
@@ -171,6 +172,7 @@ def _surplus(report: SheetReport) -> Iterator[Finding]:
             sheets=[report.sheet_of(shapes[0])],
             measure=Measure(value=float(wanted + len(shapes)), limit=float(wanted), unit=""),
             cure=Sentence.of("take {them} off the sheet", them=counted(shapes) if len(shapes) > 1 else "it"),
+            edits=tuple(edit for shape in shapes for edit in report.taken_off(shape)),
             source=first.shape.source,
         )
 
@@ -193,6 +195,7 @@ def _of_no_part(report: SheetReport, shape: int) -> Finding:
         parts=named,
         sheets=[report.sheet_of(shape)],
         cure=_TAKE_OFF,
+        edits=report.taken_off(shape),
         source=placed.shape.source,
     )
 
@@ -244,6 +247,7 @@ def _differs(report: SheetReport, each: Differing, part: Part) -> Finding:
         measure=Measure(value=laying.off, limit=report.limit),
         evidence=(marker.span(laying.at, laying.onto), *_both_forms(marker, part, each, shape)),
         cure="copy it onto the sheet anew from the frame's drawing, if that is the right one",
+        edits=report.drawn_anew(each, part),
         source=shape.source,
     )
 
@@ -311,6 +315,9 @@ def _other_names(report: SheetReport) -> Iterator[Finding]:
             parts=names,
             sheets=[report.sheet_of(shape)],
             cure=Sentence.of('write "{part}" in it', part=names[0]),
+            edits=tuple(
+                edit for each in dict.fromkeys((shape, *back)) for edit in report.relabelled(each, wrong[each])
+            ),
             source=placed.shape.source,
         )
 

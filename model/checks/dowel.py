@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from typing import TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Quantity, Sentence
@@ -16,6 +18,7 @@ from scrieve.shared.tolerances import SLIVER, exceeds
 from scrieve.shared.wording import formatted, listed, mm, place, plain
 
 from ..boat.assembly import Assembly
+from ..boat.editing import move, redrawn, remove
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -23,12 +26,12 @@ from ..boat.screw import Dowel
 from ..geometry.overlap import nearest_edge, overlaps
 from ..geometry.plane import disc
 from ..proposals.dowels.dowel_places import dowel_places
-from ..relations.dowels.dowel_fit import dowel_depths, misfits
+from ..relations.dowels.dowel_fit import along_wood, dowel_depths, misfits
 from ..relations.notches.notch import crossings
 from .check import Check, Page
 
 _CORNER = 4.0  # times as far as to the nearest wood; an inside corner further off is not where a dowel was meant to be
-_QUADRANT = 64  # segments a quarter turn of the path of its middle
+Cured: TypeAlias = tuple[str, tuple[Edit, ...]]
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -93,10 +96,13 @@ def _other_diameter(frame: Frame, alike: list[Dowel], assembly: Assembly) -> Fin
             off=mm(off, limit),
             wanted=formatted(wanted, drawn),
         ),
-        cure=Sentence.of(
-            f"draw {they} {{wanted}} mm across, or set diameter under [dowels] in the plan to {{drawn}} mm",
-            wanted=plain(wanted),
-            drawn=Quantity.of(drawn, f"{drawn:.6g}"),
+        cured=(
+            Sentence.of(
+                f"draw {they} {{wanted}} mm across, or set diameter under [dowels] in the plan to {{drawn}} mm",
+                wanted=plain(wanted),
+                drawn=Quantity.of(drawn, f"{drawn:.6g}"),
+            ),
+            tuple(edit for each in alike for edit in redrawn(frame, each, wanted)),
         ),
         evidence=tuple(mark.ghost(disc(dowel.at, wanted), frame.core_low, frame.core_high) for dowel in alike),
     )
@@ -133,7 +139,7 @@ def _fouling(frame: Frame, dowel: Dowel, into: list[Part], depth: float, assembl
             parts=names,
             limit=mm(limit, depth),
         ),
-        cure=_cure(frame, dowel, assembly),
+        cured=_cure(frame, dowel, assembly),
         evidence=(
             mark.span(*_deepest(dowel, into)),
             *(region for part in into for region in mark.common(hole, part.shape, part.low, part.high)),
@@ -174,12 +180,12 @@ def _lone(frame: Frame, dowel: Dowel, off: float, assembly: Assembly) -> Finding
             off=mm(off, limit),
             limit=mm(limit, off),
         ),
-        cure=_cure(frame, dowel, assembly),
+        cured=_cure(frame, dowel, assembly),
         evidence=(_marker(frame).span(*_deepest(dowel, frame.core)),),
     )
 
 
-def _cure(frame: Frame, dowel: Dowel, assembly: Assembly) -> str:
+def _cure(frame: Frame, dowel: Dowel, assembly: Assembly) -> Cured:
     """The nearest place at which it touches wood and is in none: an inside corner if one is within its width."""
     others = np.array([other.at for other in frame.dowels if other is not dowel]).reshape(-1, 2)
     tried = []
@@ -193,27 +199,28 @@ def _cure(frame: Frame, dowel: Dowel, assembly: Assembly) -> str:
     corners = [off for away, off, _ in tried if not away]
     clear = not len(others) or np.hypot(*(others - slid).T).min() > dowel.diameter
     if clear and parts and far < min(corners, default=np.inf) / _CORNER:
-        return Sentence.of(
-            "move it {off}, to {place}, where it stands against {parts}; or take it out",
-            off=Quantity.of(far, f"{far:.2f} mm" if far < 1 else f"{far:.1f} mm"),
-            place=place(*slid),
-            parts=listed(part.name for part in parts),
-        )
+        return _moved(frame, dowel, slid, Quantity.of(far, f"{far:.2f} mm" if far < 1 else f"{far:.1f} mm"), parts)
     if not tried:
-        return "take it out, or make room for it"
+        return "take it out, or make room for it", remove(frame, dowel)
     _, off, best = min(tried, key=lambda one: one[:2])
-    return Sentence.of(
+    return _moved(frame, dowel, best.at, Quantity.of(off, f"{off:.1f} mm"), best.pushes)
+
+
+def _moved(frame: Frame, dowel: Dowel, at: tuple[float, float], off: Quantity, against: Iterable[Part]) -> Cured:
+    """Moved to a place; surely where that is within its width, where a dowel was meant."""
+    said = Sentence.of(
         "move it {off}, to {place}, where it stands against {parts}; or take it out",
-        off=Quantity.of(off, f"{off:.1f} mm"),
-        place=place(*best.at),
-        parts=listed(part.name for part in best.pushes),
+        off=off,
+        place=place(*at),
+        parts=listed(part.name for part in against),
     )
+    return said, move(frame, dowel, at, sure=off.value <= dowel.diameter)
 
 
 def _slid(frame: Frame, dowel: Dowel) -> tuple[tuple[float, float], list[Part]]:
     """The nearest place (y, v) at which the dowel touches the core and is in none of it, and what it touches there."""
     wood = shapely.union_all([part.shape for part in frame.core])
-    path = shapely.buffer(wood, dowel.diameter / 2, quad_segs=_QUADRANT).boundary
+    path = along_wood(wood, dowel.diameter)
     _, (y, v) = shapely.get_coordinates(shapely.shortest_line(shapely.Point(dowel.at), path)).tolist()
     touched = shapely.dwithin([part.shape for part in frame.core], shapely.Point(y, v), dowel.diameter / 2 + SLIVER)
     return (y, v), [part for part, there in zip(frame.core, touched, strict=True) if there]
@@ -227,7 +234,7 @@ def _finding(
     measured: float,
     limit: float,
     message: str,
-    cure: str,
+    cured: Cured,
     evidence: tuple[Mark, ...],
 ) -> Finding:
     dowels = [_marker(frame).dowel(each.at, each.diameter) for each in about if isinstance(each, Dowel)]
@@ -237,7 +244,8 @@ def _finding(
         message=message,
         frame=frame.number,
         at=_marker(frame).at(dowel.at),
-        cure=cure,
+        cure=cured[0],
+        edits=cured[1],
         source=dowel.source,
         subjects=subjects(*about),
         measure=Measure(value=measured, limit=limit),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from scrieve.shared.budget import Budget, TooCrowded
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.marks import Line
 from scrieve.shared.sentences import Name, Sentence
@@ -12,6 +13,7 @@ from scrieve.shared.tolerances import exceeds
 from scrieve.shared.wording import listed, place, plain, ways
 
 from ..boat.assembly import Assembly
+from ..boat.editing import add_round
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -117,6 +119,7 @@ def _finding(frame: Frame, motions: dict[Part, Motion], places: Sequence[DowelPl
     mark = Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
     top = Marker(frame=frame, w=frame.core_high)
     named = sorted(parts, key=lambda part: part.name)
+    cure, edits = _cure(frame, parts, places)
     return Finding(
         check="dowel-hold",
         level=Level.ERROR,
@@ -128,7 +131,8 @@ def _finding(frame: Frame, motions: dict[Part, Motion], places: Sequence[DowelPl
         ),
         frame=frame.number,
         at=mark.at(parts[0].shape.representative_point().coords[0]),
-        cure=_cure(parts, places),
+        cure=cure,
+        edits=edits,
         source=parts[0].source,
         subjects=subjects(*named),
         evidence=(
@@ -171,13 +175,14 @@ def _places(frame: Frame, assembly: Assembly) -> Sequence[DowelPlace]:
         return ()
 
 
-def _cure(parts: Sequence[Part], places: Sequence[DowelPlace]) -> Sentence | str:
+def _cure(frame: Frame, parts: Sequence[Part], places: Sequence[DowelPlace]) -> tuple[Sentence | str, tuple[Edit, ...]]:
     """Those of the places that hold these parts; all where they are held by others only."""
-    at = [place(*spot.at) for spot in places if any(part in spot.pushes for part in parts)]
-    at = at or [place(*spot.at) for spot in places]
+    at = [spot.at for spot in places if any(part in spot.pushes for part in parts)] or [spot.at for spot in places]
     if not at:
-        return ""
-    return Sentence.of("set a dowel at {at}" if len(at) == 1 else "set dowels at {at}", at=Name("; ".join(at)))
+        return "", ()
+    said = "set a dowel at {at}" if len(at) == 1 else "set dowels at {at}"
+    edits = add_round(frame, frame.dowels[0], at, max(dowel.diameter for dowel in frame.dowels), sure=True)
+    return Sentence.of(said, at=Name("; ".join(place(*each) for each in at))), edits
 
 
 CHECK = Check(

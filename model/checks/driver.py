@@ -8,6 +8,7 @@ from itertools import groupby
 import numpy as np
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark, Span
 from scrieve.shared.sentences import Name, Sentence
@@ -20,7 +21,6 @@ from ..boat.frame import Frame
 from ..boat.part import Part
 from ..boat.screw import Screw
 from ..geometry.plane import disc, foot
-from ..plan.plan_order import Before
 from ..plan.toml_words import quoted
 from ..sequence.laying import driven_at, laid_before, stage_of
 from .check import Check, Page
@@ -92,13 +92,15 @@ def _finding(
             clear=mm(2 * off, width), width=mm(width, 2 * off),
         )  # fmt: skip
     named = sorted(screws, key=lambda screw: screw.name)
+    cure, edits = _cure(frame, assembly, part, screws, width / 2 - off, barred)
     return Finding(
         check="driver",
         level=Level.ERROR,
         message=message,
         frame=frame.number,
         at=frame.placement.point(*worst.at, worst.head),
-        cure=_cure(frame, assembly.order, part, screws, width / 2 - off, barred),
+        cure=cure,
+        edits=edits,
         source=worst.source,
         subjects=subjects(*named, part),
         measure=Measure(value=measured, limit=limit, sense="least"),
@@ -142,12 +144,12 @@ def _out(screw: Screw) -> float:
 
 def _cure(
     frame: Frame,
-    order: Sequence[Before],
+    assembly: Assembly,
     part: Part,
     screws: Sequence[Screw],
     short: float,
     barred: set[tuple[str, str]],
-) -> Sentence:
+) -> tuple[Sentence, tuple[Edit, ...]]:
     """To drive the screws before the part goes on, where they can be; else to move them, or to take a thinner part."""
     it = "it" if len(screws) == 1 else "them"
     move = Sentence.of("move {it} at least {short} away from {part}", it=it, short=at_least(short), part=part)
@@ -155,10 +157,12 @@ def _cure(
     under: list[str] = []  # what the screws go on with, if it could go on before the part in the way
     if stage == driven_at(screws[0]) and stage != "core":
         under = sorted({ply.part.name for screw in screws for ply in screw.plies if stage_of(ply.part) == stage})
+    keys, order = assembly.keys, assembly.order
     wishes = [wish for wish in order if {wish.first, wish.then} & {part.name} and {wish.first, wish.then} & set(under)]
     if wishes:
         lines = Name(", ".join(str(wish.source.line) for wish in wishes))
-        return Sentence.of("take the order on line {lines} out of the plan, or {move}", lines=lines, move=move)
+        said = Sentence.of("take the order on line {lines} out of the plan, or {move}", lines=lines, move=move)
+        return said, tuple(edit for wish in wishes for edit in keys.without(wish.source))
     mutual = any(
         (screw.name, name) in barred
         for screw in frame.screws
@@ -166,15 +170,16 @@ def _cure(
         for name in under
     )
     if mutual or not under or part.name in under:
-        return Sentence.of("{move}, or take a thinner part there", move=move)
+        return Sentence.of("{move}, or take a thinner part there", move=move), ()
     pairs = [
         Sentence.of("first = {first}, then = {then}", first=Name(quoted(name)), then=Name(quoted(part.name)))
         for name in under
     ]
-    return Sentence.of(
+    said = Sentence.of(
         "drive {it} before {part} goes on ([[order]] in the plan: {pairs}), or {move}",
         it=it, part=part, pairs=joined(pairs, "; ", "; "), move=move,
     )  # fmt: skip
+    return said, keys.with_tables("order", [{"first": name, "then": part.name} for name in under])
 
 
 CHECK = Check(

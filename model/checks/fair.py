@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.kept import kept
 from scrieve.shared.marks import Mark, Place
@@ -24,6 +25,8 @@ from ..geometry.spline import NaturalSpline
 from ..relations.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
 from ..relations.battens.stations import Misplaced, misplaced
 from ..relations.fouls.passing import battens_passing
+from ..relations.notches.notch import crossings
+from ..relations.notches.notch_edits import section_moved
 from .check import Check, Page
 
 _TOLD = 1.25  # times the limit; a bump that only shows beyond it deserves a word that it may pass unseen
@@ -98,7 +101,8 @@ def _misplaced(assembly: Assembly, wrong: Misplaced, limit: float) -> Finding:
     index = next(n for n, section in enumerate(batten.sections) if section.frame == wrong.frame)
     section, placement = batten.sections[index], batten.placements[index]
     x, y, z = placement.point(*section.centre)
-    there = placement.station + wrong.shift
+    there = float(round(placement.station + wrong.shift))
+    frame = next(frame for frame in assembly.frames if frame.number == section.frame)
     off_there = [each for each in assembly.battens if each in dict(wrong.offs)]
     return Finding(
         check="fair",
@@ -122,6 +126,7 @@ def _misplaced(assembly: Assembly, wrong: Misplaced, limit: float) -> Finding:
             there=Quantity.of(there, f"{there:.0f}"),
             here=Quantity.of(placement.station, f"{placement.station:g}"),
         ),
+        edits=assembly.keys.set(frame.source, "station", there),
         source=section.source,
         subjects=subjects(batten, *off_there),
         measure=Measure(value=distance, limit=limit),
@@ -167,11 +172,17 @@ def _off(
             here=place(y, v),
             there=place(y - by[0], v - by[1]),
         ),
+        edits=_moved(assembly, batten, section, (float(-by[0]), float(-by[1]))),
         source=section.source,
         subjects=subjects(batten),
         measure=Measure(value=distance, limit=limit),
         evidence=_marks(assembly, batten, section, placement.point(y - by[0], v - by[1])),
     )
+
+
+def _moved(assembly: Assembly, batten: Batten, section: Section, by: tuple[float, float]) -> tuple[Edit, ...]:
+    crossing = next(each for each in crossings(batten, assembly.frames) if each.section is section)
+    return section_moved(crossing, by)
 
 
 def _marks(assembly: Assembly, batten: Batten, section: Section, fair: Place) -> tuple[Mark, ...]:

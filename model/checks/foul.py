@@ -6,11 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
-from scrieve.shared.sentences import Sentence
+from scrieve.shared.sentences import Quantity, Sentence
+from scrieve.shared.tolerances import COINCIDENT
 from scrieve.shared.wording import at_least, mm, plain, ways
 
 from ..boat.assembly import Assembly
+from ..boat.editing import move
 from ..relations.fouls.foul import Foul
 from ..relations.fouls.fouls_in_frame import part_fouls
 from ..relations.fouls.fouls_in_space import frame_fouls, rail_fouls
@@ -30,7 +33,7 @@ def check(assembly: Assembly) -> Iterator[Finding]:
         *rail_fouls(assembly),
         *long_fouls(assembly),
     ):
-        yield _finding(foul)
+        yield _finding(foul, assembly)
 
 
 def _screw_fouls(assembly: Assembly) -> Iterator[Foul]:
@@ -39,7 +42,8 @@ def _screw_fouls(assembly: Assembly) -> Iterator[Foul]:
         yield from part_fouls_of(frame, frame.screws, assembly.limits)
 
 
-def _finding(foul: Foul) -> Finding:
+def _finding(foul: Foul, assembly: Assembly) -> Finding:
+    room = at_least(foul.room)
     message = foul.message or Sentence.of(
         "{first} and {second} overlap by {deep}, want {most} at most",
         first=foul.first, second=foul.second, deep=mm(foul.depth, foul.limit), most=mm(foul.limit, foul.depth),
@@ -52,7 +56,8 @@ def _finding(foul: Foul) -> Finding:
         message=message,
         frame=foul.frame,
         at=foul.at,
-        cure=foul.cure or _cure(foul),
+        cure=foul.cure or _cure(foul, room),
+        edits=() if foul.cure else _moved(foul, assembly, room.value),
         source=foul.source,
         subjects=(foul.first, foul.second),
         measure=Measure(value=foul.depth, limit=foul.limit),
@@ -60,10 +65,25 @@ def _finding(foul: Foul) -> Finding:
     )
 
 
-def _cure(foul: Foul) -> Sentence:
+def _moved(foul: Foul, assembly: Assembly, room: float) -> tuple[Edit, ...]:
+    """The one that fewer screws hold moved, where both are parts of one frame that foul in its plane."""
+    frame = next((frame for frame in assembly.frames if frame.number == foul.frame), None)
+    if frame is None or {foul.first.kind, foul.second.kind} != {"part"}:
+        return ()
+    y, v, w = room * frame.placement.vector_to_frame([foul.way])[0]
+    first, second = ([part for part in frame.parts if part.name == each.name] for each in (foul.first, foul.second))
+    if not (first and second) or abs(w) > COINCIDENT:
+        return ()
+    held = [sum(ply.part is part for screw in frame.screws for ply in screw.plies) for part in (*first, *second)]
+    part, y, v = (first[0], y, v) if held[0] <= held[1] else (second[0], -y, -v)
+    centre = part.shape.centroid
+    return move(frame, part, (centre.x + y, centre.y + v))
+
+
+def _cure(foul: Foul, room: Quantity) -> Sentence:
     return Sentence.of(
         "move {first} at least {room} {out}, or {second} as far {back}",
-        first=foul.first, room=at_least(foul.room), out=ways(foul.way), second=foul.second,
+        first=foul.first, room=room, out=ways(foul.way), second=foul.second,
         back=ways(np.negative(foul.way)),
     )  # fmt: skip
 

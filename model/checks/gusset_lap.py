@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
 from scrieve.shared.wording import at_least, mm, plain, plates
 
 from ..boat.assembly import Assembly
+from ..boat.editing import stretch
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -42,6 +45,7 @@ def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, fact
     names = plates(gusset.name for gusset in gussets)
     joint, member = short.cover.joint, short.member
     reaches = "reach" if len(short.cover.gussets) > 1 else "reaches"
+    lacking = at_least(limit - short.reach)
     mark = Marker(frame=frame, w=frame.core_high if gussets[0].face == "forward" else frame.core_low)
     return Finding(
         check="gusset-lap",
@@ -61,9 +65,10 @@ def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, fact
         cure=Sentence.of(
             "lengthen {gussets} by {lacking} along {member}",
             gussets=names,
-            lacking=at_least(limit - short.reach),
+            lacking=lacking,
             member=member,
         ),
+        edits=_longer(frame, short, gussets, lacking.value),
         source=gussets[0].source,
         subjects=subjects(member, *gussets),
         measure=Measure(value=short.reach, limit=limit, sense="least"),
@@ -71,15 +76,24 @@ def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, fact
     )
 
 
+def _longer(frame: Frame, short: Reach, gussets: list[Part], by: float) -> tuple[Edit, ...]:
+    """The gusset that ends there drawn out along the member; plates of both faces are one outline."""
+    gusset = min(gussets, key=lambda each: each.shape.exterior.distance(shapely.Point(short.at)))
+    y, v = _over(short).tolist()
+    return stretch(frame, gusset, [(short.at, (y, v), by)], sure=True)
+
+
 def _wanted(short: Reach, limit: float) -> NDArray[np.float64]:
     """(2, 2): a line across where the gusset has to reach."""
-    start = np.array(short.start)
-    way = (short.at - start) / short.reach if short.reach > COINCIDENT else _into(short)
+    start, way = np.array(short.start), _over(short)
     aside = np.array([-way[1], way[0]]) * _TICK
     return np.asarray(start + limit * way + np.array([-aside, aside]))
 
 
-def _into(short: Reach) -> NDArray[np.float64]:
+def _over(short: Reach) -> NDArray[np.float64]:
+    """The unit way (y, v) over the member away from the joint."""
+    if short.reach > COINCIDENT:
+        return np.asarray(np.subtract(short.at, short.start) / short.reach)
     joint = short.cover.joint
     return np.multiply(joint.way, 1.0 if short.member is joint.second else -1.0)
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Ghost
 from scrieve.shared.sentences import Sentence
@@ -15,6 +17,7 @@ from scrieve.shared.tolerances import SLIVER
 from scrieve.shared.wording import at_least, listed, mm, place
 
 from ..boat.assembly import Assembly
+from ..boat.editing import add_outline, remove
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -65,6 +68,7 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[
     mark = Marker(frame=frame, w=frame.core_high if cover.face == "forward" else frame.core_low)
     at = shapely.get_coordinates(shapely.line_interpolate_point(longest, 0.5, normalized=True))[0]
     ghosts: tuple[Ghost, ...] = ()
+    edits: tuple[Edit, ...] = ()
     if cover.gussets:
         names = listed(gusset.name for gusset in cover.gussets)
         message = Sentence.of(
@@ -86,16 +90,18 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[
             "add a gusset {where} over {start} to {end}, reaching {reach} past the joint into both",
             where=where, start=place(*_end(joint.line, 0)), end=place(*_end(joint.line, -1)), reach=at_least(reach),
         )  # fmt: skip
-        plates = [part.name for part in frame.parts if _is_plate_over(part, cover)]
+        plates = [part for part in frame.parts if _is_plate_over(part, cover)]
         if plates:
+            edits = assembly.keys.set(("layers", plates[0].source.layer), "role", "gusset")
             cure = Sentence.of(
                 'give the layer of {plates} role = "gusset" if that is what it is; or {cure}',
-                plates=listed(plates), cure=cure,
+                plates=listed(part.name for part in plates), cure=cure,
             )  # fmt: skip
         shapes = [gusset.shape for gusset in opposite] or _wanted(frame, assembly, joint, reach)
         thick = max((gusset.thickness for gusset in opposite or gussets_of(frame)), default=frame.core_thickness)
         low, high = sorted((mark.w, mark.w + (thick if cover.face == "forward" else -thick)))
         ghosts = tuple(mark.ghost(shape, low, high) for shape in shapes)
+        edits = edits or _copied(frame, assembly, cover, opposite)
     ends = shapely.get_coordinates(longest)[[0, -1]] + outward
     is_straight = abs(float(np.hypot(*(ends[1] - ends[0]))) - cover.bare) <= SLIVER
     return Finding(
@@ -105,6 +111,7 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[
         frame=frame.number,
         at=mark.at(at),
         cure=cure,
+        edits=edits,
         source=joint.first.source,
         subjects=subjects(joint.first, joint.second, *cover.gussets),
         measure=Measure(value=cover.bare, limit=cover.allowed, words="no gusset along {value}"),
@@ -114,6 +121,20 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[
             *ghosts,
         ),
     )
+
+
+def _copied(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[Part]) -> tuple[Edit, ...]:
+    """The gusset of the other face drawn on a layer of this one, or in its own place on one of both."""
+    if len(opposite) != 1:
+        return ()
+    (there,) = opposite
+    gussets = [part for each in assembly.frames for part in gussets_of(each)]
+    others = {part.source for part in gussets if part.face != cover.face}
+    here = sorted((part.source for part in gussets if part.face == cover.face), key=lambda one: one in others)
+    if not here:
+        return ()
+    instead = remove(frame, there) if here[0] in others else ()
+    return (*instead, *add_outline(frame, replace(here[0], file=there.source.file), there.drawn, there.label))
 
 
 def _wanted(frame: Frame, assembly: Assembly, joint: Joint, reach: float) -> list[shapely.Polygon]:

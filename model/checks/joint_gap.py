@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
@@ -14,9 +15,11 @@ from scrieve.shared.tolerances import COINCIDENT, exceeds
 from scrieve.shared.wording import at_least, joined, listed, mm, place
 
 from ..boat.assembly import Assembly
+from ..boat.editing import stretch
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..geometry.edges_moved import Shift
 from ..geometry.overlap import Overlap
 from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
@@ -26,6 +29,7 @@ from ..relations.legs.leg_head import Adrift, adrift
 from .check import Check, Page
 
 _OVERLAP = "{first} and {second} overlap by {amount} at their joint, up to {limit} is allowed"
+_NO_EDITS: tuple[Edit, ...] = ()
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -61,14 +65,16 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
     else:
         says = _OVERLAP
         what, amount = "shorten", joint.overlap
+    by, edits = at_least(amount), _NO_EDITS
     lengths = [distance for stretch in joint.stretches for distance in stretch.apart]
     if exceeds(max(lengths) - min(lengths), limit):
         cure = Sentence.of("recut the end of {part}: {wedge}", part=part, wedge=_wedge(joint))
     else:
         cure = Sentence.of(
             "{change} {part}, or {other}, by {amount} at the joint, about {place}",
-            change=what, part=part, other=joint.other(part), amount=at_least(amount), place=place(*joint.at),
+            change=what, part=part, other=joint.other(part), amount=by, place=place(*joint.at),
         )  # fmt: skip
+        edits = _recut(frame, joint, part, by.value if what == "lengthen" else -by.value)
     mark = _marker(frame, joint)
     shared = shapely.intersection(joint.first.shape, joint.second.shape)
     return _finding(
@@ -78,8 +84,19 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
         message=_said(says, joint.first, joint.second, amount, limit),
         measured=amount,
         cure=cure,
+        edits=edits,
         evidence=(mark.span(*joint.across), *mark.regions(shared, *_shared(joint.first, joint.second))),
     )
+
+
+def _recut(frame: Frame, joint: Joint, part: Part, by: float) -> tuple[Edit, ...]:
+    """The end of a part, piece by piece of the joint, drawn out by so much or cut back."""
+    shifts: list[Shift] = []
+    for piece in joint.stretches:
+        edge, sign = (piece.first, 1.0) if part is joint.first else (piece.second, -1.0)
+        (a, b), (c, d) = edge
+        shifts.append((((a + c) / 2, (b + d) / 2), (sign * piece.way[0], sign * piece.way[1]), by))
+    return stretch(frame, part, shifts)
 
 
 def _bite(frame: Frame, joint: Joint, overlap: Overlap, limit: float) -> Finding:
@@ -213,7 +230,8 @@ def _touching(frame: Frame, apart: Apart) -> Finding:
 
 def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
     ply, core = found.ply, found.nearest
-    mark = Marker(frame=frame, w=(ply.low + ply.high) / 2)
+    mark, by = Marker(frame=frame, w=(ply.low + ply.high) / 2), at_least(found.distance)
+    way = np.subtract(*found.across[::-1]) / max(found.distance, COINCIDENT)
     if found.laps:
         said = (
             "{first} laps no core part, as its like does in other frames: {second} is {amount} off, {limit} is allowed"
@@ -228,7 +246,8 @@ def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
         message=_said(said, ply, core, found.distance, limit),
         frame=frame.number,
         at=mark.at(np.mean(found.across, axis=0)),
-        cure=Sentence.of(cure, ply=ply, by=at_least(found.distance), core=core),
+        cure=Sentence.of(cure, ply=ply, by=by, core=core),
+        edits=stretch(frame, ply, [(found.across[0], (float(way[0]), float(way[1])), by.value)]),
         source=ply.source,
         subjects=subjects(ply, core),
         measure=Measure(value=found.distance, limit=limit),
@@ -276,6 +295,7 @@ def _finding(
     measured: float,
     cure: str,
     evidence: tuple[Mark, ...],
+    edits: tuple[Edit, ...] = (),
 ) -> Finding:
     return Finding(
         check="joint-gap",
@@ -284,6 +304,7 @@ def _finding(
         frame=frame.number,
         at=_marker(frame, joint).at(joint.at),
         cure=cure,
+        edits=edits,
         source=_to_recut(joint).source,
         subjects=subjects(joint.first, joint.second),
         measure=Measure(value=measured, limit=limit),

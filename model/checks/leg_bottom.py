@@ -6,12 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Quantity, Sentence
-from scrieve.shared.tolerances import exceeds
+from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
 from scrieve.shared.wording import at_least, mm
 
 from ..boat.assembly import Assembly
+from ..boat.editing import stretched
 from ..boat.evidence import Marker, rail, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
@@ -42,7 +44,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 def _finding(frame: Frame, leg: Leg, off: list[tuple[Bearing, Part]], strongback: Strongback, limit: float) -> Finding:
     bearing, ply = max(off, key=lambda pair: abs(pair[0].worst))
     height = bearing.worst
-    tilted = exceeds(abs(bearing.heights[0] - bearing.heights[1]), limit)
+    tilted = _is_tilted(bearing, limit)
     inner = abs(bearing.heights[0]) >= abs(bearing.heights[1])
     side = "above" if strongback.down < 0 else "below"
     stands = (
@@ -70,6 +72,7 @@ def _finding(frame: Frame, leg: Leg, off: list[tuple[Bearing, Part]], strongback
         frame=frame.number,
         at=frame.placement.point(*at),
         cure=_cure(frame, bearing, tilted, [other.worst for other, _ in off]),
+        edits=tuple(edit for each, own in off for edit in _recut(frame, own, each, strongback.down, limit)),
         source=ply.source,
         subjects=subjects(ply, *(part for _, part in off), rail(leg.side)),
         measure=Measure(value=abs(height), limit=limit),
@@ -83,7 +86,7 @@ def _finding(frame: Frame, leg: Leg, off: list[tuple[Bearing, Part]], strongback
 
 def _cure(frame: Frame, bearing: Bearing, tilted: bool, heights: list[float]) -> Sentence:
     """Lengths are in the plane of the frame, where the ply is cut; `heights` are those of all plies that are off."""
-    inner, outer = (height / float(np.cos(frame.placement.rake)) for height in bearing.heights)
+    inner, outer = _in_plane(frame, bearing)
     if tilted:
         return Sentence.of(
             "recut its bearing edge level: {inner} at its inner end, {outer} at its outer end",
@@ -95,12 +98,42 @@ def _cure(frame: Frame, bearing: Bearing, tilted: bool, heights: list[float]) ->
     return Sentence.of("{change}{all}", change=_change(max(inner, outer, key=abs)), all=on_all)
 
 
+def _recut(frame: Frame, ply: Part, bearing: Bearing, down: float, limit: float) -> tuple[Edit, ...]:
+    """The bearing edge of a ply brought to the rail, with all that reaches below it; where it is tilted, each end."""
+    heights = _in_plane(frame, bearing)
+    changes = [float(np.copysign(_by(height).value, height)) if _matters(height) else 0.0 for height in heights]
+    (y, v), (y2, v2) = bearing.inner, bearing.outer
+    if _is_tilted(bearing, limit):
+        corners = [((y, v), (y, v + down * changes[0])), ((y2, v2), (y2, v2 + down * changes[1]))]
+        drawn = all(np.hypot(*(ply.drawn.points - at).T).min() <= COINCIDENT for at, _ in corners)
+        return stretched(frame, ply, [pair for pair in corners if drawn and pair[0] != pair[1]], sure=True)
+    by = down * max(changes, key=abs)
+    below = [(a, b) for a, b in ply.drawn.points.tolist() if (b - (v + v2) / 2) * down > -SLIVER]
+    return stretched(frame, ply, [((a, b), (a, b + by)) for a, b in below], sure=True)
+
+
+def _is_tilted(bearing: Bearing, limit: float) -> bool:
+    return exceeds(abs(bearing.heights[0] - bearing.heights[1]), limit)
+
+
+def _in_plane(frame: Frame, bearing: Bearing) -> tuple[float, float]:
+    """How far the ends stand off the rail in the plane of the frame, where the ply is cut."""
+    inner, outer = (height / float(np.cos(frame.placement.rake)) for height in bearing.heights)
+    return inner, outer
+
+
 def _change(height: float) -> str:
-    if abs(height) < _ALIKE:
+    if not _matters(height):
         return "leave it"
-    if height > 0:
-        return Sentence.of("lengthen by {by}", by=at_least(height))
-    return Sentence.of("cut {by} off", by=at_least(-height))
+    return Sentence.of("lengthen by {by}" if height > 0 else "cut {by} off", by=_by(height))
+
+
+def _matters(height: float) -> bool:
+    return abs(height) >= _ALIKE
+
+
+def _by(height: float) -> Quantity:
+    return at_least(abs(height))
 
 
 def _without(frame: Frame, leg: Leg, ply: Part, strongback: Strongback) -> Finding:

@@ -9,6 +9,7 @@ from itertools import combinations
 import numpy as np
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure, Source
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
@@ -16,6 +17,7 @@ from scrieve.shared.tolerances import COINCIDENT, exceeds
 from scrieve.shared.wording import at_least, listed, mm, place
 
 from ..boat.assembly import Assembly
+from ..boat.editing import add_outline, stretch
 from ..boat.evidence import Marker, seen_face, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
@@ -26,6 +28,7 @@ from ..relations.fouls.passing import RAILS
 from ..relations.legs.leg import Footing, Point, footings
 from ..relations.legs.leg_marks import on_rail
 from ..relations.legs.leg_mirror import StandingPly, difference, paired
+from ..relations.twins import swapped
 from .check import Check, Page
 
 
@@ -178,6 +181,8 @@ def _not_flush(frame: Frame, leg: Leg, step: _FlushStep, which: str, limit: floa
     else:
         across = np.array([other[0] - one[0], 0.0, 0.0])
     marker = Marker(frame=frame)
+    axis = 1 if which == "bearing" else 0
+    way = (0.0, 1.0) if axis else (1.0, 0.0)
     return _finding(
         frame,
         Sentence.of(
@@ -196,6 +201,7 @@ def _not_flush(frame: Frame, leg: Leg, step: _FlushStep, which: str, limit: floa
         cure=Sentence.of(
             "draw both {which} edges in one line: move one of them by {step}", which=which, step=mm(step.size)
         ),
+        edits=stretch(frame, step.plies[1], [(step.ends[1], way, step.ends[0][axis] - step.ends[1][axis])]),
         evidence=(marker.span(one, one + across),),
     )
 
@@ -270,6 +276,11 @@ def _missing(frame: Frame, strongback: Strongback) -> Finding:
         parts=leg.plies,
         at=_middle(leg.plies),
         cure=Sentence.of("mirror it to {other}", other=Name(other)),
+        edits=[
+            edit
+            for ply in leg.plies
+            for edit in add_outline(frame, ply.source, ply.drawn.mirrored(), swapped(ply.label))
+        ],
         evidence=[*Marker(frame=frame).images(leg.plies)],
     )
 
@@ -328,6 +339,7 @@ def _finding(
     measured: float | None = None,
     limit: float | None = None,
     cure: str,
+    edits: Sequence[Edit] = (),
     source: Source | None = None,
     evidence: Sequence[Mark],
 ) -> Finding:
@@ -339,6 +351,7 @@ def _finding(
         frame=frame.number,
         at=frame.placement.point(*at, (frame.core_low + frame.core_high) / 2),
         cure=cure,
+        edits=tuple(edits),
         source=source or min(part.source for part in parts),
         subjects=subjects(*named) if named else subjects(frame),
         measure=None if measured is None else Measure(value=measured, limit=limit),

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import exceeds
 from scrieve.shared.wording import at_least, mm
 
 from ..boat.assembly import Assembly
+from ..boat.editing import stretch
 from ..boat.evidence import Marker, rail, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
@@ -72,6 +74,7 @@ def _finding(
             way=Name(inboard if offset > 0 else outboard),
             all="" if len(off) == 1 else " on every ply" if alike else "; the other plies by their own amounts",
         ),
+        edits=tuple(edit for each, own in off for edit in _moved(frame, own, each, side)),
         source=ply.source,
         subjects=subjects(ply, *(part for _, part in off), rail(side)),
         measure=Measure(value=abs(offset), limit=limit),
@@ -81,6 +84,14 @@ def _finding(
             *in_rail(marker, ply, side, strongback),
         ),
     )
+
+
+def _moved(frame: Frame, ply: Part, locating: Locating, side: str) -> tuple[Edit, ...]:
+    """The locating edge of a ply brought to the rail's inner face."""
+    (y, v), (y2, v2) = locating.ends
+    way = 1.0 if (side == "port") == (locating.worst < 0.0) else -1.0
+    by = at_least(abs(locating.worst)).value
+    return stretch(frame, ply, [(((y + y2) / 2, (v + v2) / 2), (way, 0.0), by)], sure=True)
 
 
 def _without(frame: Frame, leg: Leg, strongback: Strongback) -> Finding:

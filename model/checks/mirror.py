@@ -7,6 +7,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
 from scrieve.shared.marks import Ghost, Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
@@ -15,12 +16,14 @@ from scrieve.shared.wording import at_least, mm, place, plates, ways
 
 from ..boat.assembly import Assembly
 from ..boat.batten import Section
+from ..boat.editing import add_outline, move
 from ..boat.evidence import Marker, seen_face, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..geometry.outline import Outline
 from ..geometry.plane import mirrored
 from ..relations.fouls.passing import battens_passing
+from ..relations.notches.notch_edits import section_moved
 from ..relations.twins import Difference, Twins, difference, swapped, twins
 from .check import Check, Page
 
@@ -41,14 +44,14 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     differing = _differing(drawn, limit)
     off_centre = _off_centre(drawn, sections, limit) if len(differing) > 1 else 0.0
     if off_centre:
-        yield _beside_the_centreline(frame, drawn, off_centre, limit)
+        yield _beside_the_centreline(frame, assembly, drawn, off_centre, limit)
     else:
         for pairs, worst in differing:
             yield _not_mirrored(frame, pairs, worst, limit)
         yield from _battens(frame, assembly, sections, [worst for _, worst in differing], limit)
     # an outline that could not be taken as it stands may be the twin
     if not any(defect.level is Level.ERROR and defect.check == "outline" for defect in frame.defects):
-        yield from _without_twin(frame, found)
+        yield from _without_twin(frame, assembly, found)
 
 
 def _differing(drawn: Sequence[list[Pair]], limit: float, axis: float = 0.0) -> Differing:
@@ -69,12 +72,17 @@ def _not_mirrored(frame: Frame, pairs: Sequence[Pair], worst: Difference, limit:
         way=ways((0.0, *worst.way)),
         other="its other side" if itself else its,
     )
+    edits: tuple[Edit, ...] = ()
     if worst.whole:
+        by = at_least(worst.off / 2 if itself else worst.off)
+        centre = worst.part.shape.centroid
+        y, v = np.subtract((centre.x, centre.y), np.multiply(worst.way, by.value)).tolist()
+        edits = move(frame, worst.part, (y, v))
         where = Sentence.of("all of {mine} lies {off}", mine=mine, off=off)
         cure = Sentence.of(
             "move {mine} {half} {way}{too}",
             mine=mine,
-            half=at_least(worst.off / 2 if itself else worst.off),
+            half=by,
             way=ways((0.0, -worst.way[0], -worst.way[1])),
             too="" if itself else Sentence.of(", or {its} as far the mirrored way", its=its),
         )
@@ -104,6 +112,7 @@ def _not_mirrored(frame: Frame, pairs: Sequence[Pair], worst: Difference, limit:
         limit=limit,
         source=worst.part.source,
         evidence=[_marker(frame).span(*worst.span), *images],
+        edits=edits,
     )
 
 
@@ -126,7 +135,9 @@ def _middle(part: Part) -> float:
     return float(y.min() + y.max()) / 2
 
 
-def _beside_the_centreline(frame: Frame, drawn: Sequence[list[Pair]], off: float, limit: float) -> Finding:
+def _beside_the_centreline(
+    frame: Frame, assembly: Assembly, drawn: Sequence[list[Pair]], off: float, limit: float
+) -> Finding:
     way, back = ("to port", "to starboard") if off > 0 else ("to starboard", "to port")
     parts = [part for pairs in drawn for pair in pairs for part in pair]
     low = min(float(part.drawn.points[:, 1].min()) for part in parts)
@@ -156,10 +167,13 @@ def _beside_the_centreline(frame: Frame, drawn: Sequence[list[Pair]], off: float
             marker.line([(off, low), (off, high)], words="its own middle"),
             marker.line([(0.0, low), (0.0, high)], words="centreline"),
         ],
+        edits=assembly.keys.set(
+            frame.source, "origin", np.multiply(frame.view.point((off, 0.0)), frame.view.scale).tolist()
+        ),
     )
 
 
-def _without_twin(frame: Frame, found: Twins) -> Iterator[Finding]:
+def _without_twin(frame: Frame, assembly: Assembly, found: Twins) -> Iterator[Finding]:
     """One finding for every part that is alone; one for all if there is nothing on the other side at all."""
     alike: dict[Outline, list[Part]] = {}
     for part in found.alone:
@@ -182,6 +196,7 @@ def _without_twin(frame: Frame, found: Twins) -> Iterator[Finding]:
             at=(at[0], at[1]),
             source=frame.source,
             evidence=[*_marker(frame).images(found.alone)],
+            edits=assembly.keys.set(frame.source, "mirror", True),
         )
         return
     for parts in alike.values():
@@ -197,7 +212,16 @@ def _without_twin(frame: Frame, found: Twins) -> Iterator[Finding]:
             at=(y, v),
             source=parts[0].source,
             evidence=[*_marker(frame).images(parts)],
+            edits=_image_drawn(frame, parts),
         )
+
+
+def _image_drawn(frame: Frame, parts: Sequence[Part]) -> tuple[Edit, ...]:
+    """The mirror image on the same layer, where that makes all of these parts and no other."""
+    drawn = parts[0]
+    if any(part.source == drawn.source and part not in parts for part in frame.parts):
+        return ()
+    return add_outline(frame, drawn.source, drawn.drawn.mirrored(), swapped(drawn.label))
 
 
 def _sections(frame: Frame) -> list[Sections]:
@@ -225,7 +249,9 @@ def _battens(
         reach = battens[port.batten].long if port.batten in battens else 0.0
         if not exceeds(off, limit) or min(apart, default=np.inf) <= reach:
             continue
-        names = Name(port.batten), Name(starboard.batten)
+        names, by = (Name(port.batten), Name(starboard.batten)), at_least(off)
+        crossing = next((each for each in battens_passing(frame, assembly) if each.section is port), None)
+        back = -step[0] * by.value / off, -step[1] * by.value / off
         yield _finding(
             frame,
             Sentence.of(
@@ -240,7 +266,7 @@ def _battens(
             Sentence.of(
                 "move the {port} {by} {way}, or the {starboard} as far the mirrored way, with its notch",
                 port=names[0],
-                by=at_least(off),
+                by=by,
                 way=ways((0.0, -step[0], -step[1])),
                 starboard=names[1],
             ),
@@ -253,6 +279,7 @@ def _battens(
                 _marker(frame).span(port.centre, np.subtract(port.centre, step)),
                 *_image(frame, assembly, starboard.batten),
             ],
+            edits=() if crossing is None else section_moved(crossing, back),
         )
 
 
@@ -279,6 +306,7 @@ def _finding(
     limit: float | None = None,
     source: Source | None,
     evidence: Sequence[Mark],
+    edits: tuple[Edit, ...] = (),
 ) -> Finding:
     return Finding(
         check="mirror",
@@ -287,6 +315,7 @@ def _finding(
         frame=frame.number,
         at=frame.placement.point(*at, (frame.core_low + frame.core_high) / 2),
         cure=cure,
+        edits=edits,
         source=source,
         subjects=subjects(*about),
         measure=None if measured is None else Measure(value=measured, limit=limit),

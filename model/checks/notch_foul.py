@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.tolerances import SLIVER, exceeds
@@ -17,6 +18,7 @@ from ..boat.evidence import Marker, subjects
 from ..boat.part import Part
 from ..geometry.overlap import Overlap, deepest
 from ..relations.notches.notch import Crossing, crossings, walls
+from ..relations.notches.notch_edits import walls_moved
 from .check import Check, Page
 
 
@@ -41,6 +43,7 @@ def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> 
     batten, frame = crossing.batten, crossing.frame
     marker = Marker(frame=frame, w=(part.low + part.high) / 2)
     passage = crossing.passage(part.low, part.high)
+    cure, edits = _cure(crossing, part, overlap, limit)
     return Finding(
         check="notch-foul",
         level=Level.ERROR,
@@ -53,7 +56,8 @@ def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> 
         ),
         frame=frame.number,
         at=frame.placement.point(*overlap.at, marker.w),
-        cure=_cure(crossing, part, overlap, limit),
+        cure=cure,
+        edits=edits,
         source=part.source,
         subjects=subjects(part, batten),
         measure=Measure(value=overlap.depth, limit=limit),
@@ -61,11 +65,11 @@ def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> 
     )
 
 
-def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> Sentence:
+def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> tuple[Sentence, tuple[Edit, ...]]:
     """How much to take off which wall bitten past the limit, else the worst; where none faces the batten, off there."""
     batten = crossing.batten
     if crossing.share_in(part) > 0.5:
-        return Sentence.of(
+        cut = Sentence.of(
             "{part} has no notch for the {batten} ({long} x {short}): cut one about {place}",
             part=part,
             batten=batten,
@@ -73,15 +77,19 @@ def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> Sen
             short=Quantity.of(batten.short, f"{batten.short:g} mm"),
             place=place(*overlap.at),
         )
+        return cut, ()
     bitten = [wall for wall in walls(crossing, [part], part.low, part.high) if wall.gap < -SLIVER]
     if not bitten:
-        return Sentence.of(
+        off = Sentence.of(
             "take {depth} off {part} at {place}", depth=at_least(overlap.depth), part=part, place=place(*overlap.at)
         )
+        return off, ()
     past = [wall for wall in bitten if exceeds(-wall.gap, limit)]
     opened = past or [min(bitten, key=lambda wall: (wall.gap, wall.name))]
-    by = listed(Sentence.of("{by} on its {wall} wall", by=at_least(-wall.gap), wall=wall) for wall in opened)
-    return Sentence.of("open the notch in {part} {by}", part=part, by=by)
+    room = [(wall, at_least(-wall.gap)) for wall in opened]
+    by = listed(Sentence.of("{by} on its {wall} wall", by=off, wall=wall) for wall, off in room)
+    edits = walls_moved(crossing.frame, [(wall, off.value) for wall, off in room], sure=True)
+    return Sentence.of("open the notch in {part} {by}", part=part, by=by), edits
 
 
 CHECK = Check(

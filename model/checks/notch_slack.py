@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Span
 from scrieve.shared.sentences import Name, Quantity, Sentence
@@ -19,6 +20,7 @@ from ..boat.evidence import Marker, subjects
 from ..boat.part import Part
 from ..proposals.battens.notch_mouth import Stand, stands
 from ..relations.notches.notch import Crossing, Wall, crossings, walls
+from ..relations.notches.notch_edits import walls_moved
 from ..relations.notches.notch_shape import walls_of_notch
 from .check import Check, Page
 
@@ -176,6 +178,7 @@ def _on_one_side(crossing: Crossing, held: set[str], limit: float, level: Level)
             cure=Sentence.of("bring the notch of {frame} to the {batten}", frame=frame, batten=batten),
             spans=[],
         )
+    by = at_most(other.gap)
     more = Sentence.of(": its {wall} wall is {gap} off", wall=other, gap=mm(other.gap))
     return _finding(
         crossing,
@@ -187,8 +190,9 @@ def _on_one_side(crossing: Crossing, held: set[str], limit: float, level: Level)
         measured=other.gap,
         cure=Sentence.of(
             "bring the {wall} wall {by} {way}, or move the batten to its notch",
-            wall=other, by=at_most(other.gap), way=_towards(crossing, other),
+            wall=other, by=by, way=_towards(crossing, other),
         ),
+        edits=walls_moved(frame, [(other, -by.value)]),
         spans=[_marker(crossing).span(other.at, np.subtract(other.at, np.multiply(other.way, other.gap)))],
     )  # fmt: skip
 
@@ -196,9 +200,9 @@ def _on_one_side(crossing: Crossing, held: set[str], limit: float, level: Level)
 def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
     worst = loose[0]
     stands = listed(Sentence.of("{gap} off the {wall} wall", gap=mm(wall.gap, limit), wall=wall) for wall in loose)
+    inward = [(wall, at_most(wall.gap)) for wall in loose]
     moves = listed(
-        Sentence.of("the {wall} wall {by} {way}", wall=wall, by=at_most(wall.gap), way=_towards(crossing, wall))
-        for wall in loose
+        Sentence.of("the {wall} wall {by} {way}", wall=wall, by=by, way=_towards(crossing, wall)) for wall, by in inward
     )
     nearest = min((wall.gap for wall in loose), key=lambda gap: abs(gap - limit))
     marker = _marker(crossing)
@@ -213,6 +217,7 @@ def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
         at=worst.at,
         measured=worst.gap,
         cure=Sentence.of("bring {moves}", moves=moves),
+        edits=walls_moved(crossing.frame, [(wall, -by.value) for wall, by in inward], sure=True),
         spans=[marker.span(wall.at, np.subtract(wall.at, np.multiply(wall.way, wall.gap))) for wall in loose],
     )  # fmt: skip
 
@@ -263,6 +268,7 @@ def _finding(
     measured: float | None,
     cure: str,
     spans: list[Span],
+    edits: tuple[Edit, ...] = (),
     level: Level = Level.ERROR,
 ) -> Finding:
     frame, section = crossing.frame, crossing.section
@@ -273,6 +279,7 @@ def _finding(
         frame=frame.number,
         at=frame.placement.point(*at, (frame.core_low + frame.core_high) / 2),
         cure=cure,
+        edits=edits,
         source=section.source if section else frame.source,
         subjects=subjects(crossing.batten, *wood),
         measure=None if measured is None else Measure(value=measured, limit=limit),

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.marks import Mark
 
 from ..boat.assembly import Assembly
 from ..boat.defect import Defect
+from ..boat.editing import in_drawing
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
+from ..plan.plan_keys import PlanKeys
 from .check import Check, Page
 
 _CROSS = 5.0  # mm to each side
@@ -23,7 +26,7 @@ def check(assembly: Assembly) -> Iterator[Finding]:
 
 def defects_as_findings(assembly: Assembly, check: str) -> Iterator[Finding]:
     """The findings of the check of this name that were made while the drawings were read."""
-    return (finding_of(defect, frame) for frame, defect in defects(assembly) if defect.check == check)
+    return (finding_of(defect, frame, assembly.keys) for frame, defect in defects(assembly) if defect.check == check)
 
 
 def defects(assembly: Assembly) -> Iterator[tuple[Frame | None, Defect]]:
@@ -35,7 +38,7 @@ def defects(assembly: Assembly) -> Iterator[tuple[Frame | None, Defect]]:
             yield frame, defect
 
 
-def finding_of(defect: Defect, frame: Frame | None) -> Finding:
+def finding_of(defect: Defect, frame: Frame | None, keys: PlanKeys) -> Finding:
     """The defect as a finding; its place in hull axes as far as a frame is known to place it by."""
     at, measure = None, defect.measure
     if frame is not None and defect.at is not None:
@@ -47,11 +50,18 @@ def finding_of(defect: Defect, frame: Frame | None) -> Finding:
         frame=frame.number if frame is not None else "",
         at=at,
         cure=defect.cure,
+        edits=defect.edits if frame is None else tuple(_edits(defect, frame, keys)),
         source=defect.source,
         subjects=() if frame is None else subjects(frame),
         measure=measure,
         evidence=() if frame is None else tuple(_marks(defect, frame)),
     )
+
+
+def _edits(defect: Defect, frame: Frame, keys: PlanKeys) -> Iterator[Edit]:
+    yield from (in_drawing(frame, edit) for edit in defect.edits)
+    if defect.origin is not None:
+        yield from keys.set(frame.source, "origin", defect.origin)
 
 
 def _marks(defect: Defect, frame: Frame) -> Iterator[Mark]:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+import numpy as np
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.wording import at_least, mm, place, plates
 
 from ..boat.assembly import Assembly
+from ..boat.editing import stretch
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -40,12 +43,14 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
 
 
 def _standing_past(frame: Frame, assembly: Assembly, parts: Sequence[Part], proud: Proud, limit: float) -> Finding:
+    trim = at_least(round(proud.by, 3))
     return _finding(
         frame,
         assembly,
         parts,
         proud,
         limit,
+        edits=_in(frame, parts[0], proud, trim.value, sure=True),
         message=Sentence.of(
             "{parts} stands {by} past the frame's outer line, up to {limit} is allowed",
             parts=plates(part.name for part in parts),
@@ -54,7 +59,7 @@ def _standing_past(frame: Frame, assembly: Assembly, parts: Sequence[Part], prou
         ),
         cure=Sentence.of(
             "trim it by {by} to the outer line, about {place}",
-            by=at_least(round(proud.by, 3)),
+            by=trim,
             place=place(*proud.at),
         ),
     )
@@ -62,12 +67,14 @@ def _standing_past(frame: Frame, assembly: Assembly, parts: Sequence[Part], prou
 
 def _stepped(frame: Frame, assembly: Assembly, step: OuterStep, limit: float) -> Finding:
     by = step.proud.by
+    inward = at_least(round(by, 3))
     return _finding(
         frame,
         assembly,
         (step.part, step.shy),
         step.proud,
         limit,
+        edits=_in(frame, step.part, step.proud, inward.value),
         message=Sentence.of(
             "{part} stands {by} past {shy} at their joint, a step in the frame's outer line, up to {limit} is allowed",
             part=step.part,
@@ -78,11 +85,17 @@ def _stepped(frame: Frame, assembly: Assembly, step: OuterStep, limit: float) ->
         cure=Sentence.of(
             "bring {part} {by} in, or {shy} as far out, about {place}",
             part=step.part,
-            by=at_least(round(by, 3)),
+            by=inward,
             shy=step.shy,
             place=place(*step.proud.at),
         ),
     )
+
+
+def _in(frame: Frame, part: Part, proud: Proud, by: float, *, sure: bool = False) -> tuple[Edit, ...]:
+    """The edge that stands out, `by` mm further in."""
+    way = np.subtract(proud.foot, proud.at) / proud.by
+    return stretch(frame, part, [(proud.at, (float(way[0]), float(way[1])), by)], sure=sure)
 
 
 def _finding(
@@ -94,6 +107,7 @@ def _finding(
     *,
     message: str,
     cure: str,
+    edits: tuple[Edit, ...],
 ) -> Finding:
     part = parts[0]
     mark = Marker(frame=frame, w=(part.low + part.high) / 2)
@@ -105,6 +119,7 @@ def _finding(
         frame=frame.number,
         at=mark.at(proud.at),
         cure=cure,
+        edits=edits,
         source=part.source,
         subjects=subjects(*parts),
         measure=Measure(value=proud.by, limit=limit),

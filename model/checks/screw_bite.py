@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.limits import Limits
 from scrieve.shared.marks import Mark
@@ -15,9 +16,11 @@ from scrieve.shared.tolerances import COINCIDENT, falls_short
 from scrieve.shared.wording import at_least, mm, plain, several
 
 from ..boat.assembly import Assembly
+from ..boat.editing import remove
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.screw import Screw
+from ..plan.plan_keys import PlanKeys
 from .check import Check, Page
 
 _ELSEWHERE = "move it to where two parts lie on one another, or take it out of the drawing"
@@ -35,7 +38,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         if single:
             yield _single(frame, screw) if not falls_short(screw.left_beyond, 0.0) else _into_air(frame, screw)
         elif falls_short(screw.left_beyond, limits["screw_bite"]):
-            yield _through(frame, screw, limits)
+            yield _through(frame, screw, assembly)
         if not single and falls_short(screw.penetration, limits["screw_penetration"] * screw.size.diameter):
             short.setdefault(screw.size.name, []).append(screw)
     for name in sorted(short):
@@ -63,6 +66,7 @@ def _one_bare(frame: Frame, screw: Screw) -> Finding:
         frame=frame.number,
         at=frame.placement.point(*screw.at, screw.head),
         cure="move it onto the parts it is meant to hold, or take it out of the drawing",
+        edits=remove(frame, screw),
         source=screw.source,
         subjects=subjects(screw),
         evidence=(Marker(frame=frame).screw(screw),),
@@ -99,9 +103,10 @@ def _past_wood(frame: Frame, screw: Screw) -> tuple[Mark, ...]:
     return (*mark.spans((*screw.at, screw.far), (*screw.at, screw.tip)), mark.screw(screw))
 
 
-def _through(frame: Frame, screw: Screw, limits: Limits) -> Finding:
+def _through(frame: Frame, screw: Screw, assembly: Assembly) -> Finding:
     """The tip comes through the last ply, or leaves less than the limit in front of it."""
-    left, want, last = screw.left_beyond, limits["screw_bite"], screw.plies[-1].part
+    left, want, last = screw.left_beyond, assembly.limits["screw_bite"], screw.plies[-1].part
+    cure, edits = _shorter(screw, want - left, assembly.keys)
     through = left < -COINCIDENT
     said = "comes {past} through the far face of" if through else "leaves only {past} of"
     return Finding(
@@ -117,7 +122,8 @@ def _through(frame: Frame, screw: Screw, limits: Limits) -> Finding:
         ),
         frame=frame.number,
         at=frame.placement.point(*screw.at, screw.tip if through else screw.far),
-        cure=_shorter(screw, want - left),
+        cure=cure,
+        edits=edits,
         source=screw.source,
         subjects=subjects(screw, last),
         measure=(
@@ -129,7 +135,7 @@ def _through(frame: Frame, screw: Screw, limits: Limits) -> Finding:
     )
 
 
-def _shorter(screw: Screw, excess: float) -> Sentence:
+def _shorter(screw: Screw, excess: float, keys: PlanKeys) -> tuple[Sentence, tuple[Edit, ...]]:
     """The longest screw that leaves enough, if it still reaches past its first ply; else a thicker ply."""
     thicker = Sentence.of("{ply} at least {excess} thicker", ply=screw.plies[-1].part, excess=at_least(excess))
     longest = screw.size.length - excess
@@ -137,20 +143,23 @@ def _shorter(screw: Screw, excess: float) -> Sentence:
         longest = max((n for n in inch_lengths() if n <= longest + COINCIDENT), default=0.0)
     first = screw.plies[0].part
     if longest <= first.thickness + COINCIDENT:
-        return Sentence.of("no shorter screw reaches past {first}: make {thicker}", first=first, thicker=thicker)
+        return Sentence.of("no shorter screw reaches past {first}: make {thicker}", first=first, thicker=thicker), ()
+    kind = ("screws", screw.kind)
     if screw.size.gauge is None:
         most = np.floor(longest * 10 + COINCIDENT) / 10
-        return Sentence.of(
+        said = Sentence.of(
             "take a screw no longer than {most}, or make {thicker}",
             most=Quantity.of(most, f"{most:.1f} mm"),
             thicker=thicker,
         )
-    return Sentence.of(
+        return said, keys.set(kind, "length", float(most))
+    said = Sentence.of(
         "take a {length} screw, which leaves {left}, or make {thicker}",
         length=Quantity.of(longest, inches(longest)),
         left=mm(screw.left_beyond + screw.size.length - longest),
         thicker=thicker,
     )
+    return said, keys.set(kind, "length", inches(longest))
 
 
 def _single(frame: Frame, screw: Screw) -> Finding:
@@ -166,11 +175,12 @@ def _single(frame: Frame, screw: Screw) -> Finding:
         )
         lacking = at_least(ply.part.thickness - screw.size.length)
         cure: str = Sentence.of("take a screw more than {lacking} longer", lacking=lacking)
+        edits: tuple[Edit, ...] = ()
     else:
         message = Sentence.of(
             "{screw} passes {ply} only: there is nothing behind it to hold", screw=screw, ply=ply.part
         )
-        cure = _ELSEWHERE
+        cure, edits = _ELSEWHERE, remove(frame, screw)
     return Finding(
         check="screw-bite",
         level=Level.WARNING,
@@ -178,6 +188,7 @@ def _single(frame: Frame, screw: Screw) -> Finding:
         frame=frame.number,
         at=frame.placement.point(*screw.at, screw.head),
         cure=cure,
+        edits=edits,
         source=screw.source,
         subjects=subjects(screw, ply.part),
         measure=Measure(value=0.0),
@@ -201,6 +212,7 @@ def _into_air(frame: Frame, screw: Screw) -> Finding:
         frame=frame.number,
         at=frame.placement.point(*screw.at, screw.tip),
         cure=_ELSEWHERE,
+        edits=remove(frame, screw),
         source=screw.source,
         subjects=subjects(screw, ply),
         measure=Measure(value=-screw.left_beyond, limit=0.0, words="{value} through"),

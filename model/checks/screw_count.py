@@ -8,12 +8,14 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import COINCIDENT, GUSSET_LAP, falls_short
 from scrieve.shared.wording import joined, listed, place, plain
 
 from ..boat.assembly import Assembly
+from ..boat.editing import add_round
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -58,14 +60,16 @@ class _Cures:
         self._frame, self._assembly = frame, assembly
         self._taken: list[Screw] | None = None  # solved only where something is to be added
 
-    def of(self, gusset: Part, wanted: Sequence[tuple[Part, int]]) -> str:
+    def of(self, gusset: Part, wanted: Sequence[tuple[Part, int]]) -> tuple[str, tuple[Edit, ...]]:
         """How many to add through a gusset, and where, as far as there is room."""
+        edits: list[Edit] = []
         if self._taken is None:
             self._taken = moved_screws(self._frame, self._assembly)
         said = []
         for member, more in wanted:
             screws = places_for_more(self._frame, self._assembly, gusset, member, more, self._taken)
             self._taken += screws
+            edits += self._added(screws, sure=len(screws) == more)
             at = Name(" and ".join(place(*screw.at) for screw in screws))
             what = f"{{more}} screw{'s' if more > 1 else ''} into {{member}}"
             clear = "clear of all edges and screws: widen the part or the gusset"
@@ -77,7 +81,16 @@ class _Cures:
             else:
                 none = f"{what} (there is no room for any, {clear})"
                 said.append(Sentence.of(none, more=plain(more), member=member))
-        return Sentence.of("add {screws}", screws=joined(said, "; and ", "; and "))
+        return Sentence.of("add {screws}", screws=joined(said, "; and ", "; and ")), tuple(edits)
+
+    def _added(self, screws: Sequence[Screw], *, sure: bool) -> tuple[Edit, ...]:
+        """Circles on the layer of screws of that size that are driven from that face; nothing where there is none."""
+        drawn = (screw for frame in (self._frame, *self._assembly.frames) for screw in frame.screws)
+        like = next(
+            (s for s in drawn for new in screws[:1] if (s.size, s.driven_from) == (new.size, new.driven_from)), None
+        )
+        places = [screw.at for screw in screws]
+        return () if like is None else add_round(self._frame, like, places, like.size.diameter, sure=sure)
 
 
 def _counts(frame: Frame) -> Counter[tuple[Part, Part]]:
@@ -168,7 +181,10 @@ def _none_on_face(frame: Frame, gussets: Sequence[Part], limit: float) -> Findin
         ),
         0,
         limit,
-        Sentence.of('draw them on a layer with driven_from = "{face}"; `scrieve screws` lays them out', face=face),
+        (
+            Sentence.of('draw them on a layer with driven_from = "{face}"; `scrieve screws` lays them out', face=face),
+            (),
+        ),
     )
 
 
@@ -183,7 +199,7 @@ def _finding(
     message: str,
     count: int,
     limit: float,
-    cure: str,
+    cured: tuple[str, tuple[Edit, ...]],
 ) -> Finding:
     gusset = gussets[0]
     laps = [shapely.intersection(gusset.shape, member.shape) for member in members]
@@ -197,7 +213,8 @@ def _finding(
         message=message,
         frame=frame.number,
         at=mark.at((middle.x, middle.y)),
-        cure=cure,
+        cure=cured[0],
+        edits=cured[1],
         source=gusset.source,
         subjects=subjects(*gussets, *members),
         measure=Measure(

@@ -33,12 +33,12 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every screw whose axis is too close to an edge, on the ply where it is closest."""
     near = list(near_edges(frame, assembly.limits))
     for edge in near:
-        yield _finding(frame, battens_passing(frame, assembly), edge, _cure(moves_in(frame, assembly), edge))
+        yield _finding(frame, battens_passing(frame, assembly), edge, moves_in(frame, assembly))
     if near:
         yield from crowding_notes("screw-edge", frame, moves_in(frame, assembly), (edge.screw for edge in near))
 
 
-def _finding(frame: Frame, battens: Sequence[Crossing], edge: NearEdge, cure: str) -> Finding:
+def _finding(frame: Frame, battens: Sequence[Crossing], edge: NearEdge, moves: Moves) -> Finding:
     screw, part, distance, limit = edge.screw, edge.part, edge.distance, edge.limit
     ply = next(ply for ply in screw.plies if ply.part is part)
     mark = Marker(frame=frame, w=(ply.enters + ply.leaves) / 2)
@@ -58,7 +58,8 @@ def _finding(frame: Frame, battens: Sequence[Crossing], edge: NearEdge, cure: st
         ),
         frame=frame.number,
         at=mark.at(screw.at),
-        cure=cure,
+        cure=_cure(moves, edge),
+        edits=moves.edits_of((screw,)),
         source=screw.source,
         subjects=subjects(screw, part),
         measure=Measure(value=distance, limit=limit, sense="least"),

@@ -25,13 +25,13 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every pair of screws of the frame that stand too close over a depth they share."""
     close: set[Screw] = set()
     for pair in too_close(frame.screws, assembly.limits):
-        yield _finding(frame, pair, _cure(moves_in(frame, assembly), pair))
+        yield _finding(frame, pair, moves_in(frame, assembly))
         close |= {pair.first, pair.second}
     if close:
         yield from crowding_notes("screw-foul", frame, moves_in(frame, assembly), close)
 
 
-def _finding(frame: Frame, pair: TooClose, cure: str) -> Finding:
+def _finding(frame: Frame, pair: TooClose, moves: Moves) -> Finding:
     first, second = pair.first, pair.second
     mark = Marker(frame=frame, w=(max(first.low, second.low) + min(first.high, second.high)) / 2)
     one, other = (screw_solid(screw, frame.placement) for screw in (first, second))
@@ -41,7 +41,8 @@ def _finding(frame: Frame, pair: TooClose, cure: str) -> Finding:
         message=_message(pair),
         frame=frame.number,
         at=mark.at(np.add(first.at, second.at) / 2),
-        cure=cure,
+        cure=_cure(moves, pair),
+        edits=moves.edits_of((first, second)),
         source=first.source,
         subjects=subjects(first, second),
         measure=Measure(value=pair.axes, limit=pair.limit, sense="least"),

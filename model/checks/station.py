@@ -29,23 +29,23 @@ Floats = NDArray[np.float64]
 def check(assembly: Assembly) -> Iterator[Finding]:
     """What is wrong with where the frames stand along the boat."""
     yield from defects_as_findings(assembly, "station")
-    yield from _in_one_place(assembly.frames)
+    yield from _in_one_place(assembly)
     yield from _out_of_order(assembly.frames)
     if assembly.strongback is not None:
-        yield from _off_the_strongback(assembly.frames, assembly.strongback)
+        yield from _off_the_strongback(assembly, assembly.strongback)
     yield from _legs_and_rails(assembly)
 
 
-def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
+def _in_one_place(assembly: Assembly) -> Iterator[Finding]:
     """A finding for every two frames whose cores lie in one another's thickness."""
-    for a, b in combinations([_Extent.of(frame) for frame in frames if frame.core], 2):
+    for a, b in combinations([_Extent.of(frame) for frame in assembly.frames if frame.core], 2):
         if a.aft > b.fore or b.aft > a.fore:
             continue
         shared = np.array([max(a.bottom, b.bottom), min(a.top, b.top)])
         depth, at, middle = a.common(b, shared)
         if shared[0] > shared[1] or depth <= SLIVER:
             continue
-        first, second = a.frame, b.frame
+        first, second, by = a.frame, b.frame, at_least(depth)
         yield Finding(
             check="station",
             level=Level.ERROR,
@@ -58,8 +58,9 @@ def _in_one_place(frames: Sequence[Frame]) -> Iterator[Finding]:
             frame=second.number,
             at=at,
             cure=Sentence.of(
-                "move {second} forward, or {first} aft, by {by} or more", second=second, first=first, by=at_least(depth)
+                "move {second} forward, or {first} aft, by {by} or more", second=second, first=first, by=by
             ),
+            edits=assembly.keys.set(second.source, "station", second.placement.station + by.value),
             source=second.source,
             subjects=subjects(second, first),
             measure=Measure(value=depth, limit=0.0),
@@ -116,14 +117,15 @@ def _faces(frame: Frame, z: Floats) -> tuple[Floats, Floats]:
     return aft, fore
 
 
-def _off_the_strongback(frames: Sequence[Frame], strongback: Strongback) -> Iterator[Finding]:
-    for frame in frames:
+def _off_the_strongback(assembly: Assembly, strongback: Strongback) -> Iterator[Finding]:
+    for frame in assembly.frames:
         station = frame.placement.station
         off = max(strongback.start - station, station - strongback.end)
         if not exceeds(off, 0.0):
             continue
-        end, way = ("aft", "forward") if station < strongback.start else ("forward", "aft")
-        x = strongback.start if station < strongback.start else strongback.end
+        aft, by = station < strongback.start, at_least(off)
+        end, way = ("aft", "forward") if aft else ("forward", "aft")
+        x = strongback.start if aft else strongback.end
         y = strongback.inside_width / 2 + strongback.width
         yield Finding(
             check="station",
@@ -135,10 +137,11 @@ def _off_the_strongback(frames: Sequence[Frame], strongback: Strongback) -> Iter
             at=frame.placement.point(0.0, 0.0),
             cure=Sentence.of(
                 "make the strongback {by} longer at its {end} end, or move the frame as much {way}",
-                by=at_least(off),
+                by=by,
                 end=end,
                 way=way,
             ),
+            edits=assembly.keys.set(("strongback",), "from" if aft else "to", x - by.value if aft else x + by.value),
             source=frame.source,
             subjects=subjects(frame, rail("port"), rail("starboard")),
             measure=Measure(value=off, limit=0.0),

@@ -122,6 +122,7 @@ def _not_kept(assembly: Assembly, named: Mapping[str, Subject]) -> Iterator[Find
             message=Sentence.of("an [[order]] of the plan cannot be kept: {why}", why=why_not(wish, assembly)),
             frame=wish.frame,
             cure="take it out of the plan",
+            edits=assembly.keys.without(wish.source, sure=True),
             source=wish.source,
             subjects=subjects(named[wish.first], named[wish.then]),
         )

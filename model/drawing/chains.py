@@ -16,7 +16,7 @@ from scrieve.shared.findings import Source
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..geometry.outline import Outline
-from .drawn import DrawnChain, DrawnEdge, DrawnFork, DrawnNetwork, DrawnOutline, Point
+from .drawn import DrawnChain, DrawnEdge, DrawnFork, DrawnNetwork, DrawnOutline, Point, drawn_with
 from .nodes import Walk, parted
 from .run import Run, run_of
 
@@ -67,7 +67,8 @@ def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined
         partner, forks = _partners(runs, spots, gap)
     chains: dict[int, DrawnChain] = {}  # by the first run of each
     for links in _walks(len(runs), partner):
-        source = _first(sources[index] for index, _ in links)
+        source, *others = sorted((sources[index] for index, _ in links), key=_age)
+        source = drawn_with(source, others)
         first, last = (links[0][0], links[0][1]), (links[-1][0], 1 - links[-1][1])
         closed = partner.get(first) == last
         whole = _linked([runs[index] if way == 0 else runs[index].reversed() for index, way in links], closed=closed)

@@ -136,7 +136,9 @@ class Collector:
             if name is None:
                 self.unnamed[plain(layer)] += 1
                 return False
-            return self._draw(entity, place, name, Source(file=self._shown, handle=handle))
+            return self._draw(
+                entity, place, name, Source(file=self._shown, handle=handle, layer=name, bound=bool(within))
+            )
         except NotFlatError:
             self._tilted[kind, self._layer(layer) or plain(layer)] += 1
         except NoOutlineError:
@@ -247,7 +249,7 @@ class Collector:
         check_place(at)
         name = self._layer(layer)
         if name is not None:
-            source = Source(file=self._shown, handle=handle)
+            source = Source(file=self._shown, handle=handle, layer=name)
             self.points.append(DrawnPoint(layer=name, at=at, source=source, of_block=True))
         return name is not None
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
+from scrieve.shared.edits import Target
 from scrieve.shared.findings import Source
 
 from ..boat.defect import Defect
@@ -147,3 +148,18 @@ class Drawing:
             for start, end, bulge in zip(chain.points, chain.points[1:], chain.bulges, strict=False)
             if bulge == 0.0
         )
+
+
+def target_of(source: Source, name: str, *, drawn: bool = False) -> Target:
+    """What an edit changes of a frame that is not known yet: an object, if it is one that is `drawn`, or its layer."""
+    handles = (source.handle, *source.others) if drawn else ()
+    return Target(name=name, frame="", file=source.file, layer=source.layer, unit="mm", handles=handles)
+
+
+def drawn_with(source: Source, more: Iterable[Source]) -> Source:
+    """The source of a thing that is drawn with all of these objects."""
+    more = list(more)
+    handles = dict.fromkeys(
+        handle for each in (source, *more) for handle in (each.handle, *each.others) if handle != source.handle
+    )
+    return replace(source, others=tuple(handles), bound=source.bound or any(each.bound for each in more))

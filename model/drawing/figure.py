@@ -11,13 +11,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from scrieve.shared.edits import Add, Edit, Remove
 from scrieve.shared.findings import Measure, Source
 from scrieve.shared.sentences import Quantity, Sentence
 from scrieve.shared.wording import mm, place
 
 from ..boat.defect import Defect
 from ..geometry.outline import Outline
-from .drawn import Point
+from .drawn import Point, target_of
 from .network import Face
 from .ring import same_region, settled
 from .stroke import Stroke
@@ -42,6 +43,7 @@ class OutlineFault:
     cure: str = ""
     span: tuple[Point, Point] | None = None
     drawn: tuple[tuple[Point, ...], ...] = ()
+    edits: tuple[Edit, ...] = ()
 
     def defect(self, name: str, figure: Figure) -> Defect:
         """The defect of the figure called `name`."""
@@ -53,6 +55,7 @@ class OutlineFault:
             cure=self.cure,
             span=self.span,
             drawn=self.drawn or figure.drawn,
+            edits=self.edits,
         )
 
 
@@ -189,7 +192,7 @@ def _without_repeats(figures: list[Figure], twice: list[bool], gap: float) -> li
         figure = figures[group_[0]]
         times = len(group_) + any(twice[i] for i in group_)
         if times > 1:
-            figure = repeated(figure, times)
+            figure = repeated(figure, times, [figures[i].source for i in group_[1:]])
         kept.append(figure)
     return kept
 
@@ -199,11 +202,14 @@ def corners(line: np.ndarray) -> tuple[Point, ...]:
     return tuple((float(y), float(v)) for y, v in line)
 
 
-def repeated(figure: Figure, times: int) -> Figure:
-    """The figure with the fault that it is drawn so many times."""
+def repeated(figure: Figure, times: int, again: Sequence[Source] = ()) -> Figure:
+    """The figure with the fault that it is drawn so many times, also where it is drawn `again`."""
     often = Quantity.of(times, "twice" if times == 2 else f"{times} times")
     what = Sentence.of("is drawn {often}; it is taken once", often=often)
-    fault = OutlineFault(what=what, at=figure.middle, cure="delete all of it but one")
+    edits = tuple(
+        Remove(target=target_of(source, "outline", drawn=True), at=figure.middle, sure=True) for source in again
+    )
+    fault = OutlineFault(what=what, at=figure.middle, cure="delete all of it but one", edits=edits)
     return replace(figure, faults=(*figure.faults, fault))
 
 
@@ -262,6 +268,7 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[Stroke, list[OutlineFault]]
                 "is a lone line from {start} to {end}, not a closed outline", start=place(*a), end=place(*b)
             )
             cure: str = "draw it on another layer, or close the outline that it belongs to"
+            edits: tuple[Edit, ...] = ()
         else:
             what = Sentence.of(
                 "is left open by {gap}, between {start} and {end}",
@@ -270,7 +277,10 @@ def _gaps(strokes: list[Stroke], gap: float) -> dict[Stroke, list[OutlineFault]]
                 end=place(*b),
             )
             cure = Sentence.of("close the gap of {gap}", gap=mm(distance, gap))
+            edits = (Add(target=target_of(stroke.source, "line across the gap"), points=(a, b)),)
         drawn = tuple(corners(each.flattened()) for each in dict.fromkeys((stroke, strokes[other])))
         measure = Measure(value=distance, limit=gap, words="open by {value}")
-        told[stroke].append(OutlineFault(what=what, at=a, measure=measure, cure=cure, span=(a, b), drawn=drawn))
+        told[stroke].append(
+            OutlineFault(what=what, at=a, measure=measure, cure=cure, span=(a, b), drawn=drawn, edits=edits)
+        )
     return told

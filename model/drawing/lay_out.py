@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.errors import DrawingError, Mistake
-from scrieve.shared.findings import Level
+from scrieve.shared.findings import Level, Source
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.wording import place
@@ -19,7 +19,7 @@ from ..boat.label import Label
 from ..geometry.outline import Outline
 from ..geometry.plane import mirrored
 from ..plan.label_reading import LabelRead, LabelReader
-from .drawn import Drawing, DrawnFork
+from .drawn import Drawing, DrawnFork, drawn_with
 from .figure import Figure, corners, figures_of
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse
 from .halves import halves_joined, on_layer
@@ -95,7 +95,7 @@ def lay_out(
     holes, borders = holes_of(figures, [bool(said) for said in texts])
     defects.extend(_faults(figures, texts, holes, borders))
     read = (reader or LabelReader()).of_frame((text for said in texts for text in said), frame)
-    shapes, hole_defects = _shapes(figures, texts, holes, borders, read)
+    shapes, hole_defects = _shapes(figures, texts, labels, holes, borders, read)
     if mirror:
         shapes = _with_images(shapes, {f.outline for f in figures if f.whole})
     shapes, clashes = told_apart(named_by_side(sorted(shapes, key=_order)))
@@ -211,6 +211,7 @@ def _faults(
 def _shapes(
     figures: Sequence[Figure],
     texts: Sequence[Sequence[str]],
+    labels: Sequence[Label],
     holes: Mapping[int, int],
     borders: set[int],
     read: Mapping[str, LabelRead],
@@ -248,9 +249,11 @@ def _shapes(
                 )
             )
             inside, region = [], figure.region
+        written = _written(figure, texts[index], labels)
         shapes.append(
             NamedOutline(
                 label=label,
+                written=tuple(written),
                 said=" / ".join(texts[index]),
                 of_frame=next((each.frame for each in said if each.frame), ""),
                 layer=figure.layer,
@@ -258,10 +261,20 @@ def _shapes(
                 outline=figure.outline,
                 holes=tuple(hole.outline for hole in inside if hole.outline is not None),
                 region=region,
-                source=figure.source,
+                source=drawn_with(figure.source, [*(hole.source for hole in inside), *written]),
             )
         )
     return shapes, defects
+
+
+def _written(figure: Figure, texts: Sequence[str], labels: Sequence[Label]) -> list[Source]:
+    """The sources of the labels in a figure that name it."""
+    inside = (
+        label
+        for label in labels
+        if label.text in texts and shapely.intersects_xy(figure.region, *np.transpose([label.at, label.middle])).any()
+    )
+    return [label.source for label in inside]
 
 
 def _with_images(shapes: Sequence[NamedOutline], whole: set[Outline | None]) -> list[NamedOutline]:

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.edits import Remove
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT
@@ -19,7 +20,7 @@ from scrieve.shared.wording import listed, place
 from ..boat.defect import Defect
 from ..geometry.outline import Outline
 from .collector import counted
-from .drawn import Drawing, DrawnChain
+from .drawn import Drawing, DrawnChain, drawn_with, target_of
 from .frame_shapes import LayerUse, Mark
 from .halves import beyond_the_half, on_layer
 from .stroke import SOLID
@@ -44,7 +45,7 @@ def marks_within(
     """
     found, crossing, other = _found(drawing, layers, window, gap)
     defects = [_across(mark) for mark in crossing]
-    marks, repeated = _one_a_centre(found, gap)
+    marks, repeated, again = _one_a_centre(found, gap)
     if repeated:
         many = Quantity.of(len(repeated), "1 mark is" if len(repeated) == 1 else f"{len(repeated)} marks are")
         defects.append(
@@ -59,6 +60,9 @@ def marks_within(
                 source=repeated[0].source,
                 at=repeated[0].at,
                 cure="delete all but one of each",
+                edits=tuple(
+                    Remove(target=target_of(each.source, "mark", drawn=True), at=each.at, sure=True) for each in again
+                ),
             )
         )
     marked = {mark.layer for mark in found}
@@ -130,12 +134,18 @@ def _found(
         points = np.concatenate([window.points(chain.points) for chain in lines])
         low, high = points.min(axis=0), points.max(axis=0)
         layer, at = lines[0].layer, (float((low[0] + high[0]) / 2), float((low[1] + high[1]) / 2))
-        hairs = any(
-            m.layer == layer and np.all(low - m.radius <= m.at) and np.all(m.at <= high + m.radius) for m in drawn_marks
+        source = drawn_with(lines[0].source, [line.source for line in lines[1:]])
+        about = (
+            n
+            for n, m in enumerate(drawn_marks)
+            if m.layer == layer and np.all(low - m.radius <= m.at) and np.all(m.at <= high + m.radius)
         )
-        if not hairs and float(np.max(high - low)) <= SYMBOL:
-            marks.append(Mark(layer=layer, at=at, radius=0.0, source=lines[0].source))
+        hairs, small = next(about, None), float(np.max(high - low)) <= SYMBOL
+        if hairs is None and small:
+            marks.append(Mark(layer=layer, at=at, radius=0.0, source=source))
         else:
+            if hairs is not None and small:
+                marks[hairs] = replace(marks[hairs], source=drawn_with(marks[hairs].source, [source]))
             other["line", layer] += sum(window.holds_line(window.points(c.points)) == "inside" for c in lines)
     where = [window.holds(*mark.at, radius=mark.radius) for mark in marks]
     return (
@@ -193,10 +203,11 @@ def _across(mark: Mark) -> Defect:
     )
 
 
-def _one_a_centre(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Mark]]:
-    """The widest mark of each layer and centre, and those of them that have a twin of the same width."""
+def _one_a_centre(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Mark], list[Mark]]:
+    """The widest mark of each layer and centre, those of them that have a twin of the same width, and the twins."""
     kept: list[Mark] = []
     repeated: dict[int, Mark] = {}
+    again: list[Mark] = []
     cells: dict[tuple[str, int, int], list[int]] = defaultdict(list)
     size = 4 * max(gap, COINCIDENT)
     for mark in sorted(marks, key=lambda m: (m.layer, -m.radius, m.at, len(m.source.handle), m.source.handle)):
@@ -212,9 +223,12 @@ def _one_a_centre(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Mark]
         if twin is None:
             cells[mark.layer, column, row].append(len(kept))
             kept.append(mark)
-        elif abs(kept[twin].radius - mark.radius) <= gap:
-            repeated[twin] = kept[twin]
-    return kept, [repeated[index] for index in sorted(repeated)]
+        else:
+            if abs(kept[twin].radius - mark.radius) <= gap:
+                repeated[twin] = kept[twin]
+                again.append(mark)
+            kept[twin] = replace(kept[twin], source=drawn_with(kept[twin].source, [mark.source]))
+    return kept, [repeated[index] for index in sorted(repeated)], again
 
 
 def _both_halves(marks: list[Mark], gap: float) -> tuple[list[Mark], list[Defect]]:

@@ -73,6 +73,7 @@ def origin_defects(
                     at=at,
                     measure=Measure(value=abs(found[0]), limit=ORIGIN_PLAY),
                     cure=cure,
+                    origin=(u * scale, v * scale),
                     check="station",
                     span=((0.0, 0.0), at),
                     lines=(

@@ -10,13 +10,14 @@ from functools import cached_property
 
 import shapely
 
+from scrieve.shared.edits import Edit, Relabel
 from scrieve.shared.findings import Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.wording import listed, place
 
 from ..boat.defect import Defect
 from ..geometry.outline import Outline
-from .drawn import Point
+from .drawn import Point, target_of
 
 _MIDDLE = 1.0
 """mm; what lies with its centroid this close to the centreline is on neither side (as parts and battens have it)."""
@@ -30,6 +31,7 @@ class NamedOutline:
     """An outline with its label, on its way to its final name.
 
     `label` is what is read out of the text, `said` the text itself, `of_frame` the frame that it names, "" for none.
+    `written` are the texts as drawn.
     """
 
     label: str
@@ -41,6 +43,7 @@ class NamedOutline:
     holes: tuple[Outline, ...]
     region: shapely.Polygon
     source: Source
+    written: tuple[Source, ...] = ()
 
     @cached_property
     def middle(self) -> Point:
@@ -86,6 +89,7 @@ def wrong_sides(shapes: Sequence[NamedOutline]) -> list[Defect]:
     if not wrong:
         return []
     first = wrong[0]
+    edits: tuple[Edit, ...] = ()
     lies = (
         Sentence.of("lies to {side}", side=Name(first.side))
         if len(wrong) == 1
@@ -100,7 +104,10 @@ def wrong_sides(shapes: Sequence[NamedOutline]) -> list[Defect]:
     elif len({shape.label for shape in wrong}) == 2 and wrong[1].label == other_side(first.label):
         says, cure = "are exchanged: each lies on the other side of the boat than it says", "exchange the two labels"
         lies = ""
+        edits = (*_relabelled(first, wrong[1].said, sure=True), *_relabelled(wrong[1], first.said, sure=True))
     else:
+        if len(wrong) == 1:
+            edits = _relabelled(first, other_side(first.said))
         others = len(sided) - len(wrong)
         says = (
             "{lies}, though " + ("another label says" if others == 1 else "other labels say") + " the side it stands on"
@@ -117,9 +124,17 @@ def wrong_sides(shapes: Sequence[NamedOutline]) -> list[Defect]:
             at=first.middle,
             drawn=tuple(shape.edge for shape in wrong),
             cure=cure,
+            edits=edits,
             check="label",
         )
     ]
+
+
+def _relabelled(shape: NamedOutline, text: str, *, sure: bool = False) -> tuple[Edit, ...]:
+    """Its one label made to read otherwise; nothing where it has several, or reads so."""
+    if len(shape.written) != 1 or text == shape.said:
+        return ()
+    return (Relabel(target=target_of(shape.written[0], shape.label, drawn=True), was=shape.said, text=text, sure=sure),)
 
 
 def wrong_frames(shapes: Sequence[NamedOutline], frame: str) -> list[Defect]:
@@ -158,6 +173,7 @@ def wrong_frames(shapes: Sequence[NamedOutline], frame: str) -> list[Defect]:
             at=shape.middle,
             drawn=(shape.edge,),
             cure=Sentence.of("label it for {own}, or take the part to the frame that it belongs to", own=own),
+            edits=_relabelled(shape, shape.said.replace(shape.of_frame, frame, 1)),
             check="label",
         )
         for shape in wrong

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,7 +77,7 @@ def strokes_within(
                 points=window.points(face.outline.points),
                 bulges=face.outline.bulges * window.side,
                 closed=True,
-                source=face.oldest.source,
+                source=replace(face.oldest.source, bound=True),
                 face=face,
             )
             for face in network.faces

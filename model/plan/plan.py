@@ -18,6 +18,8 @@ from scrieve.shared.findings import Source
 from scrieve.shared.limits import LIMITS, Limit, Limits
 
 from .label_reading import LabelReader
+from .plan_keys import PlanKeys
+from .plan_limits import LimitsTable
 from .plan_order import Before
 from .plan_tables import (
     STEEPEST,
@@ -164,6 +166,11 @@ class Plan:
     def label_reader(self) -> LabelReader:
         """What reads labels as this plan's designer writes them."""
         return LabelReader(numbers=tuple(spec.number for spec in self.frames), words=self.labels)
+
+    @property
+    def keys(self) -> PlanKeys:
+        """What makes edits of this plan's file."""
+        return PlanKeys(file=self.file.name, unit=self.units, places=self.places)
 
     def line_of(self, *path: str | int) -> int:
         """The line of a key, such as ("frames", 3, "station"); where it is left out, that of the table around it."""

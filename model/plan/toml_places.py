@@ -7,10 +7,12 @@ import tomllib
 from bisect import bisect_left
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
 Path: TypeAlias = tuple[str | int, ...]
+Place: TypeAlias = tuple[int, int]
+Extent: TypeAlias = tuple[Place, Place]
 
 MOST_ENTRIES = 100_000
 """Keys and array entries in one file; a plan of 200 frames has some 2,000. More is refused."""
@@ -45,9 +47,16 @@ class TomlTooMuchError(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TomlPlaces:
-    """The lines of a TOML text's tables, keys and array entries, counted from 1."""
+    """The lines of a TOML text's tables, keys and array entries, counted from 1.
+
+    `values` are where the value of each key stands, `tables` each table with its header, up to the start of the line
+    after the last of its keys: (line, column) both, from 1. `end` is that of the text.
+    """
 
     lines: Mapping[Path, int]
+    values: Mapping[Path, Extent] = field(default_factory=dict)
+    tables: Mapping[Path, Extent] = field(default_factory=dict)
+    end: Place = (1, 1)
 
     @classmethod
     def of(cls, text: str) -> TomlPlaces:
@@ -58,7 +67,7 @@ class TomlPlaces:
         scan = _Scan(text)
         with suppress(_LostError):
             scan.document()
-        return cls(lines=scan.lines)
+        return cls(lines=scan.lines, values=scan.values, tables=scan.tables, end=scan.place(len(text)))
 
     def line_of(self, *path: str | int) -> int:
         """The line of a key, a table's header or an array's entry; where there is none, that of what encloses it."""
@@ -78,6 +87,8 @@ class _Scan:
     def __init__(self, text: str) -> None:
         self.text = text
         self.lines: dict[Path, int] = {}
+        self.values: dict[Path, Extent] = {}
+        self.tables: dict[Path, Extent] = {}
         self._breaks = [match.start() for match in re.finditer("\n", text)]
         self._latest: dict[Path, int] = {}
         self._entries = 0
@@ -87,11 +98,15 @@ class _Scan:
         table: Path = ()
         at = self._after(_VOID, 0)
         while at < len(self.text):
+            start = self.place(at)
             if self.text[at] == "[":
                 table, at = self._header(at)
             else:
                 at = self._pair(at, table, 0)
-            at = self._after(_VOID, self._after(_END, at))
+                start = self.tables.get(table, (start, start))[0]
+            at = self._after(_END, at)
+            self.tables[table] = start, self.place(at)
+            at = self._after(_VOID, at)
 
     def _header(self, at: int) -> tuple[Path, int]:
         """The path of the table that `[a.b]` or `[[a.b]]` opens."""
@@ -124,7 +139,11 @@ class _Scan:
         self._count(at, len(keys))
         for end in range(1, len(keys) + 1):
             self._note((*table, *keys[:end]), line)
-        return self._value(self._after(_BLANK, at + 1), (*table, *keys), depth)
+        start = self._after(_BLANK, at + 1)
+        end = self._value(start, (*table, *keys), depth)
+        written = start + len(self.text[start:end].rstrip())
+        self.values[*table, *keys] = self.place(start), self.place(written)
+        return end
 
     def _keys(self, at: int) -> tuple[tuple[str, ...], int]:
         """A dotted name, with the blanks around it."""
@@ -216,6 +235,11 @@ class _Scan:
         if match is None:
             raise _LostError
         return match.end()
+
+    def place(self, at: int) -> Place:
+        """The line and the column of a position."""
+        line = self._line(at)
+        return line, at - (self._breaks[line - 2] if line > 1 else -1)
 
     def _line(self, at: int) -> int:
         return bisect_left(self._breaks, at) + 1

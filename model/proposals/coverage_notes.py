@@ -49,4 +49,5 @@ def _legs_without_role(plan: Plan, frames: Sequence[Frame]) -> Iterator[Defect]:
         ),
         source=plan.source_of("layers", layers[0]) if layers else Source(file=plan.file.name),
         cure=Sentence.of('add role = "leg" to the layer they are on ({layers})', layers=Name(" or ".join(layers))),
+        edits=plan.keys.set(("layers", layers[0]), "role", "leg") if len(layers) == 1 else (),
     )

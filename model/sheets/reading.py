@@ -18,6 +18,7 @@ from ..boat.cut_sheet import CutSheet, SheetShape
 from ..boat.defect import Defect
 from ..boat.part import Part
 from ..drawing import Drawing, DrawnText
+from ..drawing.drawn import drawn_with
 from ..geometry.outline import Outline
 from ..plan.plan import Plan
 from .stack import Stack, counter_clockwise
@@ -108,8 +109,15 @@ def sheet_of(
             outline=rings[index],
             region=regions[index],
             layer=contours[index].layer,
-            source=contours[index].source,
+            source=drawn_with(
+                contours[index].source,
+                [
+                    *(contours[i].source for kind in ("hole", "mark") for i in inside.get(index, {}).get(kind, ())),
+                    *(text.source for text in whose.get(index, ())),
+                ],
+            ),
             texts=tuple(sorted(text.text for text in whose.get(index, ()))),
+            written=tuple(text.source for text in whose.get(index, ())),
             holes=tuple(rings[i] for i in inside[index]["hole"]) if index in inside else (),
             marks=tuple(rings[i] for i in inside[index]["mark"]) if index in inside else (),
             gap=contours[index].gap,

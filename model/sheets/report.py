@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
+from scrieve.shared.edits import Add, Edit, Relabel, Remove, Spot, Target
 from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
@@ -15,7 +17,7 @@ from ..boat.assembly import Assembly
 from ..boat.cut_sheet import CutSheet, SheetShape
 from ..boat.evidence import Marker, subjects
 from ..boat.part import Part
-from .comparison import Comparison
+from .comparison import Comparison, Differing
 
 _WORD = re.compile(r"[^\W_]+")
 _TOLD = 6  # parts that a message names before it only counts the rest
@@ -64,6 +66,45 @@ class SheetReport:
             return Name(self.found.parts[self.whose[shape]].name)
         return Sentence.of("an outline{quoted}", quoted=quoted(self.found.shapes[shape].shape))
 
+    def taken_off(self, shape: int) -> tuple[Edit, ...]:
+        """A shape taken off its sheet, with all that is in it."""
+        middle = self.found.shapes[shape].shape.region.representative_point()
+        return (Remove(target=self._target(shape), at=self._spot(shape, (middle.x, middle.y))),)
+
+    def relabelled(self, shape: int, part: int) -> tuple[Edit, ...]:
+        """The one text in a shape made to read as a part is called."""
+        placed = self.found.shapes[shape].shape
+        if len(placed.written) != 1:
+            return ()
+        target = replace(self._target(shape), layer=placed.written[0].layer, handles=(placed.written[0].handle,))
+        return (Relabel(target=target, was=placed.texts[0], text=self.found.parts[part].name),)
+
+    def drawn_anew(self, each: Differing, part: Part) -> tuple[Edit, ...]:
+        """The outlines of a part in the place of a shape that differs from it, and the part's name."""
+        target, sign = replace(self._target(each.shape), handles=()), -1.0 if each.laying.move.over else 1.0
+        new = [
+            Add(
+                target=target,
+                points=tuple(self._spot(each.shape, each.laying.move.back((y, v))) for y, v in outline.points.tolist()),
+                bulges=tuple((outline.bulges * sign).tolist()),
+                text=part.name if outline is part.drawn else "",
+            )
+            for outline in (part.drawn, *part.holes)
+        ]
+        return (*self.taken_off(each.shape), *new)
+
+    def _target(self, shape: int) -> Target:
+        source = self.found.shapes[shape].shape.source
+        return Target(
+            name=str(self.called(shape)), frame="", file=source.file, layer=source.layer,
+            unit=self.sheet_of(shape).unit, handles=(source.handle, *source.others),
+        )  # fmt: skip
+
+    def _spot(self, shape: int, at: tuple[float, float]) -> Spot:
+        """A place on a sheet in its own unit."""
+        scale = MM_PER_UNIT[self.sheet_of(shape).unit] * self.found.factors[self.found.shapes[shape].sheet]
+        return at[0] / scale, at[1] / scale
+
     def where(self, shape: int) -> Sentence:
         """ "on the cut sheet s.dxf at u 120.0, v 30.0": the middle of a shape, as drawn there."""
         placed = self.found.shapes[shape]
@@ -86,6 +127,7 @@ class SheetReport:
         at: tuple[float, float, float] | None = None,
         measure: Measure | None = None,
         evidence: Sequence[Mark] = (),
+        edits: tuple[Edit, ...] = (),
         source: Source,
     ) -> Finding:
         """A finding of this check; of parts of one frame it is that frame's, and lies in the middle of the first."""
@@ -103,6 +145,7 @@ class SheetReport:
             frame=frame,
             at=at,
             cure=cure,
+            edits=edits,
             source=source,
             subjects=subjects(*parts, *(Subject(kind="sheet", name=sheet.name) for sheet in sheets)),
             measure=measure,

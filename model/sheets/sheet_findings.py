@@ -73,6 +73,7 @@ def other_stock(report: SheetReport) -> Iterator[Finding]:
             ),
             parts=parts,
             sheets=[sheet],
+            edits=report.assembly.keys.set(sheet.source, "stock", stock) if whole else (),
             cure=(
                 Sentence.of('give it stock = "{stock}" in the plan, if that is what it is cut of', stock=Name(stock))
                 if whole

@@ -1,7 +1,8 @@
-"""The file of `check --cure`: the computed moves of screws as a drawing or a table, whichever its name asks for."""
+"""The file of `check --cure`: the findings' edits as a drawing or a table, whichever its name asks for."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from math import dist
 from pathlib import Path, PurePath
@@ -9,8 +10,9 @@ from pathlib import Path, PurePath
 import numpy as np
 
 from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
 from scrieve.model.plan.plan import Plan
-from scrieve.model.proposals.screws.drawn_moves import DrawnMove, drawn_moves
+from scrieve.shared.edits import Add, Move, OfDrawing, Relabel, Remove, SetKey, Stretch
 from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding
 from scrieve.shared.whole_files import same_file
@@ -18,15 +20,24 @@ from scrieve.shared.whole_files import same_file
 from ..marks.arrow import arrow_head
 from ..reports.cure_table import cure_table
 from ..reports.style import count
-from ..system.written import may_write, write_whole
+from ..system.written import may_write
 from .frame_blocks import FrameBlock, FrameBlocks
 
 ENDINGS = (".dxf", ".csv")
+_DONE = {
+    Move: "move",
+    Stretch: "stretch",
+    Remove: "leave out",
+    Add: "add",
+    Relabel: "relabel",
+    SetKey: "set in the plan",
+}
 
 AS_DRAWN, MOVES = "SCREWS AS DRAWN", "MOVES"
 _GREY, _RED = 8, 1
 _LETTERS = 3.0  # mm
 _HEAD = 2.0  # mm; length of an arrow's head, at most half the arrow
+_ARM = 4.0  # mm; of the cross on what is to be left out, and of that about the middle of a new circle
 
 
 def may_cure(path: str, plans: Sequence[str], *, output: str | None, replace: bool) -> None:
@@ -40,58 +51,74 @@ def may_cure(path: str, plans: Sequence[str], *, output: str | None, replace: bo
         raise UseError.at("--cure and --output want two files", path=path)
 
 
-def write_cure(path: str, plan: Plan, assembly: Assembly, findings: Sequence[Finding], *, replace: bool) -> str:
-    """What was written, in a line. It is written even if there is nothing to move: an older file would mislead.
+def cure_file(path: str, plan: Plan, assembly: Assembly, findings: Sequence[Finding]) -> tuple[str, str]:
+    """The text of the file, and what is in it in a few words: the edits of findings that are not waived, each once.
 
-    Raises DrawingError, and UseError where the file cannot be written.
+    There is one even if there is nothing to change: an older file would mislead.
     """
-    moves = drawn_moves(plan, assembly, findings)
-    drawing = PurePath(path).suffix.lower() == ".dxf"
-    text = cure_drawing(moves, tuple(plan.layers)) if drawing else cure_table(moves)
-    write_whole(path, text, replace=replace)
-    outcomes = [move.outcome for move in moves]
-    to_move = sum(move.to is not None for move in moves)
-    said = [f"{count(to_move, 'screw')} to move"]
-    if "leave out" in outcomes:
-        said.append(f"{outcomes.count('leave out')} to leave out")
-    if "no place" in outcomes:
-        said.append(f"no place for {outcomes.count('no place')}")
-    return f"wrote {path}: {', '.join(said)}"
+    edits = list(dict.fromkeys(edit for finding in findings if not finding.waived for edit in finding.edits))
+    if PurePath(path).suffix.lower() == ".csv":
+        text, others = cure_table(edits, {frame.number: frame.view for frame in assembly.frames}), 0
+    else:
+        drawn = [edit for edit in edits if not isinstance(edit, SetKey | Relabel) and edit.target.frame]
+        text, others = cure_drawing(drawn, assembly.frames, tuple(plan.layers)), len(edits) - len(drawn)
+    counts = Counter(_DONE[type(edit)] for edit in edits)
+    said = [f"{number} to {what}" for what, number in sorted(counts.items())] or ["nothing to change"]
+    more = f" ({count(others, 'change')} of other files can be told in a table alone)" if others else ""
+    return text, f"{', '.join(said)}{more}"
 
 
-def cure_drawing(moves: Sequence[DrawnMove], plan_layers: Sequence[str]) -> str:
-    """A DXF file with a block for each frame that has screws to move or to leave out (see `frame_blocks`).
+def cure_drawing(edits: Sequence[OfDrawing], frames: Sequence[Frame], plan_layers: Sequence[str]) -> str:
+    """A DXF file with a block for each frame in whose drawing something is to change (see `frame_blocks`).
 
-    New places are centre marks on the layers that the screws are drawn on, so that they can be copied into the
-    frame's drawing as they are; the screws as they stand and the arrows are on layers of their own.
+    New circles and outlines are on the layers that they belong on, so that they can be copied into the frame's drawing
+    as they are; the screws as they stand and the arrows are on layers of their own.
     """
-    views = {move.frame: move.view for move in moves}
-    blocks = FrameBlocks(views.values(), plan_layers)
-    for frame, view in views.items():
+    changed = [frame for frame in frames if any(edit.target.frame == frame.number for edit in edits)]
+    blocks = FrameBlocks([frame.view for frame in changed], plan_layers)
+    for frame in changed:
+        view = frame.view
         block = blocks.frame(frame, view, f"{frame.name}: {view.shown}, in {view.unit}")
         for screw in frame.screws:
             block.circle(screw.at, screw.size.diameter, AS_DRAWN, _GREY)
-        for move in moves:
-            if move.frame is frame:
-                _draw(block, move)
-    return blocks.text(() if moves else ("No screw has to be moved.",))
+        for edit in edits:
+            if edit.target.frame == frame.number:
+                _draw(block, edit, frame)
+    return blocks.text(() if changed else ("Nothing in the drawings of frames has to be changed.",))
 
 
-def _draw(block: FrameBlock, move: DrawnMove) -> None:
-    size = move.screw.size
-    if move.to is None:
-        arm = size.head_diameter / 2
-        y, v = move.at
-        if move.outcome == "leave out":
-            block.line((y - arm, v - arm), (y + arm, v + arm), MOVES, _RED)
-            block.line((y - arm, v + arm), (y + arm, v - arm), MOVES, _RED)
-        block.say(f"{move.screw.name}: {move.outcome}", (y, v + arm + 1.0), MOVES, height=_LETTERS)
-        return
-    layer = move.layer or AS_DRAWN
-    block.mark(move.to, layer, size.diameter, (size.head_diameter - size.diameter) / 2)
-    _arrow(block, move.at, move.to)
-    after = " (after the others)" if move.outcome == "move after the others" else ""
-    block.say(f"{move.screw.name}{after}", (move.to[0], move.to[1] + size.head_diameter), MOVES, height=_LETTERS)
+def _draw(block: FrameBlock, edit: OfDrawing, frame: Frame) -> None:
+    view, name, layer = block.view, edit.target.name, edit.target.layer or AS_DRAWN
+    match edit:
+        case Move():
+            start, end = view.back(edit.start), view.back(edit.end)
+            width = _widths(frame).get(name)
+            if width is not None:
+                block.mark(end, layer, width[0], (width[1] - width[0]) / 2)
+            _arrow(block, start, end)
+            after = " (after the others)" if edit.after else ""
+            above = width[1] if width is not None else 0.0
+            block.say(f"{name}{after}", (end[0], end[1] + above), MOVES, height=_LETTERS)
+        case Remove():
+            y, v = view.back(edit.at)
+            block.line((y - _ARM, v - _ARM), (y + _ARM, v + _ARM), MOVES, _RED)
+            block.line((y - _ARM, v + _ARM), (y + _ARM, v - _ARM), MOVES, _RED)
+            block.say(f"{name}: leave out", (y, v + _ARM + 1.0), MOVES, height=_LETTERS)
+        case Stretch():
+            for start, end in edit.corners:
+                _arrow(block, view.back(start), view.back(end))
+        case Add(diameter=0.0):
+            block.outline(edit.points, edit.bulges, layer)
+        case Add():
+            block.mark(view.back(edit.points[0]), layer, edit.diameter * view.scale, _ARM)
+        case Relabel():
+            pass  # the table says it
+
+
+def _widths(frame: Frame) -> dict[str, tuple[float, float]]:
+    """The diameters of the round things of a frame by name, mm, and of their heads."""
+    dowels = {dowel.name: (dowel.diameter, dowel.diameter + 2 * _ARM) for dowel in frame.dowels}
+    return dowels | {screw.name: (screw.size.diameter, screw.size.head_diameter) for screw in frame.screws}
 
 
 def _arrow(block: FrameBlock, start: tuple[float, float], end: tuple[float, float]) -> None:

@@ -14,9 +14,9 @@ import numpy as np
 
 from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
+from scrieve.model.boat.view import DrawingView
 from scrieve.model.drawing.dxf_file import UNIT_CODES, layer_name, new_drawing, text_of
 from scrieve.model.geometry.outline import Outline
-from scrieve.model.proposals.screws.drawn_view import DrawingView
 from scrieve.shared.units import INSUNITS, MM_PER_UNIT
 
 Point = tuple[float, float]
@@ -135,6 +135,13 @@ class FrameBlock:
         """A centre mark, as a block of circle and cross."""
         name = self._blocks.mark_block(diameter, arm, self.view)
         self._block.add_blockref(name, self._at(at), dxfattribs={"layer": self._blocks.layer(layer, colour)})
+
+    def outline(self, points: Iterable[Point], bulges: Sequence[float], layer: str) -> None:
+        """A line of two points, or a closed outline of more, in the drawing's own coordinates."""
+        corners = [_tidy(at) for at in points]
+        rows = [(*at, bulge) for at, bulge in zip(corners, bulges or [0.0] * len(corners), strict=True)]
+        style = {"layer": self._blocks.layer(layer)}
+        self._block.add_lwpolyline(rows, format="xyb", close=len(rows) > 2, dxfattribs=style)
 
     def circle(self, at: Point, diameter: float, layer: str, colour: int = _OTHER_COLOUR) -> None:
         """A circle."""

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 
 from scrieve.model.boat.frame import Frame
 from scrieve.model.plan.plan import Layer
-from scrieve.model.proposals.screws.drawn_view import DrawingView
 from scrieve.model.proposals.screws.screw_layout import FromFace
 from scrieve.model.proposals.screws.screws_proposed import Kind, Proposal
 from scrieve.shared.tolerances import COINCIDENT
@@ -19,20 +18,18 @@ _GREY = 8
 _COLOURS: Mapping[FromFace, int] = {"forward": 1, "aft": 6}
 
 
-def screws_drawing(
-    proposals: Sequence[Proposal], views: Mapping[str, DrawingView], kind: Kind, layers: Mapping[str, Layer]
-) -> str:
+def screws_drawing(proposals: Sequence[Proposal], kind: Kind, layers: Mapping[str, Layer]) -> str:
     """A DXF file with a block for each frame that gets screws (see `frame_blocks`).
 
     Each screw is a circle of its shank's diameter with a cross through its centre, on the plan's own layer for
     screws of this kind from its face, or where the plan has none on SCREWS FORWARD and SCREWS AFT. Where a
     drawing shows only the port half, so does this. Screws that are drawn already are on a layer of their own.
     """
-    blocks = FrameBlocks([views[each.frame.number] for each in proposals], tuple(layers))
+    blocks = FrameBlocks([each.frame.view for each in proposals], tuple(layers))
     names = {face: screw_layer(layers, kind.name, face) or blocks.words(plain) for face, plain in PLAIN.items()}
     for each in proposals:
         frame = each.frame
-        view = views[frame.number]
+        view = frame.view
         counts = ", ".join(f"{n} from {face}" for face, n in by_face(each).items() if n)
         block = blocks.frame(frame, view, f"{frame.name}: {view.shown}, in {view.unit}; {counts} ({kind.size.name})")
         for screw in frame.screws:
@@ -56,6 +53,6 @@ def by_face(proposal: Proposal) -> dict[FromFace, int]:
     return {face: sum(screw.driven_from == face for screw in proposal.screws) for face in PLAIN}
 
 
-def halves(proposals: Sequence[Proposal], views: Mapping[str, DrawingView]) -> tuple[Frame, ...]:
+def halves(proposals: Sequence[Proposal]) -> tuple[Frame, ...]:
     """The frames whose drawings show the port half alone."""
-    return tuple(each.frame for each in proposals if views[each.frame.number].half)
+    return tuple(each.frame for each in proposals if each.frame.view.half)

@@ -7,9 +7,10 @@ them: it is on stderr, and the verb ends 2).
       {"check", "level", "frame", "parts", "at", "measured", "limit", "unit", "message", "cure",
        "source": {"file", "line", "handle"}, "waived",
        "subjects": [{"kind", "name", "frame"}], "measure": {"value", "limit", "unit", "sense"},
-       "evidence": [{"mark", "points", "frame", "words", ...}], "edits": [], "because": null}]}
+       "evidence": [{"mark", "points", "frame", "words", ...}], "edits": [{"edit", "sure", "file", ...}],
+       "because": null}]}
 
-`findings.schema.json` beside this module says it in full, the further keys of each kind of mark too.
+`findings.schema.json` beside this module says it in full, the further keys of each kind of mark and edit too.
 
 Text that there is none of is "": `frame` of a finding on the whole boat, `cure`, `unit`, `handle`,
 `waived` (else the waiver's reason). Anything else that there is none of is null: `at`, `measured`,
@@ -27,6 +28,7 @@ from collections.abc import Iterable, Sequence
 from scrieve.shared.findings import Finding, Measure, Source
 from scrieve.shared.marks import Axis, Ghost, Line, Mark, Place, Polyhedron, Prism, Region
 
+from .edits_json import edit_json
 from .report import Report
 
 VERSION = 1
@@ -73,7 +75,7 @@ def _finding(finding: Finding) -> dict[str, object]:
         "subjects": [{"kind": each.kind, "name": each.name, "frame": each.frame} for each in finding.subjects],
         "measure": _measure(finding.measure),
         "evidence": [_mark(mark) for mark in finding.evidence],
-        "edits": [],
+        "edits": [edit_json(edit) for edit in finding.edits],
         "because": None,
     }
 

@@ -2,10 +2,10 @@
 
 One run whatever the number of plans, since hosts refuse several runs of one tool. A rule for each
 check, with its page as help; a result for each finding, waived ones with the reason as an accepted
-suppression, and what else it is about as related locations; a plan that could not be read as
-notifications of the tool. `partialFingerprints` are made of what a finding is about (plan, check, frame,
-parts) and of no number, so that it stays the same finding when a line or a part has moved; among several
-alike the first, second and so on along the boat.
+suppression, what else it is about as related locations, and edits of the plan's own file as a fix; a
+plan that could not be read as notifications of the tool. `partialFingerprints` are made of what a
+finding is about (plan, check, frame, parts) and of no number, so that it stays the same finding when a
+line or a part has moved; among several alike the first, second and so on along the boat.
 """
 
 from __future__ import annotations
@@ -20,9 +20,11 @@ from urllib.parse import quote
 
 from scrieve.model.checks import CHECKS
 from scrieve.shared.cautions import FIT_ONLY
+from scrieve.shared.edits import SetKey
 from scrieve.shared.errors import Mistake
-from scrieve.shared.findings import Finding
+from scrieve.shared.findings import Finding, Source
 
+from .edits_json import edit_json
 from .explain_page import page
 from .json_report import lines_of, number, place
 from .located import path_from, path_of, relative, root_of
@@ -90,8 +92,30 @@ def _results(report: Report, rules: dict[str, int], root: Path) -> Iterator[dict
             # the second name is the one by which GitHub knows a finding again
             "partialFingerprints": {"about/v1": fingerprint, "primaryLocationLineHash": fingerprint},
             "suppressions": [{"kind": "external", "justification": finding.waived}] if finding.waived else [],
+            "fixes": list(_fixes(finding, report, root)),
             "properties": _properties(finding),
         }
+
+
+def _fixes(finding: Finding, report: Report, root: Path) -> Iterator[dict[str, object]]:
+    """The cure as replacements of text, where that is all of it; edits of drawings are among the properties alone."""
+    edits = [edit for edit in finding.edits if isinstance(edit, SetKey)]
+    if not edits or len(edits) < len(finding.edits):
+        return
+    replacements = [
+        {
+            "deletedRegion": dict(
+                zip(("startLine", "startColumn", "endLine", "endColumn"), (*edit.start, *edit.end), strict=True)
+            ),
+            "insertedContent": {"text": edit.text},
+        }
+        for edit in edits
+    ]
+    where = _physical(path_from(Source(file=edits[0].file), report, root), 0)
+    yield {
+        "description": {"text": _brace(plain(finding.cure))},
+        "artifactChanges": [{**where, "replacements": replacements}],
+    }
 
 
 def _message(finding: Finding) -> str:
@@ -141,8 +165,9 @@ def _properties(finding: Finding) -> dict[str, object]:
         "limit": number(finding.limit),
         "unit": finding.unit,
         "handle": finding.source.handle if finding.source is not None else "",
+        "edits": [edit_json(edit) for edit in finding.edits],
     }
-    return {name: value for name, value in known.items() if value not in (None, "")}
+    return {name: value for name, value in known.items() if value not in (None, "", [])}
 
 
 def _notification(mistake: Mistake, root: Path) -> dict[str, object]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -14,7 +14,7 @@ from scrieve.model.plan.plan_place import PLAN_NAME
 from scrieve.model.plan.toml_reader import MOST_BYTES
 from scrieve.shared.errors import UseError
 from scrieve.shared.regular_file import read_whole
-from scrieve.shared.whole_files import same_file, write_file
+from scrieve.shared.whole_files import same_file, write_each
 
 from .terminal import remark, say
 
@@ -117,6 +117,18 @@ def write_whole(path: str, content: str | bytes, *, replace: bool) -> None:
 
     Raises UseError where it may not or cannot be written; what stood there is then untouched.
     """
-    target = may_write(path, replace=replace)
-    written = content if isinstance(content, bytes) else content.encode("utf-8", errors="backslashreplace")
-    write_file(target, written, shown=path)
+    write_all({path: content}, replace=replace)
+
+
+def write_all(files: Mapping[str, str | bytes], *, replace: bool) -> None:
+    """The same for several files, which are all written or none."""
+    write_each(
+        [
+            (
+                may_write(path, replace=replace),
+                content if isinstance(content, bytes) else content.encode("utf-8", errors="backslashreplace"),
+                path,
+            )
+            for path, content in files.items()
+        ]
+    )

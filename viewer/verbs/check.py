@@ -26,8 +26,8 @@ from ..reports.report import Report
 from ..reports.style import Style
 from ..system.endings import Ending
 from ..system.progress import ProgressBar
-from ..system.terminal import complain, remark, style_of
-from ..system.written import deliver, keep_off, keep_off_unread, may_write
+from ..system.terminal import complain, remark, say, style_of
+from ..system.written import keep_off, keep_off_unread, may_write, write_all
 from .misuse import got
 
 
@@ -38,7 +38,9 @@ def check(
     replace: Annotated[bool, Parameter(help="Let --output and --cure write over a file.", show_default=False)] = False,
     cure: Annotated[
         str | None,
-        Parameter(help="Write the computed moves of screws to this drawing (.dxf) or table (.csv).", metavar="FILE"),
+        Parameter(
+            help="Write the cures that are plain changes to this drawing (.dxf) or table (.csv).", metavar="FILE"
+        ),
     ] = None,
     fail_on: Annotated[
         Literal["error", "warning", "note", "never"],
@@ -57,7 +59,7 @@ def check(
 
     A plan that cannot be read hides nothing of the others: why is on stderr, and the ending is `COULD_NOT`.
     Where none could be read, only a format that has a place for such plans is written. Raises UseError for what
-    cannot be asked.
+    cannot be asked. The files of --output and --cure are both written, or neither.
     """
     ran = _chosen(plans, only, skip)
     if output is not None:
@@ -82,13 +84,22 @@ def check(
                 keep_off(target, read)
             for plan in errors:
                 keep_off_unread(target, plan)
+    files: dict[str, str | bytes] = {}
+    done: list[str] = []
     if reports or form in TELL_UNREAD:
         style = Style() if output is not None else style_of(sys.stdout)
         unread = {plan: cause.mistakes for plan, cause in errors.items()}
         text = written_as(form, reports, unread=unread, several=len(plans) > 1, fails_on=threshold, style=style)
-        deliver(text, output, replace=replace)
+        if output is not None:
+            files[output], done = text, [f"wrote {output}"]
+        else:
+            say(text)
     if cure is not None and reports:
-        remark(_cures().write_cure(cure, *boats[0], reports[0].findings, replace=replace))
+        files[cure], held = _cures().cure_file(cure, *boats[0], reports[0].findings)
+        done.append(f"wrote {cure}: {held}")
+    write_all(files, replace=replace)
+    for line in done:
+        remark(line)
     for cause in errors.values():
         complain(cause)
     if errors:

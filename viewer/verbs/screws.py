@@ -10,7 +10,6 @@ from cyclopts import Parameter
 from scrieve.model.assemble import assemble
 from scrieve.model.plan.plan import Plan
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.model.proposals.screws.drawn_view import views
 from scrieve.model.proposals.screws.screws_proposed import (
     Kind,
     Proposal,
@@ -65,14 +64,13 @@ def screws(
     laid = [each for each in found if each.screws]
     lines = [line for each in found for line in _told(each)]
     if laid:
-        seen = views(read, [each.frame for each in laid]).of
-        write_whole(out, screws_drawing(laid, seen, kind, read.layers), replace=replace)
+        write_whole(out, screws_drawing(laid, kind, read.layers), replace=replace)
         lines += [
             "",
             f"wrote {plain(out)}: {count(sum(len(each.screws) for each in laid), 'screw')} ({kind.size.name})",
             "Each frame is a block in the coordinates of its own drawing: insert it there at 0, 0.",
         ]
-        half = halves(laid, seen)
+        half = halves(laid)
         if half:
             names = ", ".join(frame.name for frame in half)
             lines.append(f"Of {names} the port half alone is in it, as in the drawing.")

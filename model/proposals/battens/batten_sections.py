@@ -93,6 +93,7 @@ def sections_of(
                         wanted=Name(f"{wanted[0]:g} x {wanted[1]:g} mm"),
                         kind=Name(kind),
                     ),
+                    edits=plan.keys.set(("battens", kind), "section", [round(long, 2), round(short, 2)]),
                     span=_too_large((y, v), (long, short), (wanted[0], wanted[1]), angle),
                     drawn=_drawn(shape),
                 )
@@ -210,6 +211,7 @@ def _unwanted(plan: Plan, name: str, here: Sequence[tuple[Section, Frame]]) -> D
                 'set battens.{batten}.sides to "centre", or draw its sections clear of the centreline',
                 batten=Name(name),
             ),
+            edits=plan.keys.set(("battens", name), "sides", "centre"),
         )
     kind = name.split(" ", 1)[1]
     sides = plan.battens[kind].sides
@@ -225,6 +227,7 @@ def _unwanted(plan: Plan, name: str, here: Sequence[tuple[Section, Frame]]) -> D
             'set battens.{kind}.sides to "both" (or "centre" if it lies there), or take the sections out',
             kind=Name(kind),
         ),
+        edits=plan.keys.set(("battens", kind), "sides", "both"),
     )
 
 

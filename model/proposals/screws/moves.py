@@ -7,36 +7,39 @@ places free that others leave; such a move is `after` those.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 from heapq import heapify, heappop, heappush
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.budget import Budget, TooCrowded
-from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.edits import Edit
+from scrieve.shared.findings import Finding, Level
 from scrieve.shared.kept import kept
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
 from scrieve.shared.wording import joined, listed, place, plain
 
 from ...boat.assembly import Assembly
+from ...boat.editing import move, remove
 from ...boat.evidence import subjects
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw
 from ...geometry.plane import foot
-from ...relations.screws.screw_edges import near_edges
-from ...relations.screws.shafts import too_close
+from ...relations.screws.screw_edges import NearEdge, near_edges
+from ...relations.screws.shafts import TooClose, too_close
 from .room import ScrewRoom
 
 Floats = NDArray[np.float64]
 Way = tuple[float, float]
 Rank = tuple[int, ...]
+Fault: TypeAlias = NearEdge | TooClose
 
 REACH = 20.0
 """mm; a place further off is no cure for this screw but another layout."""
@@ -48,60 +51,71 @@ _PER_RING = 1_000  # steps that rings of places cost besides
 _ROUNDING = 0.08  # mm that a place may lose by being rounded to tenths in both directions
 
 
-class ScrewFault(NamedTuple):
-    """What the check finds: one screw too near an edge of `part`, or two, by name, too near one another.
+class _Drawn(NamedTuple):
+    """What one object of a drawing makes: screws that move together, images to the other side."""
 
-    `least` is by how much too near, mm.
+    members: tuple[tuple[Frame, Screw], ...]
+
+    @property
+    def lead(self) -> tuple[Frame, Screw]:
+        """The one that is drawn where it stands."""
+        return self.members[0]
+
+    @property
+    def along(self) -> tuple[str, ...]:
+        """The names of the others."""
+        return tuple(sorted({screw.name for _, screw in self.members} - {self.lead[1].name}))
+
+    def displaced(self, by: Floats) -> list[Floats]:
+        """Where each comes to stand, (n, 2) each, when the first moves by `by` (n, 2)."""
+        first = _sign(self.lead[1])
+        return [np.asarray(s.at) + by * (first * _sign(s), 1.0) for _, s in self.members]
+
+
+class NewPlace(NamedTuple):
+    """Where a screw should go, (y, v) of its frame, mm, with all that is `drawn` with it.
+
+    `after`: once these have left that place.
     """
 
-    check: str
-    frame: Frame
-    screws: tuple[Screw, ...]
-    least: float
-    is_error: bool
-    part: Part | None = None
-
-
-class ScrewMove(NamedTuple):
-    """A screw and where it should go, (y, v) of its frame, mm; `after`: once others have left that place."""
-
-    frame: Frame
     screw: Screw
     at: tuple[float, float]
-    after: bool
+    drawn: _Drawn
+    after: tuple[Screw, ...]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Moves:
     """The common solution. `out` are screws to leave out, as there is no place for them and they foul as they stand.
 
-    `stay` are those without a place that are too close, but only for a warning. For those `given_up`, of
-    which there are too many, no place was looked for.
+    For those `given_up`, of which there are too many, no place was looked for.
     """
 
-    moves: tuple[ScrewMove, ...] = ()
-    out: tuple[tuple[Frame, Screw], ...] = ()
-    stay: tuple[tuple[Frame, Screw], ...] = ()
+    moves: tuple[NewPlace, ...] = ()
+    out: Mapping[Screw, _Drawn] = field(default_factory=dict)
     given_up: frozenset[Screw] = frozenset()
 
     @cached_property
-    def _by_screw(self) -> dict[Screw, ScrewMove]:
+    def _by_screw(self) -> dict[Screw, NewPlace]:
         return {move.screw: move for move in self.moves}
 
-    @cached_property
-    def _by_source(self) -> dict[Source, list[ScrewMove]]:
-        found: dict[Source, list[ScrewMove]] = {}
-        for move in self.moves:
-            found.setdefault(move.screw.source, []).append(move)
-        return found
-
-    @cached_property
-    def _left_out(self) -> frozenset[Screw]:
-        return frozenset(screw for _, screw in self.out)
-
-    def of(self, screws: Iterable[Screw]) -> tuple[ScrewMove, ...]:
+    def of(self, screws: Iterable[Screw]) -> tuple[NewPlace, ...]:
         """The moves of these screws, in the order given."""
         return tuple(self._by_screw[screw] for screw in screws if screw in self._by_screw)
+
+    def edits_of(self, screws: Sequence[Screw]) -> tuple[Edit, ...]:
+        """What to change in the drawings: what has to leave first, their moves; where none has a place the one out."""
+        found = self.of(screws)
+        edits: list[Edit] = []
+        for place_ in found:
+            edits += self.edits_of(place_.after)
+            frame, lead = place_.drawn.lead
+            at, after = self._by_screw[lead].at, bool(place_.after)
+            edits += move(frame, lead, at, along=place_.drawn.along, after=after, sure=True)
+        if not found:
+            gone = next((self.out[screw] for screw in reversed(screws) if screw in self.out), None)
+            edits += () if gone is None else remove(*gone.lead, along=gone.along)
+        return tuple(dict.fromkeys(edits))
 
     def said_of(self, screws: Sequence[Screw], how: str, name: str = "") -> str:
         """The moves of these screws in words, `how` before the first place; empty if none of them moves."""
@@ -109,42 +123,29 @@ class Moves:
         if not found:
             return ""
         first = Sentence.of("move {it} {how}to {place}", it=name or found[0].screw, how=how, place=place(*found[0].at))
-        more = [Sentence.of("{screw} to {place}", screw=move.screw, place=place(*move.at)) for move in found[1:]]
+        more = [Sentence.of("{screw} to {place}", screw=each.screw, place=place(*each.at)) for each in found[1:]]
         said = joined([first, *more], ", and ", ", and ")
-        if any(move.after for move in found):
+        if any(each.after for each in found):
             said = Sentence.of("{said}, once the other screws have moved", said=said)
-        beside = sorted(other.screw.name for move in found for other in self._with(move) if other not in found)
+        named = {each.screw for each in found}
+        beside = sorted(s.name for each in found for _, s in each.drawn.members if s not in named and s.source.handle)
         if not beside:
             return said
         return Sentence.of("{said}; drawn as one with it, {beside} goes along", said=said, beside=listed(beside))
 
-    def _with(self, move: ScrewMove) -> list[ScrewMove]:
-        """The moves of what is drawn as one with a screw."""
-        drawn = move.screw.source
-        return self._by_source[drawn] if drawn.handle else []
-
     def leaves_out(self, screw: Screw) -> bool:
         """Whether this screw should be left out."""
-        return screw in self._left_out
-
-
-def faults_of(frame: Frame, assembly: Assembly) -> Iterator[ScrewFault]:
-    """What `screw-edge` and `screw-foul` find in a frame, in no particular order."""
-    for edge in near_edges(frame, assembly.limits):
-        yield ScrewFault("screw-edge", frame, (edge.screw,), edge.least, edge.is_error, edge.part)
-    for pair in too_close(frame.screws, assembly.limits):
-        yield ScrewFault("screw-foul", frame, (pair.first, pair.second), pair.least, pair.is_error)
+        return screw in self.out
 
 
 @kept
 def moves_in(frame: Frame, assembly: Assembly) -> Moves:
-    """The solution for a frame and those that share drawn screws with it."""
-    frames = _drawn_together(frame, assembly.frames)
-    return moves_for(assembly, [fault for each in frames for fault in faults_of(each, assembly)])
-
-
-def moves_for(assembly: Assembly, faults: Sequence[ScrewFault]) -> Moves:
-    """The solution for these faults alone."""
+    """The solution for what stands too close in a frame and in those that share drawn screws with it."""
+    limits = assembly.limits
+    faults: list[Fault] = []
+    for each in _drawn_together(frame, assembly.frames):
+        faults += near_edges(each, limits)
+        faults += too_close(each.screws, limits)
     return _Solver(assembly, faults).solution()
 
 
@@ -178,17 +179,6 @@ def crowding_notes(check: str, frame: Frame, moves: Moves, screws: Iterable[Scre
         )
 
 
-class _Drawn(NamedTuple):
-    """What one object of a drawing makes: screws that move together, images to the other side."""
-
-    members: tuple[tuple[Frame, Screw], ...]
-
-    def displaced(self, by: Floats) -> list[Floats]:
-        """Where each comes to stand, (n, 2) each, when the first moves by `by` (n, 2)."""
-        first = _sign(self.members[0][1])
-        return [np.asarray(s.at) + by * (first * _sign(s), 1.0) for _, s in self.members]
-
-
 def _sign(screw: Screw) -> float:
     return -1.0 if screw.image else 1.0
 
@@ -196,15 +186,17 @@ def _sign(screw: Screw) -> float:
 class _Solver:
     """Moves screws one after the other until no fault is left that it can cure."""
 
-    def __init__(self, assembly: Assembly, faults: Sequence[ScrewFault]) -> None:
+    def __init__(self, assembly: Assembly, faults: Sequence[Fault]) -> None:
         self._assembly = assembly
         order = {frame: n for n, frame in enumerate(assembly.frames)}
+        frame_of = {screw: order[frame] for frame in assembly.frames for screw in frame.screws}
         in_order = sorted(
-            faults, key=lambda f: (order[f.frame], not f.is_error, f.check, [(s.name, s.at) for s in f.screws])
+            faults,
+            key=lambda f: (frame_of[f.screws[0]], not f.is_error, len(f.screws), [(s.name, s.at) for s in f.screws]),
         )
         self._budget = Budget(_MOST_STEPS)
         self._open = {fault: n for n, fault in enumerate(in_order)}
-        self._faults: dict[Screw, list[ScrewFault]] = {}
+        self._faults: dict[Screw, list[Fault]] = {}
         for fault in in_order:
             for screw in fault.screws:
                 self._faults.setdefault(screw, []).append(fault)
@@ -222,8 +214,8 @@ class _Solver:
         self._stand = {frame: _places(frame.screws) for frame in assembly.frames}
         self._go = {frame: np.full_like(stand, np.inf) for frame, stand in self._stand.items()}
         self._number = {screw: n for frame in assembly.frames for n, screw in enumerate(frame.screws)}
-        self._after: set[Screw] = set()
-        self._gone: list[tuple[Frame, Screw]] = []
+        self._after: dict[Screw, tuple[Screw, ...]] = {}
+        self._gone: dict[Screw, _Drawn] = {}
 
     def solution(self) -> Moves:
         """Where all come to stand."""
@@ -236,17 +228,14 @@ class _Solver:
             self._leave_out()
         except TooCrowded:
             given_up = {screw: None for fault in self._open for screw in fault.screws}
-        stay = {screw: fault.frame for fault in self._open for screw in fault.screws}
-        moves = [
-            ScrewMove(frame, screw, self._at[screw], screw in self._after)
-            for frame in self._assembly.frames
-            for screw in sorted(frame.screws, key=lambda s: (s.name, s.at))
-            if screw in self._at
-        ]
         return Moves(
-            moves=tuple(moves),
-            out=tuple(self._gone),
-            stay=tuple((frame, screw) for screw, frame in stay.items()),
+            moves=tuple(
+                NewPlace(screw, self._at[screw], self._drawn[screw], self._after.get(screw, ()))
+                for frame in self._assembly.frames
+                for screw in sorted(frame.screws, key=lambda s: (s.name, s.at))
+                if screw in self._at
+            ),
+            out=self._gone,
             given_up=frozenset(given_up),
         )
 
@@ -267,7 +256,7 @@ class _Solver:
     def _rank(self, screw: Screw) -> Rank | None:
         """How pressing a screw is, least first; None where one move could cure no more than half of a fault."""
         found = self._open_of[screw]
-        edges = sum(fault.part is not None for fault in found)
+        edges = sum(isinstance(fault, NearEdge) for fault in found)
         if not edges and len(found) < 2:
             return None
         first = next(iter(found))
@@ -281,10 +270,10 @@ class _Solver:
                 for one in fault.screws:
                     self._open_of[one].pop(fault, None)
 
-    def _nearer_of(self, fault: ScrewFault, *, old_places: bool = True) -> None:
+    def _nearer_of(self, fault: Fault, *, old_places: bool = True) -> None:
         self._move(fault.screws[::-1], [fault], old_places=old_places)
 
-    def _move(self, movers: Sequence[Screw], faults: Sequence[ScrewFault], *, old_places: bool = True) -> None:
+    def _move(self, movers: Sequence[Screw], faults: Sequence[Fault], *, old_places: bool = True) -> None:
         """Moves that one of `movers` that has the nearest place; none if none has."""
         found: list[tuple[float, int, _Drawn, Floats]] = []
         for mover in movers:
@@ -298,13 +287,14 @@ class _Solver:
         for (frame, screw), there in zip(drawn.members, drawn.displaced(by[None, :]), strict=True):
             y, v = there[0].tolist()
             self._at[screw] = (y, v)
-            self._go[frame][self._number[screw]] = y, v
             moved.add(screw)
-        if not old_places:
-            self._after |= moved
+            if not old_places:
+                self._after[screw] = self._had_to_leave(frame, screw, there)
+        for frame, screw in drawn.members:
+            self._go[frame][self._number[screw]] = self._at[screw]
         self._close(moved)
 
-    def _nearest(self, mover: Screw, faults: Sequence[ScrewFault], *, old_places: bool) -> Floats | None:
+    def _nearest(self, mover: Screw, faults: Sequence[Fault], *, old_places: bool) -> Floats | None:
         """By how much the object that draws the mover should move, (2,) for its first screw; None if nowhere to.
 
         Tried are rings on from what the worst of the faults asks for, starting each straight away from what is too
@@ -385,6 +375,11 @@ class _Solver:
         gone = [frame.screws[n] for n in _near(go, screw.at, reach)]
         return [s for s in there if s not in mine] + [room.moved(s, self._at[s]) for s in gone if s not in mine]
 
+    def _had_to_leave(self, frame: Frame, screw: Screw, there: Floats) -> tuple[Screw, ...]:
+        """Those that stood, and stand no more, where a screw goes (1, 2)."""
+        gone = (frame.screws[n] for n in np.flatnonzero(np.isfinite(self._go[frame][:, 0])).tolist())
+        return tuple(other for other in gone if not self._room(frame).clear(screw, there, [other])[0])
+
     def _room(self, frame: Frame) -> ScrewRoom:
         if frame not in self._rooms:
             self._rooms[frame] = ScrewRoom.of(frame, self._assembly)
@@ -396,13 +391,14 @@ class _Solver:
         order = {screw: n for n, screw in enumerate(by_name)}
 
         def rank(screw: Screw) -> Rank | None:
-            near_edge = [fault.part is not None for fault in self._open_of[screw] if fault.is_error]
+            near_edge = [isinstance(fault, NearEdge) for fault in self._open_of[screw] if fault.is_error]
             edges = sum(near_edge)
             return (-edges, edges - len(near_edge), order[screw]) if near_edge else None
 
         for worst in _by_rank(self._faults, rank):
-            self._gone += self._drawn[worst].members
-            self._close([screw for _, screw in self._drawn[worst].members])
+            drawn = self._drawn[worst]
+            self._gone.update((screw, drawn) for _, screw in drawn.members)
+            self._close([screw for _, screw in drawn.members])
 
 
 def _by_rank(screws: Iterable[Screw], rank: Callable[[Screw], Rank | None]) -> Iterator[Screw]:
@@ -427,9 +423,9 @@ def _near(places: Floats, at: Way, reach: float) -> list[int]:
     return np.flatnonzero(np.all(np.abs(places - at) <= reach, axis=1)).tolist()
 
 
-def _away(mover: Screw, fault: ScrewFault) -> Way:
+def _away(mover: Screw, fault: Fault) -> Way:
     """Which way the mover is too near something: away from the edge, or from the other screw."""
-    if fault.part is not None:
+    if isinstance(fault, NearEdge):
         return _from_edge(mover, fault.part)
     other = next((screw for screw in fault.screws if screw is not mover), mover)
     line = np.subtract(mover.at, other.at)

@@ -59,7 +59,7 @@ def places_for_more(
 
 def moved_screws(frame: Frame, assembly: Assembly) -> list[Screw]:
     """The screws of a frame that other cures move, each where it goes (see `moves`)."""
-    moves = [move for move in moves_in(frame, assembly).moves if move.frame is frame]
+    moves = moves_in(frame, assembly).of(sorted(frame.screws, key=lambda s: (s.name, s.at)))
     room = ScrewRoom.of(frame, assembly) if moves else None
     return [room.moved(move.screw, move.at) for move in moves] if room is not None else []
 

@@ -198,6 +198,7 @@ def plan_defect(plan: Plan, slip: PlanSlip) -> Defect:
         source=plan.source_of("plan", "units"),
         measure=_measure(slip.times),
         cure=Sentence.of('set units = "{unit}", and check again', unit=slip.unit),
+        edits=plan.keys.set(("plan",), "units", slip.unit, sure=True),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 
 from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import exceeds, falls_short
@@ -10,6 +11,13 @@ from scrieve.shared.tolerances import exceeds, falls_short
 from ...boat.frame import Frame
 from ...boat.part import Part
 from .contact import depths
+
+_QUADRANT = 64  # segments a quarter turn of the path of a dowel's middle
+
+
+def along_wood(wood: shapely.Geometry, diameter: float) -> shapely.Geometry:
+    """The path (y, v) of the middle of a dowel that touches wood and stands in none of it."""
+    return shapely.boundary(shapely.buffer(wood, diameter / 2, quad_segs=_QUADRANT))
 
 
 @kept

@@ -32,6 +32,11 @@ class NearEdge(NamedTuple):
     least: float
     is_error: bool
 
+    @property
+    def screws(self) -> tuple[Screw, ...]:
+        """The one."""
+        return (self.screw,)
+
 
 def near_edges(frame: Frame, limits: Limits) -> Iterator[NearEdge]:
     """The screws of a frame that are too close to an edge, each with the part where it is closest."""

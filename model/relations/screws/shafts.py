@@ -35,6 +35,11 @@ class TooClose:
     touch: float
     first_head: bool
 
+    @property
+    def screws(self) -> tuple[Screw, ...]:
+        """Both."""
+        return self.first, self.second
+
 
 def too_close(screws: Sequence[Screw], limits: Limits) -> Iterator[TooClose]:
     """Every two of the screws of one frame that stand too close over a depth that they share."""

@@ -1,0 +1,122 @@
+"""Edits made from what a check has in hand: things of a frame, and places (y, v) of it, mm.
+
+Each is a tuple, empty where no edit of a drawing can do it: of what is proposed and not drawn, of an outline in a
+block. What is drawn on the port half alone is changed there, for both sides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import TypeAlias
+
+from scrieve.shared.edits import Add, Edit, Move, Remove, SetKey, Spot, Stretch, Target
+from scrieve.shared.findings import Source
+from scrieve.shared.tolerances import COINCIDENT
+
+from ..geometry.edges_moved import Shift, edges_moved
+from ..geometry.outline import Outline
+from .batten import Section
+from .frame import Frame
+from .part import Part
+from .screw import Dowel, Screw
+
+Point: TypeAlias = tuple[float, float]
+Thing: TypeAlias = Part | Screw | Dowel | Section
+
+
+def move(
+    frame: Frame, thing: Thing, to: Point, *, along: Sequence[str] = (), after: bool = False, sure: bool = False
+) -> tuple[Edit, ...]:
+    """A thing moved so that its middle comes to a place; what the same object draws goes along."""
+    if not thing.source.handle or (isinstance(thing, Part) and thing.source.bound):
+        return ()
+    start, end = _spots(frame, _middle(thing), to)
+    target, others = _target(frame, thing)
+    return (Move(target=target, start=start, end=end, along=tuple(along) or others, after=after, sure=sure),)
+
+
+def remove(frame: Frame, thing: Thing, *, along: Sequence[str] = ()) -> tuple[Edit, ...]:
+    """A thing taken out of its drawing."""
+    if not thing.source.handle:
+        return ()
+    (at,), (target, others) = _spots(frame, _middle(thing)), _target(frame, thing)
+    return (Remove(target=target, at=at, along=tuple(along) or others),)
+
+
+def stretch(frame: Frame, part: Part, shifts: Iterable[Shift], *, sure: bool = False) -> tuple[Edit, ...]:
+    """Edges of a part moved, as `edges_moved` has it."""
+    return stretched(frame, part, edges_moved(part.drawn, shifts), sure=sure)
+
+
+def stretched(
+    frame: Frame, part: Part, corners: Iterable[tuple[Point, Point]], *, sure: bool = False
+) -> tuple[Edit, ...]:
+    """Corners of a part, each from a place to another."""
+    pairs = dict.fromkeys((start, end) for corner in corners for start, end in [_spots(frame, *corner)])
+    if not pairs or not part.source.handle or part.source.bound:
+        return ()
+    return (Stretch(target=_target(frame, part)[0], corners=tuple(sorted(pairs)), sure=sure),)
+
+
+def add_round(
+    frame: Frame, like: Screw | Dowel, places: Iterable[Point], diameter: float, *, sure: bool = False
+) -> tuple[Edit, ...]:
+    """Circles about these places on the layer of a thing that is drawn."""
+    target, size = _new(frame, like.source, like.name), diameter / frame.view.scale
+    drawn = dict.fromkeys(spot for at in places for spot in _spots(frame, at))
+    return tuple(Add(target=target, points=(spot,), diameter=size, sure=sure) for spot in drawn if like.source.handle)
+
+
+def redrawn(frame: Frame, dowel: Dowel, diameter: float) -> tuple[Edit, ...]:
+    """A dowel drawn with another diameter."""
+    return (*remove(frame, dowel), *add_round(frame, dowel, [dowel.at], diameter))
+
+
+def add_outline(frame: Frame, like: Source, outline: Outline, label: str) -> tuple[Edit, ...]:
+    """An outline with a label on the layer of something that is drawn."""
+    if frame.view.half and float(outline.points[:, 0].mean()) < 0.0:
+        outline = outline.mirrored()
+    points = tuple(frame.view.point((float(y), float(v))) for y, v in outline.points)
+    bulges = tuple((outline.bulges * frame.view.side).tolist()) if outline.bulges.any() else ()
+    return (Add(target=_new(frame, like, label), points=points, bulges=bulges, text=label),)
+
+
+def in_drawing(frame: Frame, edit: Edit) -> Edit:
+    """An edit that is told in the frame's own (y, v), mm, in those of its drawing."""
+    if isinstance(edit, SetKey):
+        return edit
+    made = replace(edit, target=replace(edit.target, frame=frame.number, unit=frame.view.unit))
+    if isinstance(made, Add):
+        return replace(made, points=tuple(_spots(frame, *made.points)))
+    return replace(made, at=_spots(frame, made.at)[0]) if isinstance(made, Remove) else made
+
+
+def _target(frame: Frame, thing: Thing) -> tuple[Target, tuple[str, ...]]:
+    """What draws a thing, by the name of the first that it draws where it stands; and the names of the others."""
+    things: tuple[Thing, ...] = (*frame.parts, *frame.screws, *frame.dowels, *frame.sections)
+    same = {_name(each): each for each in things if each.source == thing.source} or {_name(thing): thing}
+    first, *others = sorted(same, key=lambda name: (frame.view.half and _middle(same[name])[0] < -COINCIDENT, name))
+    handles = (thing.source.handle, *thing.source.others)
+    return replace(_new(frame, thing.source, first), handles=handles), tuple(sorted(others))
+
+
+def _new(frame: Frame, like: Source, name: str) -> Target:
+    return Target(name=name, frame=frame.number, file=like.file, layer=like.layer, unit=frame.view.unit)
+
+
+def _spots(frame: Frame, *points: Point) -> list[Spot]:
+    """Where points of a frame lie in its drawing; of a side that is not drawn the image, as the first of them lies."""
+    side = -1.0 if frame.view.half and points[0][0] < -COINCIDENT else 1.0
+    return [frame.view.point((side * y, v)) for y, v in points]
+
+
+def _name(thing: Thing) -> str:
+    return thing.batten if isinstance(thing, Section) else thing.name
+
+
+def _middle(thing: Thing) -> Point:
+    if isinstance(thing, Part):
+        centre = thing.shape.centroid
+        return float(centre.x), float(centre.y)
+    return thing.centre if isinstance(thing, Section) else thing.at

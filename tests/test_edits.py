@@ -1,0 +1,347 @@
+"""Edits of findings: each names what is there; carried out in a copy of the files it takes its finding away."""
+
+from __future__ import annotations
+
+import tomllib
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import ezdxf
+import making
+import numpy as np
+import pytest
+from carrying_out import carry_out, replaced
+from replanning import change_drawings, change_plan, copy_of, drawn_in_inches, half_drawn, seen_from_the_other_side
+
+from scrieve.model import check, open_plan
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.editing import add_outline, move, stretch
+from scrieve.model.boat.view import DrawingView
+from scrieve.model.geometry.edges_moved import edges_moved
+from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_keys import PlanKeys
+from scrieve.model.plan.toml_places import TomlPlaces
+from scrieve.shared.edits import Add, Edit, Move, Relabel, Remove, SetKey, Stretch, Target
+from scrieve.shared.findings import Finding, Level, Source
+
+HULLS = Path(__file__).parents[1] / "hulls"
+FAULTY = HULLS / "skiff-with-faults"
+ELSEWHERE = {"cut-sheet", "mirror"}  # the other side and the sheets are as they were
+NOT_ALL_OF_IT = {
+    # the frame then stands on the line that is drawn, and its legs with it; a plate that is added wants its screws,
+    # an outline that is closed its label; what is mirrored has the faults of what it is the image of
+    "station", "joint-bare", "outline", "mirror",
+}  # fmt: skip
+
+
+@cache
+def faults() -> tuple[Finding, ...]:
+    return check(open_plan(FAULTY))
+
+
+def told(findings: Iterable[Finding]) -> Counter[tuple[object, ...]]:
+    """The findings that are no notes, by check, level and what they are about."""
+    return Counter((f.check, f.level, f.frame, f.parts) for f in findings if f.level is not Level.NOTE)
+
+
+def cured() -> list[Finding]:
+    return [finding for finding in faults() if finding.edits]
+
+
+def test_most_checks_give_edits_of_the_faults_and_all_kinds_are_among_them():
+    assert {finding.check for finding in cured()} >= {
+        "board", "cut-sheet", "dowel", "dowel-hold", "driver", "fair", "foul", "gusset-lap", "joint-bare", "joint-gap",
+        "label", "leg-bottom", "leg-pair", "leg-side", "mirror", "notch-foul", "notch-slack", "outline", "proud",
+        "screw-bite", "screw-count", "screw-edge", "screw-foul", "station",
+    }  # fmt: skip
+    assert {type(edit) for finding in cured() for edit in finding.edits} == {
+        Move,
+        Stretch,
+        Remove,
+        Add,
+        Relabel,
+        SetKey,
+    }
+
+
+def assert_named_things_exist(plan: Path, edits: Iterable[Edit]) -> None:
+    lines = (plan / "plan.toml").read_text(encoding="utf-8").splitlines()
+    drawings: dict[str, object] = {}
+    for edit in edits:
+        if isinstance(edit, SetKey):
+            assert edit.file == "plan.toml"
+            assert (1, 1) <= edit.start <= edit.end <= (len(lines) + 1, 1)
+            if edit.start < edit.end and edit.value:
+                assert str(edit.key[-1]) in lines[edit.start[0] - 1]
+            continue
+        file = edit.target.file
+        document = drawings.setdefault(file, ezdxf.readfile(plan / file))
+        assert edit.target.layer in document.layers
+        assert bool(edit.target.handles) != isinstance(edit, Add)
+        for handle in edit.target.handles:
+            assert document.entitydb[handle].dxf.owner == document.modelspace().layout_key
+
+
+def test_each_edit_names_objects_of_its_drawing_or_a_place_in_the_plan():
+    assert_named_things_exist(FAULTY, (edit for finding in faults() for edit in finding.edits))
+
+
+def test_carried_out_the_sure_edits_of_all_findings_take_them_away_and_make_no_other(tmp_path):
+    """Whatever is sure can be done all together."""
+    plan = copy_of(FAULTY, tmp_path / "skiff")
+    sure = [finding for finding in cured() if all(edit.sure for edit in finding.edits)]
+    assert len(sure) > 12
+    carry_out(plan, (edit for finding in sure for edit in finding.edits))
+    before, after = told(faults()), told(check(open_plan(plan)))
+    assert not [key for key in told(sure) if after[key] >= before[key]]
+    assert {key[0] for key in after if after[key] > before[key]} <= ELSEWHERE
+
+
+@pytest.mark.parametrize("number", [n for n, f in enumerate(faults()) if f.edits and not all(e.sure for e in f.edits)])
+def test_carried_out_the_other_edits_of_a_finding_take_it_away(tmp_path, number):
+    finding = faults()[number]
+    plan = copy_of(FAULTY, tmp_path / "skiff")
+    carry_out(plan, finding.edits)
+    found = check(open_plan(plan))
+    (own,) = told([finding])
+    before, after = told(faults()), told(found)
+    if finding.check == "outline":  # its frame's drawing has another
+        assert finding.message not in {other.message for other in found}
+    else:
+        assert after[own] < before[own]
+    if finding.check not in NOT_ALL_OF_IT:
+        assert {key[0] for key in after if after[key] > before[key]} <= ELSEWHERE
+
+
+# ---- the same boat drawn otherwise, and its mirror image
+
+SOUND = {"cut-sheet", "station", "mirror"}  # checks that what these do to drawings and plan disturbs
+
+
+def as_places(boat: Assembly, finding: Finding) -> list[tuple[object, ...]]:
+    """The edits of a finding in its frame's own (y, v), mm."""
+    return [place for edit in finding.edits if not isinstance(edit, SetKey) for place in _places(boat, edit)]
+
+
+def _places(boat: Assembly, edit) -> list[tuple[object, ...]]:
+    view = next((frame.view for frame in boat.frames if frame.number == edit.target.frame), None)
+    if view is None:
+        return []
+    spots = {
+        Move: lambda: [edit.start, edit.end],
+        Stretch: lambda: [spot for corner in edit.corners for spot in corner],
+        Add: lambda: sorted(edit.points),
+        Remove: lambda: [edit.at],
+        Relabel: list,
+    }[type(edit)]()
+    return sorted((type(edit).__name__, edit.sure, *np.round(view.back(spot), 3) + 0.0) for spot in spots)
+
+
+def assert_alike(ours: list[tuple[object, ...]], theirs: list[tuple[object, ...]]) -> None:
+    assert [one[:2] for one in ours] == [other[:2] for other in theirs]
+    assert np.array([one[2:] for one in ours]) == pytest.approx(np.array([other[2:] for other in theirs]), abs=2e-3)
+
+
+@pytest.mark.parametrize("change", [seen_from_the_other_side, drawn_in_inches])
+def test_however_a_boat_is_drawn_its_edits_come_to_the_same_places(tmp_path, change):
+    plan = copy_of(FAULTY, tmp_path / "skiff")
+    change(plan)
+    boat = open_plan(plan)
+    found = [finding for finding in check(boat) if finding.check not in SOUND]
+    assert_named_things_exist(plan, (edit for finding in found for edit in finding.edits))
+    first, wanted = open_plan(FAULTY), [finding for finding in faults() if finding.check not in SOUND]
+    assert [f.message for f in found] == [f.message for f in wanted]
+    alike = [(one, other) for one, other in zip(found, wanted, strict=True) if one.cure == other.cure]
+    assert len(alike) > 0.95 * len(found)  # of two screws as near to a place either may move
+    for one, other in alike:
+        assert_alike(as_places(boat, one), as_places(first, other))
+    carry_out(plan, (edit for finding in found if all(edit.sure for edit in finding.edits) for edit in finding.edits))
+    left = told(check(open_plan(plan)))
+    assert not {key for key in told(f for f in found if f.edits and all(e.sure for e in f.edits)) if left[key]}
+
+
+def test_edits_mirror_with_their_findings(tmp_path):
+    """Every drawing of a frame turned over and its labels exchanged: what was cured to port is cured to starboard."""
+    plan = copy_of(FAULTY, tmp_path / "skiff")
+
+    def turn(document) -> None:
+        for entity in document.modelspace():
+            entity.transform(ezdxf.math.Matrix44.scale(-1, 1, 1))
+            if entity.dxftype() == "TEXT":
+                swapped = entity.dxf.text.replace("port", "\0").replace("starboard", "port").replace("\0", "starboard")
+                entity.dxf.text = swapped
+
+    change_drawings(plan / "frames", turn)
+    boat, first = open_plan(plan), open_plan(FAULTY)
+    checks = ("proud", "notch-foul", "notch-slack", "gusset-lap", "leg-bottom", "leg-side", "joint-gap", "dowel")
+    found, wanted = (
+        sorted(check(each, only=checks), key=lambda f: (f.check, f.frame, abs(f.at[1]), f.at[2]))
+        for each in (boat, first)
+    )
+    assert [(f.check, f.frame, bool(f.edits)) for f in found] == [(f.check, f.frame, bool(f.edits)) for f in wanted]
+    ours = sorted(place for finding in found for place in as_places(boat, finding))
+    theirs = sorted((kind, sure, -y + 0.0, v) for finding in wanted for kind, sure, y, v in as_places(first, finding))
+    assert_alike(ours, theirs)
+
+
+def test_in_a_half_drawing_what_is_to_starboard_is_changed_to_port(tmp_path):
+    plan = copy_of(HULLS / "skiff", tmp_path / "skiff")
+
+    def lengthen(document) -> None:
+        for line in document.modelspace().query("LWPOLYLINE"):
+            if line.dxf.layer.startswith("LEG"):
+                line.set_points([(u, v - 3.0 if v < 1.0 else v, b) for u, v, b in line.get_points("xyb")], format="xyb")
+
+    change_drawings(plan / "frames", lengthen)
+    half_drawn(plan)
+    boat = open_plan(plan)
+    found = [finding for finding in check(boat, only=["leg-bottom"]) if finding.edits]
+    assert len(found) > 4
+    assert_named_things_exist(plan, (edit for finding in found for edit in finding.edits))
+    carry_out(plan, (edit for finding in found for edit in finding.edits))
+    assert check(open_plan(plan), only=["leg-bottom"]) == ()
+
+
+# ---- the plan's text
+
+PLAN = """[plan]
+name = "Burdock"   # hers
+units = "in"
+
+[layers]
+"A B" = { makes = "part", stock = "ply" }
+
+[[frames]]
+station = 10  # aft
+[[frames]]
+number = "2"
+
+[[order]]
+first = "a"
+then = "b"
+
+[limits]
+"""
+
+
+@pytest.mark.parametrize("text", [PLAN, PLAN.rstrip("\n"), PLAN.replace("\n", "\r\n")])
+def test_what_is_set_stands_in_the_plan_and_nothing_else_has_changed(text):
+    keys = PlanKeys(file="plan.toml", unit="in", places=TomlPlaces.of(text))
+    before = tomllib.loads(text)
+    frame = Source(file="plan.toml", line=8)
+    for edits, path, value in (
+        (keys.set(frame, "station", 50.8), ("frames", 0, "station"), 2),
+        (keys.set(("frames", 1), "station", 25.4), ("frames", 1, "station"), 1),
+        (keys.set(("layers", "A B"), "role", 'a "gusset"'), ("layers", "A B", "role"), 'a "gusset"'),
+        (keys.set(("layers", "A B"), "stock", "x"), ("layers", "A B", "stock"), "x"),
+        (keys.set(("limits",), "joint gap", (25.4, 12.7)), ("limits", "joint gap"), [1, 0.5]),
+        (keys.set(("plan",), "name", "Dock"), ("plan", "name"), "Dock"),
+        (keys.without(Source(file="plan.toml", line=13)), ("order",), None),
+        (keys.with_tables("order", [{"first": "c", "then": "d"}]), ("order", 1), {"first": "c", "then": "d"}),
+    ):
+        (edit,) = edits
+        after = tomllib.loads(replaced(text, edit))
+        wanted = tomllib.loads(text)
+        holder = wanted
+        for key in path[:-1]:
+            holder = holder[key]
+        if value is None:
+            del holder[path[-1]]
+        elif isinstance(holder, list):
+            holder.append(value)
+        else:
+            holder[path[-1]] = value
+        assert after == wanted != before, edit
+        assert "# hers" in replaced(text, edit)
+
+
+def test_a_key_whose_place_is_not_known_gives_no_edit():
+    keys = PlanKeys(file="plan.toml", places=TomlPlaces.of(PLAN))
+    assert keys.set(("cutter",), "diameter", 10.0) == ()
+    assert keys.set(Source(file="plan.toml", line=9), "station", 10.0) == ()
+    assert PlanKeys().with_tables("order", [{"first": "a", "then": "b"}]) == ()
+
+
+# ---- outlines
+
+
+def test_an_edge_moves_between_the_edges_beside_it():
+    """By hand: the top of a trapezium 100 wide below and 60 above goes up 10 and is 50 wide."""
+    outline = Outline.of([(0, 0), (100, 0), (80, 40), (20, 40)])
+    moved = edges_moved(outline, [((50.0, 40.0), (0.0, 1.0), 10.0)])
+    assert moved == (((80.0, 40.0), (75.0, 50.0)), ((20.0, 40.0), (25.0, 50.0)))
+
+
+def test_a_round_between_goes_along_and_keeps_its_form():
+    bulge = np.tan(np.pi / 8)
+    outline = Outline.of([(0, 0), (100, 0), (100, 30), (90, 40), (0, 40)], [0, 0, bulge, 0, 0])
+    assert edges_moved(outline, [((50.0, 40.0), (0.0, 1.0), 5.0)]) == (
+        ((100.0, 30.0), (100.0, 35.0)),
+        ((90.0, 40.0), (90.0, 45.0)),
+        ((0.0, 40.0), (0.0, 45.0)),
+    )
+
+
+@pytest.mark.parametrize(
+    "shift",
+    [
+        ((50.0, 20.0), (0.0, 1.0), 5.0),  # no edge there
+        ((50.0, 40.0), (1.0, 0.0), 5.0),  # not the way that the edge faces
+        ((50.0, 40.0), (0.0, 1.0), -40.0),  # nothing would be left
+        ((100.0, 20.0), (1.0, 0.0), 5.0),  # it ends on a round that is no corner's
+    ],
+)
+def test_where_an_edge_cannot_be_moved_there_is_no_edit(shift):
+    outline = Outline.of([(0, 0), (100, 0), (100, 40), (0, 40)], [0.5, 0, 0, 0])
+    assert edges_moved(outline, [shift]) == ()
+
+
+def in_block(part):
+    return replace(part, source=replace(part.source, bound=True))
+
+
+def test_what_is_not_drawn_alone_has_no_edit():
+    part = making.part("floor", making.rectangle(0, 0, 100, 40))
+    bound = in_block(part)
+    met = making.frame([part])
+    shift = ((50.0, 40.0), (0.0, 1.0), 5.0)
+    assert stretch(met, part, [shift]) and move(met, part, (0.0, 0.0))
+    assert (stretch(met, bound, [shift]), move(met, bound, (0.0, 0.0))) == ((), ())
+    proposed = replace(making.dowel((0.0, 0.0)), source=met.source)
+    assert move(met, proposed, (1.0, 0.0)) == ()
+
+
+def test_an_outline_that_is_added_turns_as_its_drawing_is_seen():
+    """A half disc on the port side, arc outward: seen from aft it lies to the left, and its arc runs the other way."""
+    half = Outline.of([(0, 0), (0, -20)], [-1.0, 0.0])
+    met = replace(making.frame([]), view=DrawingView(shown="frames/5.dxf", side=-1.0, origin=(5.0, 0.0)))
+    (added,) = add_outline(met, Source(file="frames/5.dxf", handle="1", layer="PLY"), half, "cheek")
+    assert added == Add(
+        target=Target(name="cheek", frame="5", file="frames/5.dxf", layer="PLY", unit="mm"),
+        points=((5.0, 0.0), (5.0, -20.0)), bulges=(1.0, -0.0), text="cheek",
+    )  # fmt: skip
+
+
+# ---- keys of the plan, where a check tells of one
+
+
+def test_a_wish_that_cannot_be_kept_is_taken_out_of_the_plan(tmp_path):
+    plan = copy_of(HULLS / "skiff", tmp_path / "skiff")
+    change_plan(
+        plan, lambda content: content.update(order=[{"first": "F3 port chine gusset, forward", "then": "F3 floor"}])
+    )
+    (finding,) = (f for f in check(open_plan(plan)) if f.level is Level.ERROR)
+    assert [edit.sure for edit in finding.edits] == [True]
+    carry_out(plan, finding.edits)
+    assert not [f for f in check(open_plan(plan)) if f.level is not Level.NOTE]
+
+
+def test_a_frame_beside_the_centreline_has_its_origin_set(tmp_path):
+    plan = copy_of(HULLS / "skiff", tmp_path / "skiff")
+    change_plan(plan, lambda content: content["frames"][2].update(origin=[4.0, 0.0]))
+    (finding,) = (f for f in check(open_plan(plan), only=["mirror"]) if f.edits)
+    carry_out(plan, finding.edits)
+    assert check(open_plan(plan), only=["mirror"]) == ()
