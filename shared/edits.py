@@ -46,7 +46,7 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stretch:
+class Reshape:
     """Corners of the target go from a place to another each, the lines and arcs between them with them."""
 
     target: Target
@@ -106,5 +106,5 @@ class SetKey:
     sure: bool = False
 
 
-OfDrawing: TypeAlias = Move | Stretch | Remove | Add | Relabel
+OfDrawing: TypeAlias = Move | Reshape | Remove | Add | Relabel
 Edit: TypeAlias = OfDrawing | SetKey

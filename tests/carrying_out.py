@@ -10,7 +10,7 @@ import ezdxf
 import numpy as np
 import shapely
 
-from scrieve.shared.edits import Add, Edit, Move, Relabel, Remove, SetKey, Stretch
+from scrieve.shared.edits import Add, Edit, Move, Relabel, Remove, Reshape, SetKey
 
 NEAR = 1e-3
 """of a drawing's unit; a corner this close to where an edit has it is that corner."""
@@ -55,9 +55,9 @@ def change(document, edit) -> None:
             (entity,) = entities
             assert entity.dxf.text == edit.was
             entity.dxf.text = edit.text
-        case Stretch():
+        case Reshape():
             for start, end in edit.corners:
-                assert sum(_stretched(entity, start, end) for entity in entities) > 0, (edit.target, start)
+                assert sum(_reshaped(entity, start, end) for entity in entities) > 0, (edit.target, start)
         case Add():
             style = {"layer": edit.target.layer}
             if edit.diameter:
@@ -71,7 +71,7 @@ def change(document, edit) -> None:
                 space.add_text(edit.text, dxfattribs={**style, "insert": (at.x, at.y), "height": 5.0})
 
 
-def _stretched(entity, start, end) -> int:
+def _reshaped(entity, start, end) -> int:
     """How many corners of an object were moved."""
     if entity.dxftype() == "LWPOLYLINE":
         points = entity.get_points("xyb")

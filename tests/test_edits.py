@@ -18,13 +18,13 @@ from replanning import change_drawings, change_plan, copy_of, drawn_in_inches, h
 
 from scrieve.model import check, open_plan
 from scrieve.model.boat.assembly import Assembly
-from scrieve.model.boat.editing import add_outline, move, stretch
+from scrieve.model.boat.editing import add_outline, move, reshape
 from scrieve.model.boat.view import DrawingView
 from scrieve.model.geometry.edges_moved import edges_moved
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.plan.plan_keys import PlanKeys
 from scrieve.model.plan.toml_places import TomlPlaces
-from scrieve.shared.edits import Add, Edit, Move, Relabel, Remove, SetKey, Stretch, Target
+from scrieve.shared.edits import Add, Edit, Move, Relabel, Remove, Reshape, SetKey, Target
 from scrieve.shared.findings import Finding, Level, Source
 
 HULLS = Path(__file__).parents[1] / "hulls"
@@ -59,7 +59,7 @@ def test_most_checks_give_edits_of_the_faults_and_all_kinds_are_among_them():
     }  # fmt: skip
     assert {type(edit) for finding in cured() for edit in finding.edits} == {
         Move,
-        Stretch,
+        Reshape,
         Remove,
         Add,
         Relabel,
@@ -118,7 +118,7 @@ def test_carried_out_the_other_edits_of_a_finding_take_it_away(tmp_path, number)
 
 # ---- the same boat drawn otherwise, and its mirror image
 
-SOUND = {"cut-sheet", "station", "mirror"}  # checks that what these do to drawings and plan disturbs
+SOUND = {"cut-sheet", "station", "mirror", "label"}  # checks that what these do to drawings and plan disturbs
 
 
 def as_places(boat: Assembly, finding: Finding) -> list[tuple[object, ...]]:
@@ -132,7 +132,7 @@ def _places(boat: Assembly, edit) -> list[tuple[object, ...]]:
         return []
     spots = {
         Move: lambda: [edit.start, edit.end],
-        Stretch: lambda: [spot for corner in edit.corners for spot in corner],
+        Reshape: lambda: [spot for corner in edit.corners for spot in corner],
         Add: lambda: sorted(edit.points),
         Remove: lambda: [edit.at],
         Relabel: list,
@@ -308,8 +308,8 @@ def test_what_is_not_drawn_alone_has_no_edit():
     bound = in_block(part)
     met = making.frame([part])
     shift = ((50.0, 40.0), (0.0, 1.0), 5.0)
-    assert stretch(met, part, [shift]) and move(met, part, (0.0, 0.0))
-    assert (stretch(met, bound, [shift]), move(met, bound, (0.0, 0.0))) == ((), ())
+    assert reshape(met, part, [shift]) and move(met, part, (0.0, 0.0))
+    assert (reshape(met, bound, [shift]), move(met, bound, (0.0, 0.0))) == ((), ())
     proposed = replace(making.dowel((0.0, 0.0)), source=met.source)
     assert move(met, proposed, (1.0, 0.0)) == ()
 

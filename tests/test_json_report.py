@@ -124,7 +124,7 @@ def test_what_is_written_of_the_demonstration_boats_meets_the_schema():
     assert {mark["mark"] for mark in marks} == {"span", "region", "line", "arrow", "axis", "ghost"}
     assert any("triangles" in mark for mark in marks)
     edits = [edit for finding in faulty["findings"] for edit in finding["edits"]]
-    assert {edit["edit"] for edit in edits} == {"move", "stretch", "remove", "add", "relabel", "set"}
+    assert {edit["edit"] for edit in edits} == {"move", "reshape", "remove", "add", "relabel", "set"}
 
 
 def test_marks_and_measure_are_those_of_the_finding_rounded():

@@ -10,7 +10,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
-from scrieve.shared.edits import Add, Edit, Move, Remove, SetKey, Spot, Stretch, Target
+import numpy as np
+
+from scrieve.shared.edits import Add, Edit, Move, Remove, Reshape, SetKey, Spot, Target
 from scrieve.shared.findings import Source
 from scrieve.shared.tolerances import COINCIDENT
 
@@ -44,19 +46,21 @@ def remove(frame: Frame, thing: Thing, *, along: Sequence[str] = ()) -> tuple[Ed
     return (Remove(target=target, at=at, along=tuple(along) or others),)
 
 
-def stretch(frame: Frame, part: Part, shifts: Iterable[Shift], *, sure: bool = False) -> tuple[Edit, ...]:
+def reshape(frame: Frame, part: Part, shifts: Iterable[Shift], *, sure: bool = False) -> tuple[Edit, ...]:
     """Edges of a part moved, as `edges_moved` has it."""
-    return stretched(frame, part, edges_moved(part.drawn, shifts), sure=sure)
+    return reshaped(frame, part, edges_moved(part.drawn, shifts), sure=sure)
 
 
-def stretched(
+def reshaped(
     frame: Frame, part: Part, corners: Iterable[tuple[Point, Point]], *, sure: bool = False
 ) -> tuple[Edit, ...]:
-    """Corners of a part, each from a place to another."""
-    pairs = dict.fromkeys((start, end) for corner in corners for start, end in [_spots(frame, *corner)])
-    if not pairs or not part.source.handle or part.source.bound:
+    """Corners of a part, each from a place to another; nothing where one is no corner that is drawn."""
+    corners = [pair for pair in corners if pair[0] != pair[1]]
+    are = all(np.hypot(*(part.drawn.points - start).T).min() <= COINCIDENT for start, _ in corners)
+    pairs = {(start, end) for corner in corners for start, end in [_spots(frame, *corner)]}
+    if not (pairs and are and part.source.handle) or part.source.bound:
         return ()
-    return (Stretch(target=_target(frame, part)[0], corners=tuple(sorted(pairs)), sure=sure),)
+    return (Reshape(target=_target(frame, part)[0], corners=tuple(sorted(pairs)), sure=sure),)
 
 
 def add_round(
@@ -66,11 +70,6 @@ def add_round(
     target, size = _new(frame, like.source, like.name), diameter / frame.view.scale
     drawn = dict.fromkeys(spot for at in places for spot in _spots(frame, at))
     return tuple(Add(target=target, points=(spot,), diameter=size, sure=sure) for spot in drawn if like.source.handle)
-
-
-def redrawn(frame: Frame, dowel: Dowel, diameter: float) -> tuple[Edit, ...]:
-    """A dowel drawn with another diameter."""
-    return (*remove(frame, dowel), *add_round(frame, dowel, [dowel.at], diameter))
 
 
 def add_outline(frame: Frame, like: Source, outline: Outline, label: str) -> tuple[Edit, ...]:

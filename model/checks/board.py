@@ -106,14 +106,12 @@ def _apart(holes: Sequence[Hole], board: Board, assembly: Assembly) -> tuple[Edi
             return remove(frame, dowel)
     for hole in alone:
         frame, dowel = _frame_of(hole, assembly), hole.dowels[0]
-        taken = [
-            shapely.buffer(shapely.Point(other.at), (hole.diameter + other.diameter) / 2 + board.web * widest + SLIVER)
-            for other in board.holes
-            if other is not hole
-            for widest in [max(hole.diameter, other.diameter)]
-        ]
+        others = [other for other in board.holes if other is not hole]
+        widest = [max(hole.diameter, other.diameter) for other in others]
+        apart = [(hole.diameter + o.diameter) / 2 + board.web * w + SLIVER for o, w in zip(others, widest, strict=True)]
+        taken = shapely.union_all(shapely.buffer(shapely.points([other.at for other in others]), apart))
         wood = shapely.union_all([part.shape for part in frame.core])
-        free = shapely.difference(along_wood(wood, hole.diameter), shapely.union_all(taken))
+        free = shapely.difference(along_wood(wood, hole.diameter), taken)
         y, v = shapely.get_coordinates(shapely.shortest_line(free, shapely.Point(hole.at)))[0].tolist()
         moved = (*(each for each in frame.dowels if each is not dowel), replace(dowel, at=(y, v)))
         if _holds_as_well(frame, moved, assembly):

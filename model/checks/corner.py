@@ -19,7 +19,6 @@ from ..boat.evidence import Marker, rail, seen_face, subject, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..geometry.overlap import Overlap, deepest
-from ..plan.plan_keys import PlanKeys
 from ..relations.fouls.foul import as_drawn
 from ..relations.fouls.passing import RAILS, battens_passing, rail_passage
 from ..relations.notches.corner_wood import CornerWood, corner_wood
@@ -82,7 +81,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         for wood in woods:
             fouled = _fouled(wood, untold)
             if fouled is not None:
-                yield _error(frame, wood, fouled, radius, assembly.keys)
+                yield _error(frame, wood, fouled, radius, assembly)
             elif not any(shapely.dwithin(wood.region, batten.shape, batten.bite) for batten in told):
                 harmless.append(wood)
         if harmless:
@@ -145,11 +144,11 @@ def _apart(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
     return a[0] >= b[2] or b[0] >= a[2] or a[1] >= b[3] or b[1] >= a[3]
 
 
-def _error(frame: Frame, wood: CornerWood, fouled: _Fouled, radius: float, keys: PlanKeys) -> Finding:
+def _error(frame: Frame, wood: CornerWood, fouled: _Fouled, radius: float, assembly: Assembly) -> Finding:
     part, overlap = wood.part, fouled.overlap
     marker = Marker(frame=frame, w=(part.low + part.high) / 2)
     deep = mm(overlap.depth)
-    cure, edits = _cure(wood.drawn_radius, radius, fouled, keys)
+    cure, edits = _cure(wood.drawn_radius, radius, fouled, assembly)
     return Finding(
         check="corner",
         level=Level.ERROR,
@@ -199,19 +198,19 @@ def _drawn(radius: float) -> str:
     return "a sharp inside corner"
 
 
-def _cure(drawn: float, radius: float, fouled: _Fouled, keys: PlanKeys) -> tuple[str, tuple[Edit, ...]]:
+def _cure(drawn: float, radius: float, fouled: _Fouled, assembly: Assembly) -> tuple[str, tuple[Edit, ...]]:
     """The ways there are, and the one of them that is a key of the plan: easing the batten, or a smaller cutter."""
     edits: tuple[Edit, ...] = ()
     other, to = fouled.obstacle, _radius(radius)
     ways = [Sentence.of("draw a relief of {radius} radius into the corner", radius=to)]
     if other.eases:
         ways.append(Sentence.of("ease the {batten}'s arris to {radius}", batten=other, radius=to))
-        edits = keys.set(("battens", other.batten), "arris", radius)
+        edits = assembly.keys.set(("battens", other.batten), "arris", radius)
     elif other.kind == "part":
         ways.append(Sentence.of("round the corner of {part} to {radius}", part=other, radius=to))
     if drawn > 0:
         most = Quantity.of(2 * drawn, f"{2 * drawn:.2f} mm")
-        edits = edits or keys.set(("cutter",), "diameter", round(most.value, 2))
+        edits = edits or assembly.keys.set(("cutter",), "diameter", round(most.value, 2))
         ways.append(Sentence.of("cut it with a cutter of at most {most}", most=most))
     return joined(ways, ", or ", ", or "), edits
 

@@ -18,7 +18,7 @@ from scrieve.shared.tolerances import SLIVER, exceeds
 from scrieve.shared.wording import formatted, listed, mm, place, plain
 
 from ..boat.assembly import Assembly
-from ..boat.editing import move, redrawn, remove
+from ..boat.editing import add_round, move, remove
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -102,7 +102,9 @@ def _other_diameter(frame: Frame, alike: list[Dowel], assembly: Assembly) -> Fin
                 wanted=plain(wanted),
                 drawn=Quantity.of(drawn, f"{drawn:.6g}"),
             ),
-            tuple(edit for each in alike for edit in redrawn(frame, each, wanted)),
+            tuple(
+                edit for each in alike for edit in (*remove(frame, each), *add_round(frame, each, [each.at], wanted))
+            ),
         ),
         evidence=tuple(mark.ghost(disc(dowel.at, wanted), frame.core_low, frame.core_high) for dowel in alike),
     )

@@ -68,16 +68,15 @@ def _finding(foul: Foul, assembly: Assembly) -> Finding:
 def _moved(foul: Foul, assembly: Assembly, room: float) -> tuple[Edit, ...]:
     """The one that fewer screws hold moved, where both are parts of one frame that foul in its plane."""
     frame = next((frame for frame in assembly.frames if frame.number == foul.frame), None)
-    if frame is None or {foul.first.kind, foul.second.kind} != {"part"}:
+    parts = {part.name: part for part in frame.parts} if frame is not None else {}
+    both = [parts[each.name] for each in (foul.first, foul.second) if each.name in parts]
+    if frame is None or len(both) < 2:
         return ()
     y, v, w = room * frame.placement.vector_to_frame([foul.way])[0]
-    first, second = ([part for part in frame.parts if part.name == each.name] for each in (foul.first, foul.second))
-    if not (first and second) or abs(w) > COINCIDENT:
-        return ()
-    held = [sum(ply.part is part for screw in frame.screws for ply in screw.plies) for part in (*first, *second)]
-    part, y, v = (first[0], y, v) if held[0] <= held[1] else (second[0], -y, -v)
+    held = [sum(ply.part is part for screw in frame.screws for ply in screw.plies) for part in both]
+    part, sign = (both[0], 1.0) if held[0] <= held[1] else (both[1], -1.0)
     centre = part.shape.centroid
-    return move(frame, part, (centre.x + y, centre.y + v))
+    return move(frame, part, (centre.x + sign * y, centre.y + sign * v)) if abs(w) <= COINCIDENT else ()
 
 
 def _cure(foul: Foul, room: Quantity) -> Sentence:

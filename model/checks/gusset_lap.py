@@ -8,14 +8,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import COINCIDENT
 from scrieve.shared.wording import at_least, mm, plain, plates
 
 from ..boat.assembly import Assembly
-from ..boat.editing import stretch
+from ..boat.editing import reshape
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -68,7 +67,7 @@ def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, fact
             lacking=lacking,
             member=member,
         ),
-        edits=_longer(frame, short, gussets, lacking.value),
+        edits=reshape(frame, _ending(short, gussets), [(short.at, _over(short), lacking.value)], sure=True),
         source=gussets[0].source,
         subjects=subjects(member, *gussets),
         measure=Measure(value=short.reach, limit=limit, sense="least"),
@@ -76,11 +75,9 @@ def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, fact
     )
 
 
-def _longer(frame: Frame, short: Reach, gussets: list[Part], by: float) -> tuple[Edit, ...]:
-    """The gusset that ends there drawn out along the member; plates of both faces are one outline."""
-    gusset = min(gussets, key=lambda each: each.shape.exterior.distance(shapely.Point(short.at)))
-    y, v = _over(short).tolist()
-    return stretch(frame, gusset, [(short.at, (y, v), by)], sure=True)
+def _ending(short: Reach, gussets: list[Part]) -> Part:
+    """The gusset that ends there."""
+    return min(gussets, key=lambda each: each.shape.exterior.distance(shapely.Point(short.at)))
 
 
 def _wanted(short: Reach, limit: float) -> NDArray[np.float64]:

@@ -15,11 +15,10 @@ from scrieve.shared.tolerances import COINCIDENT, exceeds
 from scrieve.shared.wording import at_least, joined, listed, mm, place
 
 from ..boat.assembly import Assembly
-from ..boat.editing import stretch
+from ..boat.editing import reshape
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
-from ..geometry.edges_moved import Shift
 from ..geometry.overlap import Overlap
 from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
@@ -29,7 +28,6 @@ from ..relations.legs.leg_head import Adrift, adrift
 from .check import Check, Page
 
 _OVERLAP = "{first} and {second} overlap by {amount} at their joint, up to {limit} is allowed"
-_NO_EDITS: tuple[Edit, ...] = ()
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
@@ -65,7 +63,8 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
     else:
         says = _OVERLAP
         what, amount = "shorten", joint.overlap
-    by, edits = at_least(amount), _NO_EDITS
+    by = at_least(amount)
+    edits: tuple[Edit, ...] = ()
     lengths = [distance for stretch in joint.stretches for distance in stretch.apart]
     if exceeds(max(lengths) - min(lengths), limit):
         cure = Sentence.of("recut the end of {part}: {wedge}", part=part, wedge=_wedge(joint))
@@ -91,12 +90,9 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
 
 def _recut(frame: Frame, joint: Joint, part: Part, by: float) -> tuple[Edit, ...]:
     """The end of a part, piece by piece of the joint, drawn out by so much or cut back."""
-    shifts: list[Shift] = []
-    for piece in joint.stretches:
-        edge, sign = (piece.first, 1.0) if part is joint.first else (piece.second, -1.0)
-        (a, b), (c, d) = edge
-        shifts.append((((a + c) / 2, (b + d) / 2), (sign * piece.way[0], sign * piece.way[1]), by))
-    return stretch(frame, part, shifts)
+    if part is joint.first:
+        return reshape(frame, part, [(piece.first, piece.way, by) for piece in joint.stretches])
+    return reshape(frame, part, [(piece.second, np.negative(piece.way), by) for piece in joint.stretches])
 
 
 def _bite(frame: Frame, joint: Joint, overlap: Overlap, limit: float) -> Finding:
@@ -231,7 +227,6 @@ def _touching(frame: Frame, apart: Apart) -> Finding:
 def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
     ply, core = found.ply, found.nearest
     mark, by = Marker(frame=frame, w=(ply.low + ply.high) / 2), at_least(found.distance)
-    way = np.subtract(*found.across[::-1]) / max(found.distance, COINCIDENT)
     if found.laps:
         said = (
             "{first} laps no core part, as its like does in other frames: {second} is {amount} off, {limit} is allowed"
@@ -247,7 +242,7 @@ def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
         frame=frame.number,
         at=mark.at(np.mean(found.across, axis=0)),
         cure=Sentence.of(cure, ply=ply, by=by, core=core),
-        edits=stretch(frame, ply, [(found.across[0], (float(way[0]), float(way[1])), by.value)]),
+        edits=reshape(frame, ply, [(found.across[0], np.subtract(*found.across[::-1]), by.value)]),
         source=ply.source,
         subjects=subjects(ply, core),
         measure=Measure(value=found.distance, limit=limit),

@@ -9,11 +9,11 @@ import numpy as np
 from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Quantity, Sentence
-from scrieve.shared.tolerances import COINCIDENT, SLIVER, exceeds
+from scrieve.shared.tolerances import SLIVER, exceeds
 from scrieve.shared.wording import at_least, mm
 
 from ..boat.assembly import Assembly
-from ..boat.editing import stretched
+from ..boat.editing import reshaped
 from ..boat.evidence import Marker, rail, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
@@ -101,15 +101,13 @@ def _cure(frame: Frame, bearing: Bearing, tilted: bool, heights: list[float]) ->
 def _recut(frame: Frame, ply: Part, bearing: Bearing, down: float, limit: float) -> tuple[Edit, ...]:
     """The bearing edge of a ply brought to the rail, with all that reaches below it; where it is tilted, each end."""
     heights = _in_plane(frame, bearing)
-    changes = [float(np.copysign(_by(height).value, height)) if _matters(height) else 0.0 for height in heights]
-    (y, v), (y2, v2) = bearing.inner, bearing.outer
-    if _is_tilted(bearing, limit):
-        corners = [((y, v), (y, v + down * changes[0])), ((y2, v2), (y2, v2 + down * changes[1]))]
-        drawn = all(np.hypot(*(ply.drawn.points - at).T).min() <= COINCIDENT for at, _ in corners)
-        return stretched(frame, ply, [pair for pair in corners if drawn and pair[0] != pair[1]], sure=True)
-    by = down * max(changes, key=abs)
-    below = [(a, b) for a, b in ply.drawn.points.tolist() if (b - (v + v2) / 2) * down > -SLIVER]
-    return stretched(frame, ply, [((a, b), (a, b + by)) for a, b in below], sure=True)
+    changes = [float(np.copysign(_by(height).value, height)) * down if _matters(height) else 0.0 for height in heights]
+    ends = [bearing.inner, bearing.outer]
+    if not _is_tilted(bearing, limit):
+        level = np.mean(ends, axis=0)[1]
+        ends = [(y, v) for y, v in ply.drawn.points.tolist() if (v - level) * down > -SLIVER]
+        changes = [max(changes, key=abs)] * len(ends)
+    return reshaped(frame, ply, [((y, v), (y, v + by)) for (y, v), by in zip(ends, changes, strict=True)], sure=True)
 
 
 def _is_tilted(bearing: Bearing, limit: float) -> bool:

@@ -17,7 +17,7 @@ from scrieve.shared.tolerances import COINCIDENT, exceeds
 from scrieve.shared.wording import at_least, listed, mm, place
 
 from ..boat.assembly import Assembly
-from ..boat.editing import add_outline, stretch
+from ..boat.editing import add_outline, reshape
 from ..boat.evidence import Marker, seen_face, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
@@ -201,7 +201,7 @@ def _not_flush(frame: Frame, leg: Leg, step: _FlushStep, which: str, limit: floa
         cure=Sentence.of(
             "draw both {which} edges in one line: move one of them by {step}", which=which, step=mm(step.size)
         ),
-        edits=stretch(frame, step.plies[1], [(step.ends[1], way, step.ends[0][axis] - step.ends[1][axis])]),
+        edits=reshape(frame, step.plies[1], [(step.ends[1], way, step.ends[0][axis] - step.ends[1][axis])]),
         evidence=(marker.span(one, one + across),),
     )
 

@@ -12,7 +12,7 @@ from scrieve.shared.tolerances import exceeds
 from scrieve.shared.wording import at_least, mm
 
 from ..boat.assembly import Assembly
-from ..boat.editing import stretch
+from ..boat.editing import reshape
 from ..boat.evidence import Marker, rail, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
@@ -88,10 +88,9 @@ def _finding(
 
 def _moved(frame: Frame, ply: Part, locating: Locating, side: str) -> tuple[Edit, ...]:
     """The locating edge of a ply brought to the rail's inner face."""
-    (y, v), (y2, v2) = locating.ends
     way = 1.0 if (side == "port") == (locating.worst < 0.0) else -1.0
     by = at_least(abs(locating.worst)).value
-    return stretch(frame, ply, [(((y + y2) / 2, (v + v2) / 2), (way, 0.0), by)], sure=True)
+    return reshape(frame, ply, [(locating.ends, (way, 0.0), by)], sure=True)
 
 
 def _without(frame: Frame, leg: Leg, strongback: Strongback) -> Finding:

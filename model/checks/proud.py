@@ -13,7 +13,7 @@ from scrieve.shared.sentences import Sentence
 from scrieve.shared.wording import at_least, mm, place, plates
 
 from ..boat.assembly import Assembly
-from ..boat.editing import stretch
+from ..boat.editing import reshape
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
@@ -94,8 +94,7 @@ def _stepped(frame: Frame, assembly: Assembly, step: OuterStep, limit: float) ->
 
 def _in(frame: Frame, part: Part, proud: Proud, by: float, *, sure: bool = False) -> tuple[Edit, ...]:
     """The edge that stands out, `by` mm further in."""
-    way = np.subtract(proud.foot, proud.at) / proud.by
-    return stretch(frame, part, [(proud.at, (float(way[0]), float(way[1])), by)], sure=sure)
+    return reshape(frame, part, [(proud.at, np.subtract(proud.foot, proud.at), by)], sure=sure)
 
 
 def _finding(

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from math import hypot
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from scrieve.shared.tolerances import COINCIDENT, JOINT_REACH, PARALLEL, WALL_TURN
 
@@ -14,18 +14,20 @@ from .outline import Outline
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
-Shift = tuple[Point, Point, float]
+Shift = tuple[ArrayLike, ArrayLike, float]
 
 
 def edges_moved(outline: Outline, shifts: Iterable[Shift]) -> tuple[tuple[Point, Point], ...]:
     """Which corners go from where to where as each edge that lies nearest a point moves along a way by some mm.
 
-    A shift is (point, unit way, mm). The edge stays parallel to itself, as do the edges that it ends on; a round
-    between goes along. Empty where there is no such edge near the point, or what it ends on does not allow it.
+    A shift is (a point or several that lie about it, way, mm). The edge stays parallel to itself, as do the edges that
+    it ends on; a round between goes along. Empty where there is no such edge near the point, or what it ends on does
+    not allow it.
     """
     points = outline.points
     for at, way, by in shifts:
-        moved = _moved(points, outline.bulges, np.array(at), np.multiply(way, by), np.array(way))
+        unit = np.asarray(way, dtype=np.float64) / max(np.hypot(*np.asarray(way)), COINCIDENT)
+        moved = _moved(points, outline.bulges, np.mean(np.reshape(at, (-1, 2)), axis=0), unit * by, unit)
         if moved is None:
             return ()
         points = moved

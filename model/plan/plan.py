@@ -19,7 +19,6 @@ from scrieve.shared.limits import LIMITS, Limit, Limits
 
 from .label_reading import LabelReader
 from .plan_keys import PlanKeys
-from .plan_limits import LimitsTable
 from .plan_order import Before
 from .plan_tables import (
     STEEPEST,

@@ -12,7 +12,7 @@ import numpy as np
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.plan.plan import Plan
-from scrieve.shared.edits import Add, Move, OfDrawing, Relabel, Remove, SetKey, Stretch
+from scrieve.shared.edits import Add, Move, OfDrawing, Relabel, Remove, Reshape, SetKey
 from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Finding
 from scrieve.shared.whole_files import same_file
@@ -26,7 +26,7 @@ from .frame_blocks import FrameBlock, FrameBlocks
 ENDINGS = (".dxf", ".csv")
 _DONE = {
     Move: "move",
-    Stretch: "stretch",
+    Reshape: "reshape",
     Remove: "leave out",
     Add: "add",
     Relabel: "relabel",
@@ -104,7 +104,7 @@ def _draw(block: FrameBlock, edit: OfDrawing, frame: Frame) -> None:
             block.line((y - _ARM, v - _ARM), (y + _ARM, v + _ARM), MOVES, _RED)
             block.line((y - _ARM, v + _ARM), (y + _ARM, v - _ARM), MOVES, _RED)
             block.say(f"{name}: leave out", (y, v + _ARM + 1.0), MOVES, height=_LETTERS)
-        case Stretch():
+        case Reshape():
             for start, end in edit.corners:
                 _arrow(block, view.back(start), view.back(end))
         case Add(diameter=0.0):

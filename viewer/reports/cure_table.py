@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from scrieve.model.boat.view import DrawingView
 from scrieve.model.plan.toml_words import dotted
-from scrieve.shared.edits import Add, Edit, Move, OfDrawing, Relabel, Remove, SetKey, Spot, Stretch
+from scrieve.shared.edits import Add, Edit, Move, OfDrawing, Relabel, Remove, Reshape, SetKey, Spot
 
 from .style import plain
 
@@ -57,7 +57,7 @@ def _rows(edit: OfDrawing) -> Iterator[Row]:
             yield "move after the others" if edit.after else "move", edit.start, edit.end, "", edit.along
         case Remove():
             yield "leave out", edit.at, None, "", edit.along
-        case Stretch():
+        case Reshape():
             yield from (("move corner", start, end, "", ()) for start, end in edit.corners)
         case Relabel():
             yield "write", None, None, edit.text, ()

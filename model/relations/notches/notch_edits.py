@@ -9,7 +9,7 @@ import shapely
 
 from scrieve.shared.edits import Edit
 
-from ...boat.editing import move, stretch
+from ...boat.editing import move, reshape
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...geometry.edges_moved import Shift
@@ -22,7 +22,7 @@ def walls_moved(frame: Frame, shifts: Sequence[tuple[Wall, float]], *, sure: boo
     for wall, by in shifts:
         for part in wall.parts:
             of_parts.setdefault(part, []).append((wall.at, wall.way, by))
-    found = [stretch(frame, part, own, sure=sure) for part, own in of_parts.items()]
+    found = [reshape(frame, part, own, sure=sure) for part, own in of_parts.items()]
     return tuple(edit for edits in found for edit in edits) if all(found) else ()
 
 
