@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import os
 import random
 import re
 from collections.abc import Callable
@@ -307,3 +308,25 @@ def test_what_cannot_be_asked(tmp_path, monkeypatch, capsys, words, said):
     assert said in capsys.readouterr().err
     assert Path("there.csv").read_text() == "mine"
     assert [path.name for path in tmp_path.iterdir()] == ["there.csv"]
+
+
+def test_report_and_cures_are_both_written_or_neither(tmp_path, monkeypatch, capsys):
+    out, cures = tmp_path / "report.txt", tmp_path / "elsewhere" / "cure.csv"
+    cures.parent.mkdir()
+    out.write_text("of last week")
+    real = os.rename
+
+    def full(start, end) -> None:
+        if Path(end) == cures:
+            raise OSError(28, "No space left on device")
+        real(start, end)
+
+    words = ["check", str(SKIFF), "--only", "station", "--output", str(out), "--cure", str(cures), "--replace"]
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "rename", full)
+        assert run(words) == 2
+    assert f"{cures}: cannot be written (No space left on device)" in capsys.readouterr().err
+    assert out.read_text() == "of last week"
+    assert sorted(path.name for path in tmp_path.rglob("*")) == ["elsewhere", "report.txt"]
+    assert run(words) == 0
+    assert out.read_text() != "of last week" and cures.exists()

@@ -26,6 +26,8 @@ from scrieve.model.plan.plan_keys import PlanKeys
 from scrieve.model.plan.toml_places import TomlPlaces
 from scrieve.shared.edits import Add, Edit, Move, Relabel, Remove, Reshape, SetKey, Target
 from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.sentences import quantities
+from scrieve.shared.wording import place
 
 HULLS = Path(__file__).parents[1] / "hulls"
 FAULTY = HULLS / "skiff-with-faults"
@@ -345,3 +347,50 @@ def test_a_frame_beside_the_centreline_has_its_origin_set(tmp_path):
     (finding,) = (f for f in check(open_plan(plan), only=["mirror"]) if f.edits)
     carry_out(plan, finding.edits)
     assert check(open_plan(plan), only=["mirror"]) == ()
+
+
+@pytest.mark.parametrize("over", [False, True])
+def test_a_part_is_copied_onto_its_sheet_anew_whichever_face_is_up(tmp_path, over):
+    """A plate with a round end, whose corner is 3 mm off on the sheet."""
+    plan = copy_of(HULLS / "skiff", tmp_path / "skiff")
+
+    def spoil(document) -> None:
+        if over:
+            for entity in document.modelspace():
+                entity.transform(ezdxf.math.Matrix44.scale(-1, 1, 1))
+        rounded = [
+            line for line in document.modelspace().query("LWPOLYLINE") if any(b for *_, b in line.get_points("xyb"))
+        ]
+        points = rounded[0].get_points("xyb")
+        straight = next(n for n, (*_, b) in enumerate(points) if not b and not points[n - 1][2])
+        u, v, b = points[straight]
+        points[straight] = u + 3.0, v, b
+        rounded[0].set_points(points, format="xyb")
+
+    change_drawings(plan / "sheets", spoil)
+    found = [f for f in check(open_plan(plan), only=["cut-sheet"]) if f.edits]
+    assert found
+    assert all({type(edit) for edit in finding.edits} == {Remove, Add} for finding in found)
+    assert any(edit.bulges for finding in found for edit in finding.edits if isinstance(edit, Add))
+    carry_out(plan, (edit for finding in found for edit in finding.edits))
+    assert not [f for f in check(open_plan(plan), only=["cut-sheet"]) if f.level is not Level.NOTE]
+
+
+# ---- numbers
+
+
+def test_the_numbers_of_the_sentence_are_those_of_the_edit():
+    told_of = {"notch-foul", "notch-slack", "leg-bottom", "leg-side", "proud"}
+    for finding in (finding for finding in cured() if finding.check in told_of):
+        by = list(quantities(finding.cure))
+        for edit in finding.edits:
+            far = [np.hypot(*np.subtract(end, start)) for start, end in edit.corners]
+            assert any(step == pytest.approx(number, abs=1e-9) for step in far for number in by), finding.cure
+    for finding in (
+        f for f in cured() if f.check in {"screw-foul", "screw-edge", "dowel", "dowel-hold", "screw-count"}
+    ):
+        boat = open_plan(FAULTY)
+        (view,) = (frame.view for frame in boat.frames if frame.number == finding.frame)
+        for edit in finding.edits:
+            at = view.back(edit.end if isinstance(edit, Move) else edit.points[0])
+            assert place(*at) in finding.cure

@@ -31,7 +31,7 @@ def move(
     frame: Frame, thing: Thing, to: Point, *, along: Sequence[str] = (), after: bool = False, sure: bool = False
 ) -> tuple[Edit, ...]:
     """A thing moved so that its middle comes to a place; what the same object draws goes along."""
-    if not thing.source.handle or (isinstance(thing, Part) and thing.source.bound):
+    if not _drawn_alone(thing):
         return ()
     start, end = _spots(frame, _middle(thing), to)
     target, others = _target(frame, thing)
@@ -40,7 +40,7 @@ def move(
 
 def remove(frame: Frame, thing: Thing, *, along: Sequence[str] = ()) -> tuple[Edit, ...]:
     """A thing taken out of its drawing."""
-    if not thing.source.handle:
+    if not _drawn_alone(thing):
         return ()
     (at,), (target, others) = _spots(frame, _middle(thing)), _target(frame, thing)
     return (Remove(target=target, at=at, along=tuple(along) or others),)
@@ -58,7 +58,7 @@ def reshaped(
     corners = [pair for pair in corners if pair[0] != pair[1]]
     are = all(np.hypot(*(part.drawn.points - start).T).min() <= COINCIDENT for start, _ in corners)
     pairs = {(start, end) for corner in corners for start, end in [_spots(frame, *corner)]}
-    if not (pairs and are and part.source.handle) or part.source.bound:
+    if not (pairs and are and _drawn_alone(part)):
         return ()
     return (Reshape(target=_target(frame, part)[0], corners=tuple(sorted(pairs)), sure=sure),)
 
@@ -108,6 +108,10 @@ def _spots(frame: Frame, *points: Point) -> list[Spot]:
     """Where points of a frame lie in its drawing; of a side that is not drawn the image, as the first of them lies."""
     side = -1.0 if frame.view.half and points[0][0] < -COINCIDENT else 1.0
     return [frame.view.point((side * y, v)) for y, v in points]
+
+
+def _drawn_alone(thing: Thing) -> bool:
+    return bool(thing.source.handle) and not (isinstance(thing, Part) and thing.source.bound)
 
 
 def _name(thing: Thing) -> str:

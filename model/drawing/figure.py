@@ -207,7 +207,9 @@ def repeated(figure: Figure, times: int, again: Sequence[Source] = ()) -> Figure
     often = Quantity.of(times, "twice" if times == 2 else f"{times} times")
     what = Sentence.of("is drawn {often}; it is taken once", often=often)
     edits = tuple(
-        Remove(target=target_of(source, "outline", drawn=True), at=figure.middle, sure=True) for source in again
+        Remove(target=target_of(source, "outline", drawn=True), at=figure.middle, sure=True)
+        for source in again
+        if not source.bound
     )
     fault = OutlineFault(what=what, at=figure.middle, cure="delete all of it but one", edits=edits)
     return replace(figure, faults=(*figure.faults, fault))

@@ -61,7 +61,9 @@ def marks_within(
                 at=repeated[0].at,
                 cure="delete all but one of each",
                 edits=tuple(
-                    Remove(target=target_of(each.source, "mark", drawn=True), at=each.at, sure=True) for each in again
+                    Remove(target=target_of(each.source, "mark", drawn=True), at=each.at, sure=True)
+                    for each in again
+                    if not each.source.bound
                 ),
             )
         )

@@ -131,8 +131,8 @@ def wrong_sides(shapes: Sequence[NamedOutline]) -> list[Defect]:
 
 
 def _relabelled(shape: NamedOutline, text: str, *, sure: bool = False) -> tuple[Edit, ...]:
-    """Its one label made to read otherwise; nothing where it has several, or reads so."""
-    if len(shape.written) != 1 or text == shape.said:
+    """Its one label made to read otherwise; nothing where it has several, one in a block, or reads so."""
+    if len(shape.written) != 1 or shape.written[0].bound or text == shape.said:
         return ()
     return (Relabel(target=target_of(shape.written[0], shape.label, drawn=True), was=shape.said, text=text, sure=sure),)
 

@@ -67,14 +67,16 @@ class SheetReport:
         return Sentence.of("an outline{quoted}", quoted=quoted(self.found.shapes[shape].shape))
 
     def taken_off(self, shape: int) -> tuple[Edit, ...]:
-        """A shape taken off its sheet, with all that is in it."""
+        """A shape taken off its sheet, with all that is in it; nothing where it is in a block."""
+        if self.found.shapes[shape].shape.source.bound:
+            return ()
         middle = self.found.shapes[shape].shape.region.representative_point()
         return (Remove(target=self._target(shape), at=self._spot(shape, (middle.x, middle.y))),)
 
     def relabelled(self, shape: int, part: int) -> tuple[Edit, ...]:
         """The one text in a shape made to read as a part is called."""
         placed = self.found.shapes[shape].shape
-        if len(placed.written) != 1:
+        if len(placed.written) != 1 or placed.written[0].bound:
             return ()
         target = replace(self._target(shape), layer=placed.written[0].layer, handles=(placed.written[0].handle,))
         return (Relabel(target=target, was=placed.texts[0], text=self.found.parts[part].name),)
@@ -91,7 +93,8 @@ class SheetReport:
             )
             for outline in (part.drawn, *part.holes)
         ]
-        return (*self.taken_off(each.shape), *new)
+        off = self.taken_off(each.shape)
+        return (*off, *new) if off else ()
 
     def _target(self, shape: int) -> Target:
         source = self.found.shapes[shape].shape.source

@@ -64,7 +64,7 @@ def cure_file(path: str, plan: Plan, assembly: Assembly, findings: Sequence[Find
         text, others = cure_drawing(drawn, assembly.frames, tuple(plan.layers)), len(edits) - len(drawn)
     counts = Counter(_DONE[type(edit)] for edit in edits)
     said = [f"{number} to {what}" for what, number in sorted(counts.items())] or ["nothing to change"]
-    more = f" ({count(others, 'change')} of other files can be told in a table alone)" if others else ""
+    more = f" ({count(others, 'change')} can be told in a table alone)" if others else ""
     return text, f"{', '.join(said)}{more}"
 
 
