@@ -23,7 +23,16 @@ from .boat.part import Face, Part, drawn_polygon
 from .boat.screw import Dowel, Screw, drive
 from .boat.strongback import Strongback
 from .boat.view import DrawingView
-from .drawing import Drawing, FrameShapes, LabelledOutline, Mark, lay_out, read_drawing
+from .drawing import (
+    Drawing,
+    FrameShapes,
+    LabelledOutline,
+    Mark,
+    lay_out,
+    own_extent,
+    read_drawing,
+    without_extent,
+)
 from .geometry.cut import as_cut
 from .geometry.placement import Placement
 from .plan.plan import FrameSpec, Layer, Plan, Stock
@@ -68,19 +77,8 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         tell(f"frame {spec.number}")
         # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
         own = whole[spec.drawing] if uses[spec.drawing] == 1 else ()
-        shapes = lay_out(
-            drawings[spec.drawing],
-            layers=plan.layers,
-            seen=plan.seen,
-            origin=spec.origin,
-            extent=spec.extent,
-            mirror=spec.mirror,
-            frame=spec.number,
-            gap=plan.limits["outline"],
-            is_batten=lambda text: batten_kind(plan, text) is not None,
-            reader=plan.label_reader,
-        )
         line, unit = plan.line_of("frames", index), drawings[spec.drawing].unit
+        shapes = _shapes(plan, spec, drawings[spec.drawing], line)
         frames.append(_frame(plan, spec, shapes, own, line, times, unit))
         read += [(said, f"F{spec.number}", label) for said, label in shapes.read]
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
@@ -183,6 +181,31 @@ def _labels_read(plan: Plan, read: Sequence[tuple[str, str, str]]) -> tuple[Defe
     more = f", and {len(read) - _TOLD} more" if len(read) > _TOLD else ""
     message = f"numbers and sides are read out of labels: {told}{more}"
     return (Defect(message=message, level=Level.NOTE, source=Source(file=plan.file.name), check="label"),)
+
+
+def _shapes(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int) -> FrameShapes:
+    """What the drawing of a frame holds."""
+    others = [o for o in plan.frames if o.drawing == spec.drawing and o.origin != spec.origin]
+    found = None
+    if spec.extent is None and others:
+        found = own_extent(drawing, plan.layers, spec.origin, [other.origin for other in others])
+    shapes = lay_out(
+        drawing,
+        layers=plan.layers,
+        seen=plan.seen,
+        origin=spec.origin,
+        extent=spec.extent or found,
+        mirror=spec.mirror,
+        frame=spec.number,
+        gap=plan.limits["outline"],
+        is_batten=lambda text: batten_kind(plan, text) is not None,
+        reader=plan.label_reader,
+    )
+    if found is None:
+        return shapes
+    source = Source(file=plan.file.name, line=line)
+    said = without_extent(drawing, spec.number, [other.number for other in others], found, source)
+    return replace(shapes, defects=(said, *shapes.defects))
 
 
 def _frame(

@@ -4,6 +4,7 @@
 """
 
 from .drawn import Drawing, DrawnChain, DrawnCircle, DrawnFork, DrawnLine, DrawnOutline, DrawnPoint, DrawnText
+from .extents import own_extent, part_boxes, without_extent
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse, Mark
 from .lay_out import lay_out
 from .reader import read_drawing
@@ -22,5 +23,8 @@ __all__ = [
     "LayerUse",
     "Mark",
     "lay_out",
+    "own_extent",
+    "part_boxes",
     "read_drawing",
+    "without_extent",
 ]

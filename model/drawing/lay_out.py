@@ -12,7 +12,7 @@ from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.limits import LIMITS
 from scrieve.shared.sentences import Name, Quantity, Sentence
-from scrieve.shared.wording import place
+from scrieve.shared.wording import listed, place
 
 from ..boat.defect import Defect
 from ..boat.label import Label
@@ -27,7 +27,7 @@ from .holes import holes_of
 from .labels import labels_of, labels_within, nothing_named
 from .marks import marks_within
 from .openings import networks_within, settled_networks, without_openings
-from .origin import origin_defects
+from .origin import off_centre, origin_defects
 from .ring import settled
 from .sides import NamedOutline, named_by_side, other_side, told_apart, wrong_frames, wrong_sides
 from .stroke import SOLID, strokes_within
@@ -41,6 +41,9 @@ MOST_CORNERS = 1_000_000
 
 MOST_OTHERS = 20_000
 """open chains on those layers, texts, screws and dowels of one frame."""
+
+_NAMED = 5  # layers that a cure names
+_NO_LABELS = 3  # outlines of parts, all without a label; fewer are told one by one
 
 
 def lay_out(
@@ -93,11 +96,15 @@ def lay_out(
     figures, texts, openings = without_openings(networks, figures, texts)
     no_forks = {fork for network in networks for fork in network.drawn.forks}
     holes, borders = holes_of(figures, [bool(said) for said in texts])
-    defects.extend(_faults(figures, texts, holes, borders))
+    defects.extend(_faults(figures, texts, holes, borders, drawing.unnamed))
     read = (reader or LabelReader()).of_frame((text for said in texts for text in said), frame)
     shapes, hole_defects = _shapes(figures, texts, labels, holes, borders, read)
     if mirror:
         shapes = _with_images(shapes, {f.outline for f in figures if f.whole})
+    proof = origin_defects(drawing, layers, window, frame=frame)
+    if not proof and not mirror:
+        parts = [shape.region for shape in shapes if shape.makes == "part"]
+        proof = off_centre(drawing, parts, window, frame=frame)
     shapes, clashes = told_apart(named_by_side(sorted(shapes, key=_order)))
     defects.extend(
         [
@@ -109,7 +116,7 @@ def lay_out(
             *wrong_frames(shapes, frame),
             *clashes,
             *mark_defects,
-            *origin_defects(drawing, layers, window, frame=frame),
+            *proof,
         ]
     )
     return FrameShapes(
@@ -161,17 +168,25 @@ def _called(figure: Figure, texts: Sequence[str]) -> str:
 
 
 def _faults(
-    figures: Sequence[Figure], texts: Sequence[Sequence[str]], holes: Mapping[int, int], borders: set[int]
+    figures: Sequence[Figure],
+    texts: Sequence[Sequence[str]],
+    holes: Mapping[int, int],
+    borders: set[int],
+    unnamed: Mapping[str, int],
 ) -> list[Defect]:
     """The defects of outlines: their own faults, and labels that are missing or too many."""
     defects: list[Defect] = []
+    parts = [n for n, f in enumerate(figures) if f.outline is not None and n not in holes and f.makes == "part"]
+    at_once = len(parts) >= _NO_LABELS and bool(unnamed) and not any(texts[n] for n in parts)
+    if at_once:
+        defects.append(_without_labels([figures[n] for n in parts], unnamed))
     for index, figure in enumerate(figures):
         said = texts[index]
         defects.extend(fault.defect(_called(figure, said), figure) for fault in figure.faults)
         if figure.outline is None or index in holes:
             continue
         left, low, right, high = figure.region.bounds
-        if not said:
+        if not said and not (at_once and figure.makes == "part"):
             out = ", and is left out" if figure.makes == "batten" or index in borders else ""
             defects.append(
                 Defect(
@@ -206,6 +221,25 @@ def _faults(
                 )
             )
     return defects
+
+
+def _without_labels(figures: Sequence[Figure], unnamed: Mapping[str, int]) -> Defect:
+    """What is said of a frame none of whose outlines has a label, while layers are not named."""
+    layers = listed(sorted({figure.layer for figure in figures}))
+    return Defect(
+        message=Sentence.of(
+            "none of the {count} outlines on layers of parts has a label: {layers}",
+            count=Quantity.of(len(figures), str(len(figures))),
+            layers=Name(layers),
+        ),
+        source=figures[0].source,
+        at=figures[0].middle,
+        cure=Sentence.of(
+            'name the layer that their names are written on under [layers], makes = "label"; not named are: {unnamed}',
+            unnamed=Name(", ".join(sorted(unnamed)[:_NAMED])),
+        ),
+        drawn=tuple(line for figure in figures for line in figure.drawn),
+    )
 
 
 def _shapes(

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
+import shapely
+from numpy.typing import NDArray
 
 from scrieve.shared.findings import Measure, Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
@@ -24,6 +26,9 @@ _UPRIGHT = 0.01
 
 _WIDE = 130.0
 """mm to each side of an origin; the feet of the legs are within."""
+
+_ASIDE = 1.0  # mm; a frame less off the centreline is told by how its two sides differ
+_PAIRED = 3  # parts at least, to be mirror images about another line by more than chance
 
 _SHORTEST = 1.0
 """mm; a shorter line is a tick, and says nothing of where the axes lie."""
@@ -83,6 +88,48 @@ def origin_defects(
                 )
             )
     return defects
+
+
+def off_centre(
+    drawing: Drawing, regions: Sequence[shapely.Polygon], window: DrawingWindow, *, frame: str
+) -> list[Defect]:
+    """A defect where all parts of a frame are mirror images, but about another line than the centreline."""
+    if len(regions) < _PAIRED:
+        return []
+    boxes = shapely.bounds(np.array(regions, dtype=object))
+    left, right = float(boxes[:, 0].min()), float(boxes[:, 2].max())
+    middle = (left + right) / 2
+    if abs(middle) <= _ASIDE or not _mirrored_about(middle, boxes):
+        return []
+    low, high = float(boxes[:, 1].min()), float(boxes[:, 3].max())
+    u = (window.origin[0] + middle * window.side) / MM_PER_UNIT[drawing.plan_unit]
+    return [
+        Defect(
+            message=Sentence.of(
+                "the parts of frame {frame} lie {off} off its centreline: they run from y {left} to y {right}",
+                frame=Name(frame),
+                off=mm(abs(middle), _ASIDE),
+                left=Quantity.of(left, f"{left:.1f}"),
+                right=Quantity.of(right, f"{right:.1f}"),
+            ),
+            source=Source(file=drawing.shown),
+            at=(middle, (low + high) / 2),
+            cure=Sentence.of(
+                "set origin to where its centreline meets the datum line in the drawing; u {u} is in their middle",
+                u=Quantity.of(u, _bare(u)),
+            ),
+            measure=Measure(value=abs(middle), limit=_ASIDE),
+            check="station",
+            span=((0.0, (low + high) / 2), (middle, (low + high) / 2)),
+            lines=(("centreline by the plan", ((0.0, low), (0.0, high))),),
+        )
+    ]
+
+
+def _mirrored_about(middle: float, boxes: NDArray[np.float64]) -> bool:
+    """Whether the mirror image of every box about an upright line is one of the boxes."""
+    images = np.column_stack([2 * middle - boxes[:, 2], boxes[:, 1], 2 * middle - boxes[:, 0], boxes[:, 3]])
+    return bool(np.all(np.abs(images[:, None] - boxes).max(axis=2).min(axis=1) <= ORIGIN_PLAY))
 
 
 def _nearest(lines: list[tuple[float, Source]]) -> tuple[float, Source] | None:

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scrieve.shared.findings import Source
-from scrieve.shared.sentences import Name, Sentence
-from scrieve.shared.wording import place
+from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.wording import listed, place
 
 from ..boat.defect import Defect
 from ..geometry.outline import Outline
 from .drawn import Drawing
+from .extents import told
 from .frame_shapes import LayerUse
 from .network import Face, Network
 from .window import DrawingWindow
@@ -129,7 +130,8 @@ def strokes_within(
         return drawn, []
     where = [window.holds_line(_ring(stroke)) for stroke in drawn]
     inside = [stroke for stroke, there in zip(drawn, where, strict=True) if there == "inside"]
-    return inside, [_across(stroke) for stroke, there in zip(drawn, where, strict=True) if there == "across"]
+    across = [stroke for stroke, there in zip(drawn, where, strict=True) if there == "across"]
+    return inside, [_across(across, drawing, window)] if across else []
 
 
 def _makes(layers: Mapping[str, LayerUse], layer: str) -> str:
@@ -143,18 +145,30 @@ def _ring(stroke: Stroke) -> NDArray[np.float64]:
     return np.concatenate([line, line[:1]]) if stroke.closed else line
 
 
-def _across(stroke: Stroke) -> Defect:
-    line = _ring(stroke)
-    least, most = line.min(axis=0), line.max(axis=0)
+def _across(strokes: Sequence[Stroke], drawing: Drawing, window: DrawingWindow) -> Defect:
+    """What is said of all that a frame's extent cuts."""
+    lines = [_ring(stroke) for stroke in strokes]
+    points = np.concatenate(lines)
+    least, most = points.min(axis=0), points.max(axis=0)
+    left, low, right, high = window.box.bounds if window.box is not None else (*least, *most)
+    y0, y1 = sorted((min(left, least[0]) * window.side, max(right, most[0]) * window.side))
+    wide = told((y0, min(low, least[1]), y1, max(high, most[1])), drawing)
+    layers = listed(sorted({stroke.layer for stroke in strokes}))
     return Defect(
         message=Sentence.of(
-            "an outline on layer {layer}, from {least} to {most}, lies across the edge of the frame's extent",
-            layer=Name(stroke.layer),
+            "{outlines} on {named} {layers}, from {least} to {most}, {lie} across the edge of the frame's extent",
+            outlines="an outline" if len(strokes) == 1 else Quantity.of(len(strokes), f"{len(strokes)} outlines"),
+            named="layer" if len({stroke.layer for stroke in strokes}) == 1 else "layers",
+            layers=Name(layers),
             least=place(*least),
             most=place(*most),
+            lie="lies" if len(strokes) == 1 else "lie",
         ),
-        source=stroke.source,
-        at=(float(line[0, 0]), float(line[0, 1])),
-        cure="widen the extent to hold it, or narrow it to leave it out",
-        drawn=(tuple((float(y), float(v)) for y, v in line),),
+        source=strokes[0].source,
+        at=(float(lines[0][0, 0]), float(lines[0][0, 1])),
+        cure=Sentence.of(
+            "widen it to {wide}, which counts from the frame's origin, or narrow it to leave out what is another's",
+            wide=Name(wide),
+        ),
+        drawn=tuple(tuple((float(y), float(v)) for y, v in line) for line in lines),
     )

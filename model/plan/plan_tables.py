@@ -276,6 +276,8 @@ def _extent(value: tuple[float, float, float, float]) -> tuple[float, float, flo
     left, bottom, right, top = value
     if left >= right or bottom >= top:
         raise wrong("a window [left, bottom, right, top] with right > left and top > bottom is wanted")
+    if not left <= 0 <= right:
+        raise wrong("a window that holds the frame's own centreline is wanted: it counts from `origin`, which is on it")
     return value
 
 
@@ -283,8 +285,8 @@ class FrameSpec(Table):
     """`[[frames]]`: a frame, where it stands and where it is drawn. Lengths mm.
 
     `origin` (u, v) is where the centreline meets the datum line in the drawing, `extent`
-    (u0, v0, u1, v1) a window of it relative to `origin`. `rake` is in degrees; positive: the top
-    leans aft.
+    (u0, v0, u1, v1) a window of it relative to `origin`, which holds the centreline. `rake` is in
+    degrees; positive: the top leans aft.
     """
 
     number: FrameNumber

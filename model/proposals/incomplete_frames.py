@@ -8,13 +8,14 @@ from dataclasses import replace
 
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.units import MM_PER_UNIT
 from scrieve.shared.wording import listed
 
 from ..boat.assembly import Assembly
 from ..boat.defect import Defect
 from ..boat.exclusion import Exclusion
 from ..boat.frame import Frame
-from ..drawing import Drawing
+from ..drawing import Drawing, part_boxes
 from ..plan.plan import FrameSpec, Plan
 from ..relations.joints.gusset import covers, gussets_of
 from ..relations.scope import unheld
@@ -33,9 +34,10 @@ def with_incomplete_frames(plan: Plan, assembly: Assembly, drawings: Mapping[str
         *(Exclusion(frame=f.number, gussets=True) for f in bare),
     )
     boat = replace(assembly, excluded=(*assembly.excluded, *excluded))
-    whole = len(coreless) == len(assembly.frames) > 1
     told: dict[str, tuple[Defect, ...]] = {}
     specs = {spec.number: (spec, plan.line_of("frames", index)) for index, spec in enumerate(plan.frames)}
+    missed = any(_drawn_outside(plan, specs[frame.number][0], drawings) for frame in coreless)
+    whole = len(coreless) == len(assembly.frames) > 1 and not missed
     for frame in coreless:
         spec, line = specs[frame.number]
         told[frame.number] = () if whole else (_coreless(plan, spec, line, drawings), _left_out(plan, frame, boat))
@@ -58,6 +60,24 @@ def with_incomplete_frames(plan: Plan, assembly: Assembly, drawings: Mapping[str
 
 def _coreless(plan: Plan, spec: FrameSpec, line: int, drawings: Mapping[str, Drawing]) -> Defect:
     unread = _unread(plan, [drawings[spec.drawing]])
+    source = Source(file=plan.file.name, line=line)
+    outside = _drawn_outside(plan, spec, drawings)
+    if outside and spec.extent is not None:
+        window = [end + at for end, at in zip(spec.extent, spec.origin * 2, strict=True)]
+        return Defect(
+            message=Sentence.of(
+                "frame {frame} has no core part: its extent is what lies from {low} to {high} of {drawing}, where "
+                "parts are drawn from {first} to {last}",
+                frame=Name(spec.number),
+                low=_corner(plan, window[:2]),
+                high=_corner(plan, window[2:]),
+                drawing=Name(spec.drawing),
+                first=_corner(plan, outside[:2]),
+                last=_corner(plan, outside[2:]),
+            ),
+            source=source,
+            cure="set origin to where its centreline meets the datum line in that drawing: extent counts from there",
+        )
     return Defect(
         message=Sentence.of(
             "frame {frame} has no core part: its drawing {drawing} holds no closed outline on a layer that makes parts "
@@ -65,9 +85,23 @@ def _coreless(plan: Plan, spec: FrameSpec, line: int, drawings: Mapping[str, Dra
             frame=Name(spec.number),
             drawing=Name(spec.drawing),
         ),
-        source=Source(file=plan.file.name, line=line),
+        source=source,
         cure=Sentence.of("draw it, or name its layer under [layers] in the plan{unread}", unread=unread),
     )
+
+
+def _drawn_outside(plan: Plan, spec: FrameSpec, drawings: Mapping[str, Drawing]) -> list[float]:
+    """From where to where (u, v, u, v) parts lie in the drawing of a frame whose extent holds no core; else nothing."""
+    boxes = part_boxes(drawings[spec.drawing], plan.layers)
+    if spec.extent is None or not len(boxes):
+        return []
+    return [*boxes[:, :2].min(axis=0).tolist(), *boxes[:, 2:].max(axis=0).tolist()]
+
+
+def _corner(plan: Plan, at: Sequence[float]) -> Name:
+    """ "[1800, -20]", in the plan's unit."""
+    u, v = (round(length / MM_PER_UNIT[plan.units], 1) + 0.0 for length in at)
+    return Name(f"[{u:g}, {v:g}]")
 
 
 def _no_core_at_all(plan: Plan, drawings: Mapping[str, Drawing]) -> Defect:
