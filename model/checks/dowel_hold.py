@@ -58,6 +58,18 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         )
 
 
+def still_free(frame: Frame, assembly: Assembly) -> list[dict[Part, Motion]]:
+    """The core parts that are not held, each with a motion that is left to it: as many together as one finding names.
+
+    Those of one entry can move only all together, as its first part does. Empty where every part is held or none
+    is judged, or too many lean on one another to tell.
+    """
+    try:
+        return _still_free(frame, assembly)
+    except TooCrowded:
+        return []
+
+
 def _still_free(frame: Frame, assembly: Assembly) -> list[dict[Part, Motion]]:
     """The core parts that are not held, each with a motion that is left to it: as many together as one finding names.
 

@@ -18,7 +18,7 @@ _AT_ONCE = 1_000_000
 
 def alike(ones: Stack, others: Stack, within: float) -> tuple[Whole, Whole]:
     """The pairs (i, j) of outlines whose area and length let them be copies to within `within` mm."""
-    most = 2 * within * ones.counts * (1 + _ROUNDING) + _ROUNDING
+    most = np.asarray(2 * within * ones.counts * (1 + _ROUNDING) + _ROUNDING, dtype=np.float64)
     found = [np.zeros((2, 0), dtype=np.intp)]
     for first, second in _near(ones.lengths, others.lengths, most):
         reach = within * np.maximum(ones.lengths[first], others.lengths[second])

@@ -158,7 +158,8 @@ def _placed(plan: Plan, reads: Sequence[_Read]) -> PlanSlip | None:
         return None
     drawn = Counter(read.drawing.unit for read in reads).most_common(1)[0][0]
     told = {_unit_of(MM_PER_UNIT[plan.units] / min(times))} if assumed and min(times) != 1.0 else set(PLAN_UNITS)
-    for unit in sorted(told - {None, plan.units}, key=lambda unit: (unit != drawn, unit)):
+    others = {unit for unit in told if unit is not None and unit != plan.units}
+    for unit in sorted(others, key=lambda unit: (unit != drawn, unit)):
         off = MM_PER_UNIT[plan.units] / MM_PER_UNIT[unit]
         if not misplaced(plan, size, off, strict=True):
             by = f"its stations and rails are {_so_many(off)} for frames drawn {size:.0f} mm across"
