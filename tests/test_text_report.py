@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 
 import making
@@ -163,7 +164,7 @@ def test_notes_that_read_alike_are_folded_with_their_frames_listed():
         "           3 of these: F1, F2, F10\n"
     ) in text
     assert "No errors, no warnings, 3 notes.\n" in text
-    assert "--format json lists each" in text
+    assert "--all lists each" in text
 
 
 def test_many_alike_in_one_frame_stay_with_it_and_are_counted():
@@ -174,15 +175,26 @@ def test_many_alike_in_one_frame_stay_with_it_and_are_counted():
 
 
 def test_fewer_than_the_least_number_of_notes_are_not_folded():
-    notes = [note(str(n), short(n)) for n in range(FEWEST)]
-    assert len(folded(notes[:-1])) == FEWEST - 1
+    notes = [note(str(n), short(n)) for n in range(FEWEST[Level.NOTE])]
+    assert len(folded(notes[:-1])) == FEWEST[Level.NOTE] - 1
     assert len(folded(notes)) == 1
 
 
-def test_errors_warnings_and_waived_notes_never_fold():
-    for level, waived in ((Level.ERROR, ""), (Level.WARNING, ""), (Level.NOTE, "accepted")):
-        alike = [finding("it is short", frame=str(n), level=level, waived=waived) for n in range(9)]
-        assert len(folded(alike)) == 9
+@pytest.mark.parametrize("level", [Level.ERROR, Level.WARNING])
+def test_faults_of_one_form_fold_where_they_are_many_and_levels_apart(level):
+    alike = [finding(short(n), frame=str(n), level=level, cure=f"take {n}") for n in range(FEWEST[level])]
+    assert len(folded(alike)) == 1
+    assert len(folded(alike[1:])) == FEWEST[level] - 1
+    assert len(folded([*alike[1:], replace(alike[0], level=Level.NOTE)])) == FEWEST[level]
+    text = told(*alike)
+    assert f"0 to {FEWEST[level] - 1} mm short\n           cure of the first: take 0\n" in text
+    assert f"{FEWEST[level]} {level}s" in text.replace("Error", "error")
+    assert text_report([report(*alike)], Style(), every=True).count(" mm short") == FEWEST[level]
+
+
+def test_what_is_waived_never_folds():
+    for level in Level:
+        assert len(folded([finding("it is short", frame=str(n), level=level, waived="so") for n in range(9)])) == 9
 
 
 def test_notes_of_other_words_or_another_check_do_not_fold_together():

@@ -1,9 +1,9 @@
-"""Folding: notes that say the same of many places become one. Sentences are compared by template and values."""
+"""Folding: findings that say the same of many places become one. Sentences are compared by template and values."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import takewhile
 
@@ -12,15 +12,15 @@ from scrieve.shared.names import within_frame
 from scrieve.shared.sentences import Name, Quantity, Sentence, form
 from scrieve.shared.wording import joined, listed, plates
 
-FEWEST = 3
-"""So many notes of one form are folded; two are still quicker read than understood as a fold."""
+FEWEST = {Level.NOTE: 3, Level.WARNING: 8, Level.ERROR: 8}
+"""So many of one form are folded: fewer notes are quicker read, and fewer faults mended each by its own cure."""
 
 _MOST = 3  # names that stand beside one another, where they differ; of more it is said how many
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fold:
-    """Findings that read alike: `findings` has one, or `FEWEST` and more notes in their given order."""
+    """Findings that read alike: `findings` has one, or as many as FEWEST of their level says, in their given order."""
 
     findings: tuple[Finding, ...]
 
@@ -55,15 +55,16 @@ class Fold:
         return self.first.cure if len({finding.cure for finding in self.findings}) == 1 else ""
 
 
-def folded(findings: Iterable[Finding]) -> list[Fold]:
-    """The findings, notes of one form together at the place of the first; warnings and errors never fold."""
+def folded(findings: Iterable[Finding], levels: Collection[Level] = tuple(Level)) -> list[Fold]:
+    """The findings, those of one form together at the place of the first; only those of `levels` fold."""
     groups: dict[object, list[Finding]] = {}
     for index, finding in enumerate(findings):
-        alike = finding.level is Level.NOTE and not finding.waived
-        groups.setdefault((finding.check, form(finding.message)) if alike else index, []).append(finding)
+        alike = finding.level in levels and not finding.waived
+        key = (finding.check, finding.level, form(finding.message)) if alike else index
+        groups.setdefault(key, []).append(finding)
     out = []
     for group in groups.values():
-        if len(group) >= FEWEST:
+        if len(group) >= FEWEST[group[0].level]:
             out.append(Fold(findings=tuple(group)))
         else:
             out.extend(Fold(findings=(finding,)) for finding in group)

@@ -27,13 +27,15 @@ def written_as(
     several: bool,
     fails_on: Level | None,
     style: Style,
+    every: bool = False,
 ) -> str:
     """The reports in a format, its paths told from where the command was given.
 
-    `several` as the user asked for several plans, `fails_on` the level that fails. Only text goes by the style.
+    `several` as the user asked for several plans, `fails_on` the level that fails. Only text goes by the style, and by
+    `every`, with which no finding is folded into another.
     """
     if form == "text":
-        return text_report(reports, style)
+        return text_report(reports, style, every=every)
     given: dict[str, Any] = {
         "json": {"several": several},
         "junit": {"unread": unread, "fails_on": fails_on, "here": Path.cwd()},

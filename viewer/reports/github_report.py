@@ -70,7 +70,7 @@ def github_report(reports: Sequence[Report], *, unread: Unread, here: Path) -> s
 
 def _of(report: Report, root: Path) -> Iterator[_Remark]:
     plan = relative(report.plan, root)
-    for fold in folded(report.standing):
+    for fold in folded(report.standing, [Level.NOTE]):
         finding = fold.first
         title = f"F{fold.frame} {finding.check}" if fold.frame else finding.check
         lines = [fold.message]

@@ -1,13 +1,13 @@
 """The report as text, for eyes at the end of a day.
 
 The whole boat first, then frame by frame from aft forward, worst first in each: a line of what is
-wrong, a line of what cures it, and in a quieter one the check, the place and the source. Notes that
-say the same of many places are folded. At the end the counts, and what this report is not.
+wrong, a line of what cures it, and in a quieter one the check, the place and the source. What is said
+alike of many places is folded, unless every finding is asked for. At the end the counts, and what this report is not.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding, Level
@@ -23,16 +23,16 @@ _ROUNDED = 0.01  # share of a number, or hundredths of a mm, by which a sentence
 _HANG = " " * 11  # the indent, the longest level word and two spaces
 
 
-def text_report(reports: Sequence[Report], style: Style) -> str:
-    """The text of the report on these plans, a newline at its end."""
+def text_report(reports: Sequence[Report], style: Style, *, every: bool = False) -> str:
+    """The text of the report on these plans, a newline at its end; with `every` none of the findings is folded."""
     lines: list[str] = []
     for report in reports:
-        lines += [*_boat(report, style), ""]
+        lines += [*_boat(report, style, () if every else tuple(Level)), ""]
     lines += style.lines(FIT_ONLY, sign="quiet")
     return "\n".join(lines) + "\n"
 
 
-def _boat(report: Report, style: Style) -> Iterator[str]:
+def _boat(report: Report, style: Style, folding: Collection[Level]) -> Iterator[str]:
     read = (
         count(len(report.frames), "frame"),
         count(report.parts, "part"),
@@ -42,18 +42,20 @@ def _boat(report: Report, style: Style) -> Iterator[str]:
     title = f"{plain(report.boat)} ({plain(report.plan)}): " + ", ".join(read)
     yield from style.lines(title, rest=_INDENT, sign="strong")
     yield ""
-    for title, folds in _groups(report):
+    for title, folds in _groups(report, folding):
         yield style.paint(title, "strong")
         for fold in folds:
             yield from _fold(fold, style)
         yield ""
-    yield from _closing(report, style)
+    yield from _closing(report, style, folding)
 
 
-def _groups(report: Report) -> Iterator[tuple[str, list[Fold]]]:
+def _groups(report: Report, folding: Collection[Level]) -> Iterator[tuple[str, list[Fold]]]:
     """The headings and what stands under each: whole boat, frames from aft, what is said of several frames."""
     by_frame: dict[str | None, list[Fold]] = {}
-    for fold in sorted(folded(report.findings), key=lambda fold: (bool(fold.first.waived), fold.first.level.rank)):
+    for fold in sorted(
+        folded(report.findings, folding), key=lambda fold: (bool(fold.first.waived), fold.first.level.rank)
+    ):
         by_frame.setdefault(fold.frame, []).append(fold)
     numbers = {finding.frame for finding in report.findings if finding.frame}
     unknown = sorted(numbers - set(report.frames))
@@ -78,8 +80,11 @@ def _fold(fold: Fold, style: Style) -> Iterator[str]:
         yield from style.lines(f"accepted: {plain(finding.waived)}", first=_HANG)
     elif fold.cure:
         yield from style.lines(f"cure: {plain(fold.cure)}", first=_HANG)
+    elif finding.cure and finding.level is not Level.NOTE:
+        yield from style.lines(f"cure of the first: {plain(finding.cure)}", first=_HANG)
     if len(fold.findings) > 1:
         yield from style.lines(f"{len(fold.findings)} of these: {_where(fold)}", first=_HANG)
+    if len(fold.findings) > 1 and finding.level is Level.NOTE:
         yield from style.lines(plain(finding.check), first=_HANG, sign="quiet")
     else:
         yield from style.lines("; ".join(_facts(finding)), first=_HANG, sign="quiet")
@@ -117,11 +122,11 @@ def _says(finding: Finding, value: float) -> bool:
     return any(abs(abs(number) - abs(value)) <= near for number in quantities(finding.message))
 
 
-def _closing(report: Report, style: Style) -> Iterator[str]:
+def _closing(report: Report, style: Style, folding: Collection[Level]) -> Iterator[str]:
     if report.findings:
         yield from style.lines(counted(report), rest=_INDENT, sign="strong")
-    if any(len(fold.findings) > 1 for fold in folded(report.findings)):
-        yield from style.lines("Notes that read alike are folded into one; --format json lists each.", rest=_INDENT)
+    if any(len(fold.findings) > 1 for fold in folded(report.findings, folding)):
+        yield from style.lines("Findings that read alike are folded into one; --all lists each.", rest=_INDENT)
     if all(finding.level is Level.NOTE for finding in report.findings):
         yield from style.lines("Nothing found wrong.", sign="strong")
         yield from style.lines(f"Looked at: {_listed(report.ran)}.", rest=_INDENT)

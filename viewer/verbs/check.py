@@ -46,6 +46,9 @@ def check(
         Literal["error", "warning", "note", "never"],
         Parameter(help="End 1 if there is a finding of this level or worse; waived ones do not count."),
     ] = "error",
+    every: Annotated[
+        bool, Parameter(name="--all", help="List each finding; else those that read alike are one.", show_default=False)
+    ] = False,
     only: Annotated[
         tuple[str, ...],
         Parameter(help="Run these checks only; more by commas or repeated.", metavar="CHECK", show_default=False),
@@ -89,7 +92,9 @@ def check(
     if reports or form in TELL_UNREAD:
         style = Style() if output is not None else style_of(sys.stdout)
         unread = {plan: cause.mistakes for plan, cause in errors.items()}
-        text = written_as(form, reports, unread=unread, several=len(plans) > 1, fails_on=threshold, style=style)
+        text = written_as(
+            form, reports, unread=unread, several=len(plans) > 1, fails_on=threshold, style=style, every=every
+        )
         if output is not None:
             files[output], done = text, [f"wrote {output}"]
         else:
