@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from math import dist
 from typing import TypeAlias
 
 import numpy as np
@@ -23,6 +24,9 @@ from .frame import Frame
 from .part import Part
 from .screw import Dowel, Screw
 
+SURE_REACH = 20.0
+"""mm; what has to go further may be somebody else's mistake, and is not sure. Common practice, no source."""
+
 Point: TypeAlias = tuple[float, float]
 Thing: TypeAlias = Part | Screw | Dowel | Section
 
@@ -34,6 +38,7 @@ def move(
     if not _drawn_alone(thing):
         return ()
     start, end = _spots(frame, _middle(thing), to)
+    sure = sure and dist(_middle(thing), to) <= SURE_REACH
     target, others = _target(frame, thing)
     return (Move(target=target, start=start, end=end, along=tuple(along) or others, after=after, sure=sure),)
 
@@ -57,6 +62,7 @@ def reshaped(
     """Corners of a part, each from a place to another; nothing where one is no corner that is drawn."""
     corners = [pair for pair in corners if pair[0] != pair[1]]
     are = all(np.hypot(*(part.drawn.points - start).T).min() <= COINCIDENT for start, _ in corners)
+    sure = sure and all(dist(*pair) <= SURE_REACH for pair in corners)
     pairs = {(start, end) for corner in corners for start, end in [_spots(frame, *corner)]}
     if not (pairs and are and _drawn_alone(part)):
         return ()
