@@ -140,3 +140,56 @@ def test_a_block_at_a_legs_foot_need_not_meet_the_core_where_the_outer_plies_lap
 
     assert boat(250, 250) == []
     assert [(f.frame, f.measured) for f in boat(250, 191)] == [("3", pytest.approx(9.0))] * 2  # the lap is gone
+
+
+def standing_under_a_floor(head, *, number="1", low=200.0):
+    """A frame on two legs of one ply whose heads run along the points (y, v), from outboard in."""
+    outline = Outline.of([(280, 0), (360, 0), *head])
+    legs = [
+        making.part(f"{side} leg", outline if side == "port" else outline.mirrored(), role="leg", frame=number)
+        for side in ("port", "starboard")
+    ]
+    floor = making.part("floor", making.rectangle(-400, low, 400, low + 100), frame=number)
+    return making.frame([floor, *legs], number=number, station=1000.0 * int(number))
+
+
+WHOLE = [(360, 200), (280, 200)]
+
+
+@pytest.mark.parametrize(
+    ("head", "said"),
+    [
+        ([(360, 160), (280, 200)], "only touches"),  # cut for a floor that rises
+        ([(360, 170), (300, 170), (300, 200), (280, 200)], "meets F4 floor over 20.00 mm"),
+        ([(360, 170), (284, 170), (284, 200), (280, 200)], "only touches"),
+    ],
+)
+def test_a_head_that_meets_the_core_by_a_corner_is_told(head, said):
+    frames = [standing_under_a_floor(WHOLE, number=str(n)) for n in (1, 2, 3)]
+    boat = making.assembly([*frames, standing_under_a_floor(head, number="4")])
+    found = list(GAP.run(boat))
+    assert [(f.frame, f.parts) for f in found] == [("4", ("F4 floor", f"F4 {s} leg")) for s in ("port", "starboard")]
+    assert all(said in f.message and "usually over 80.00 mm" in f.message for f in found)
+    whole = standing_under_a_floor([(360, 170), (330, 170), (330, 200), (280, 200)], number="4")
+    assert list(GAP.run(making.assembly([*frames, whole]))) == []
+
+
+def test_heads_that_all_only_touch_are_told():
+    frames = [standing_under_a_floor([(360, 160), (280, 200)], number=str(n)) for n in (1, 2, 3)]
+    assert ["only touches" in f.message for f in GAP.run(making.assembly(frames))] == [True] * 6
+
+
+def test_a_lap_that_is_nearly_gone_is_told():
+    def frame(number, top):
+        legs = [
+            making.part(f"{s} leg", making.rectangle(*sorted((k * 280, k * 340))[:1], 0, max(k * 280, k * 340), top),
+                        role="leg", face="forward", frame=number)
+            for s, k in (("port", 1), ("starboard", -1))
+        ]  # fmt: skip
+        floor = making.part("floor", making.rectangle(-400, 200, 400, 300), frame=number)
+        return making.frame([floor, *legs], number=number, station=1000.0 * int(number))
+
+    sound = [frame(str(n), 280.0) for n in (1, 2, 3)]
+    assert list(GAP.run(making.assembly([*sound, frame("4", 250.0)]))) == []
+    found = list(GAP.run(making.assembly([*sound, frame("4", 230.0)])))
+    assert ["laps F4 floor over 30.00 mm" in f.message for f in found] == [True, True]

@@ -239,3 +239,16 @@ def test_plies_that_do_not_lap_may_lie_on_any_layer():
             parts.append(making.part(name, outline, role="leg", face=face, thickness=thickness))
     boat = making.assembly([making.frame(parts)], strongback=making.rails(), cutter=10.0)
     assert [f for f in run(boat) if "apart where they lap" in f.message] == []
+
+
+def test_a_ply_that_most_legs_have_is_missed():
+    def frame(number, faces):
+        plies = [ply for side in (1, -1) for ply in legged.plies(side) if ply.face in faces]
+        return making.frame([legged.floor(), *plies], number=str(number), station=1000.0 * number)
+
+    both = ("core", "forward")
+    boat = making.assembly([*(frame(n, both) for n in (1, 2, 3, 4)), frame(5, ("core",))], strongback=making.rails())
+    found = [f for f in PAIR.run(boat) if "no ply" in f.message]
+    assert [(f.frame, f.level) for f in found] == [("5", Level.WARNING)] * 2
+    alike = making.assembly([frame(n, ("core",)) for n in (1, 2, 3)], strongback=making.rails())
+    assert not [f for f in PAIR.run(alike) if "no ply" in f.message]

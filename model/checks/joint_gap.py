@@ -24,7 +24,7 @@ from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
 from ..relations.joints.joint import Joint, joints, leg_joints
 from ..relations.joints.joint_hole import Hole, holes
-from ..relations.legs.leg_head import Adrift, adrift
+from ..relations.legs.leg_head import Adrift, Partly, adrift, partly
 from .check import Check, Page
 
 _OVERLAP = "{first} and {second} overlap by {amount} at their joint, up to {limit} is allowed"
@@ -53,6 +53,8 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             yield _touching(frame, apart)
     for leg in adrift(frame, assembly):
         yield _leg_adrift(frame, leg, limit)
+    for short in partly(frame, assembly):
+        yield _leg_partly(frame, short)
 
 
 def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
@@ -250,6 +252,27 @@ def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
     )
 
 
+def _leg_partly(frame: Frame, found: Partly) -> Finding:
+    ply, core = found.ply, found.core
+    mark = Marker(frame=frame, w=(ply.low + ply.high) / 2)
+    verb = "laps" if found.laps else "meets" if found.contact > 0.0 else "only touches"
+    values: dict[str, object] = {"contact": mm(found.contact)} if found.contact > 0.0 else {}
+    values |= {"usual": mm(found.usual)} if found.usual > 0.0 else {}
+    over = " over {contact}" if found.contact > 0.0 else ""
+    of_others = ", the legs of this boat usually over {usual}" if found.usual > 0.0 else ""
+    return Finding(
+        check="joint-gap",
+        level=Level.ERROR,
+        message=Sentence.of(f"{{ply}} {verb} {{core}}{over}{of_others}", ply=ply, core=core, **values),
+        frame=frame.number,
+        at=mark.at(np.mean(found.across, axis=0)),
+        cure=Sentence.of("recut the head of {ply}, or look whether it was cut for another frame", ply=ply),
+        source=ply.source,
+        subjects=subjects(ply, core),
+        evidence=mark.outlines(ply),
+    )
+
+
 def _step(joint: Joint) -> tuple[float, float]:
     """The depths between which the faces of the two parts stand furthest from one plane, mm."""
     first, second = joint.first, joint.second
@@ -328,8 +351,8 @@ CHECK = Check(
             "Where none face one another there either, and neither wood nor a batten is between, the least distance of "
             "the two parts under the gusset is taken, or it is told that they only touch. A ply of a leg in the plane "
             "of the core has to meet the core, and one beside it to lap the core where most of its like do, however "
-            "far off it is. Where the two parts are of different thickness, the step between their faces is measured "
-            "as well."
+            "far off it is, over half at least of what they do. Where the two parts are of different thickness, the "
+            "step between their faces is measured as well."
         ),
         matters=(
             "A gusset bridges a butt joint but does not close it. A gap fills with glue that does little, an overlap "

@@ -31,6 +31,8 @@ from ..relations.legs.leg_mirror import StandingPly, difference, paired
 from ..relations.twins import swapped
 from .check import Check, Page
 
+_MOST = 2 / 3  # of the legs of a boat; as many alike are how its legs are built
+
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """What is wrong with the legs of a frame as a pair; nothing in a boat without any legs."""
@@ -39,6 +41,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         yield _on_neither_side(frame, ply)
     for leg in frame.legs:
         yield from _hovering(frame, leg, limit)
+        yield from _lacking(frame, leg, assembly)
     if len(frame.legs) < 2:
         if strongback is not None and not frame.midship_plies and any(other.legs for other in assembly.frames):
             yield _missing(frame, strongback)
@@ -84,6 +87,26 @@ def _on_neither_side(frame: Frame, ply: Part) -> Finding:
         cure="draw a leg to port and one to starboard, or put it on a layer without the role of a leg",
         evidence=(Marker(frame=frame, w=seen_face(ply)).line([(0.0, bottom), (0.0, top)]),),
     )
+
+
+def _lacking(frame: Frame, leg: Leg, assembly: Assembly) -> Iterator[Finding]:
+    """A warning for each face on which a leg has no ply though most legs of the boat have one there."""
+    legs = [other for each in assembly.frames for other in each.legs]
+    for face in ("core", "forward", "aft"):
+        having = sum(any(ply.face == face for ply in other.plies) for other in legs)
+        if having > _MOST * len(legs) and all(ply.face != face for ply in leg.plies):
+            where = "in the plane of the core" if face == "core" else f"{face} of the core"
+            yield replace(
+                _finding(
+                    frame,
+                    Sentence.of("{leg} has no ply {where}, where most legs of the boat have one", leg=leg, where=where),
+                    parts=leg.plies,
+                    at=_middle(leg.plies),
+                    cure=Sentence.of("draw the ply of {leg} that is missing", leg=leg),
+                    evidence=[line for ply in leg.plies for line in Marker(frame=frame).outlines(ply)],
+                ),
+                level=Level.WARNING,
+            )
 
 
 def _hovering(frame: Frame, leg: Leg, limit: float) -> Iterator[Finding]:
@@ -372,7 +395,8 @@ CHECK = Check(
             "and where they meet its inner face, and lie against one another or against what is between them where "
             "they lap; that no ply of a leg has its centre on the centreline; and that the centre of mass of the "
             "frame, legs left out, lies between the outermost points the legs stand on. A leg of one ply is taken as "
-            "meant. What leg-bottom or leg-side report already is not reported again."
+            "meant, unless two thirds of the boat's legs have one on another face. What leg-bottom or leg-side report "
+            "already is not reported again."
         ),
         matters=(
             "A frame with one leg, or with its weight outside its legs, tips over as soon as it is let go. Legs that "

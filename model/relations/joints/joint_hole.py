@@ -49,7 +49,7 @@ def holes(frame: Frame, assembly: Assembly) -> tuple[Hole, ...]:
 
     Those that two parts shut in all round, and those open to one end of their joint that a gusset hides. No hole is
     the relief of a corner, what passes for a batten, or what is cut through both parts alike; nor what `joints` and
-    `bridged_joints` tell of already.
+    `bridged_joints` tell of already, or as wide between the same parts.
     """
     limit = assembly.limits["joint_gap"]
     wood = [part for part in frame.parts if part.face == "core"]
@@ -71,6 +71,9 @@ def holes(frame: Frame, assembly: Assembly) -> tuple[Hole, ...]:
             told_already = any(shapely.intersects(region, each) for each in known)
             if not told_already and not _passed(region, through) and not _on_purpose(region, joints_of, gussets):
                 out += _measured(pair, shapely.buffer(region, -limit / 2, join_style="mitre"), limit)
+    open_by = {pair: max(joint.gap for joint in each) for pair, each in by_pair.items()}
+    # a joint drawn open leaves holes as wide beside its reliefs
+    out = [hole for hole in out if hole.width > open_by.get((hole.first, hole.second), 0.0) + SLIVER]
     return tuple(sorted(out, key=lambda hole: (hole.first.name, hole.second.name, -hole.width, hole.across)))
 
 

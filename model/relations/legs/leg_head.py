@@ -1,10 +1,11 @@
-"""Legs that meet no wood of the core, however far off it is."""
+"""Legs that meet no wood of the core, however far off it is, or less of it than the other legs of the boat."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 
 from scrieve.shared.kept import kept
@@ -15,6 +16,7 @@ from ...boat.frame import Frame, Leg
 from ...boat.part import Part
 from ..joints.joint import Point, leg_joints
 
+_PART = 0.5  # of what the boat's legs usually meet; less is a head cut for another place. Common practice, no source
 _LAP = 10.0  # mm2; less in common is two outlines that touch
 
 
@@ -48,6 +50,60 @@ def adrift(frame: Frame, assembly: Assembly) -> Iterator[Adrift]:
         for ply in leg.plies:
             if ply.face in laps and ply.face != "core" and not _lapped(ply, frame):
                 yield _apart(leg, ply, frame)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Partly:
+    """A ply that meets `core` over `contact` mm where the legs of the boat usually do over `usual` mm.
+
+    Along its head; or if it `laps` the core, in the height of the lap. `usual` is 0 where no leg's head faces the core.
+    """
+
+    ply: Part
+    core: Part
+    contact: float
+    usual: float
+    laps: bool
+    across: tuple[Point, Point]
+
+
+def partly(frame: Frame, assembly: Assembly) -> Iterator[Partly]:
+    """The plies of a frame's legs that meet the core, but over much less than those of the boat usually do."""
+    usual, limit = _usual(assembly), assembly.limits["joint_gap"]
+    for leg in frame.legs:
+        for face in ("core", "forward", "aft"):
+            plies = [ply for ply in leg.plies if ply.face == face]
+            most = usual[face]
+            if not plies or not frame.core or most is None:
+                continue
+            ply = max(plies, key=lambda each: (_contact(each, frame), each.name))
+            contact, off = _contact(ply, frame), _apart(leg, ply, frame)
+            meets = not exceeds(off.distance, limit) and (contact > 0.0 or (face == "core" and not _lapped(ply, frame)))
+            if meets and (contact == 0.0 or contact < _PART * most):
+                across, laps = off.across, off.laps
+                yield Partly(ply=ply, core=off.nearest, contact=contact, usual=most, laps=laps, across=across)
+
+
+@kept
+def _usual(assembly: Assembly) -> dict[str, float | None]:
+    """Over how much plies on each face usually meet the core, mm; None where most do not, and other plies do."""
+    found: dict[str, list[float]] = {"core": [], "forward": [], "aft": []}
+    for frame in assembly.frames:
+        for leg in frame.legs if frame.core else ():
+            for face, here in found.items():
+                contacts = [_contact(ply, frame) for ply in leg.plies if ply.face == face]
+                here += [max(contacts)] if contacts else []
+    usual = {face: float(np.median(here)) if here else 0.0 for face, here in found.items()}
+    alone = not any(usual.values())
+    return {face: length if length > 0.0 or alone else None for face, length in usual.items()}
+
+
+def _contact(ply: Part, frame: Frame) -> float:
+    """Over how much a ply meets the core, mm: along its head, or the height of the lap."""
+    if ply.face == "core":
+        return sum(joint.length for joint in leg_joints(frame) if ply in (joint.first, joint.second))
+    left, _, right, _ = ply.shape.bounds
+    return sum(float(shapely.intersection(ply.shape, part.shape).area) for part in frame.core) / float(right - left)
 
 
 @kept
