@@ -71,11 +71,17 @@ def test_a_leg_beside_the_rail_has_no_bearing_edge():
     assert found(making.rectangle(200, 0, 283.1, 200)).bearing is not None
 
 
-@pytest.mark.parametrize(("relief", "is_found"), [(19.0, True), (21.0, False)])
-def test_a_relief_up_to_two_cutter_diameters_wide_is_passed_over(relief, is_found):
+@pytest.mark.parametrize("relief", [19.0, 21.0, 40.0])
+def test_a_relief_between_tongue_and_foot_is_passed_over(relief):
     straight = [(240, -60), (280, -60), (280, 0), (280, 30), (280 + relief, 30), (280 + relief, 0), (340, 0)]
     footing = found(Outline.of([*straight, (340, 200), (240, 200)]))
-    assert (footing.locating is not None and footing.locating.hangs) is is_found
+    assert footing.locating is not None and footing.locating.hangs
+
+
+@pytest.mark.parametrize("off", [0.6, 3.0, 15.0, 39.0])
+def test_the_edge_of_a_tongue_is_found_however_far_off_the_rail(off):
+    corners = [(200, -60), (280 - off, -60), (280 - off, -7), (287, 0), (340, 0), (340, 200), (200, 200)]
+    assert found(Outline.of(corners)).locating.worst == pytest.approx(-off)
 
 
 def test_plies_without_a_tongue_do_not_locate_a_leg_that_has_one():

@@ -177,7 +177,8 @@ def _locating(
         faces = edges.facing[:, 0] * outboard * (1.0 if hangs else -1.0) > np.cos(PARALLEL)
         past = (edges.starts[:, 1] + edges.ends[:, 1] - 2 * inner[1]) / 2 * towards_rail
         apart = _distances(inner, edges)
-        fits = faces & (past > 0 if hangs else past < 0) & (edges.lengths > _LEAST) & (apart <= reach)
+        fits = faces & (past > 0 if hangs else past < 0) & (edges.lengths > _LEAST)
+        fits &= hangs | (apart <= reach)  # only a tongue goes past the rail's top: wherever its edge is, it is the one
         if fits.any():
             found = edges.only(np.array([int(np.argmin(np.where(fits, apart, np.inf)))]))
             ends = (_point(found.starts[0]), _point(found.ends[0]))
