@@ -40,3 +40,14 @@ def test_what_no_batten_of_the_boat_fits_is_no_notch(width, depth):
 def test_what_a_neighbour_fills_is_a_joint():
     tenon = making.part("post", making.rectangle(84, 380, 116, 700), frame="1000")
     assert run(board(), tenon) == []
+
+
+@pytest.mark.parametrize(("width", "depth"), [(70.0, 30.0), (14.0, 20.0), (32.0, 60.0)])
+def test_a_notch_of_another_size_where_the_batten_would_run_on_is_told(width, depth):
+    left, right = 300 - width / 2, 300 + width / 2
+    edge = [(600, 400), (right, 400), (right, 400 - depth), (left, 400 - depth), (left, 400), (0, 400)]
+    end = making.part("board", Outline.of([(0, 0), (600, 0), *edge]), frame="3000")
+    boat = making.assembly([making.frame([end], number="3000", station=3000.0)], battens=[notched.batten()])
+    (finding,) = EMPTY.run(boat)
+    assert (finding.frame, finding.parts) == ("3000", ("F3000 board",))
+    assert f"{max(width, depth):.1f} x {min(width, depth):.1f} mm" in finding.message
