@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -155,3 +157,19 @@ def test_a_finger_joint_whose_flanks_the_reliefs_take_away_is_one_joint(shy, cor
     found = assembled(tmp_path, style)
     assert faults(review(found, only=["gusset-lap", "joint-bare", "screw-count"])) == []
     assert [len(joints(frame)) for frame in found.frames] == [4] * 5
+
+
+@pytest.mark.parametrize("along", [3.0, 6.0, 12.0, -6.0])
+def test_a_dowels_cure_keeps_clear_of_the_holes_of_other_frames_or_shares_one(along, tmp_path):
+    """The dowel along a side's edge in F2 is 9 mm off; in F4, the same frame, it stands so far along the edge."""
+    style = Style(dowels=True, **BARE)
+    frames = boat(style)
+    for number, side in ((14, 1), (15, -1)):
+        (y, v), (y4, v4) = frames[1].dowels[number], frames[3].dowels[number]
+        frames[1].dowels[number], frames[3].dowels[number] = (y - side * 9, v), (y4, v4 + along)
+    found = review(assembled(tmp_path, style, frames), only=["dowel"])
+    assert len(found) == 2
+    for finding in found:
+        y, v = map(float, re.search(r"to y (-?[\d.]+), z ([\d.]+)", finding.cure).groups())
+        off = min(math.hypot(y - at[0], v - at[1]) for f in (*frames[:1], *frames[2:]) for at in f.dowels)
+        assert off < 0.1 or off > 2 * 10 - 0.1

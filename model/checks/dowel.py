@@ -14,7 +14,7 @@ from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Quantity, Sentence
-from scrieve.shared.tolerances import SLIVER, exceeds
+from scrieve.shared.tolerances import ONE_HOLE, SLIVER, exceeds
 from scrieve.shared.wording import formatted, listed, mm, place, plain
 
 from ..boat.assembly import Assembly
@@ -188,15 +188,25 @@ def _lone(frame: Frame, dowel: Dowel, off: float, assembly: Assembly) -> Finding
 
 
 def _cure(frame: Frame, dowel: Dowel, assembly: Assembly) -> Cured:
-    """The nearest place at which it touches wood and is in none: an inside corner if one is within its width."""
+    """The nearest place at which it touches wood and is in none: an inside corner if one is within its width.
+
+    Clear of the holes of other frames on the board, or in one of them.
+    """
+    holes = [each for other in assembly.frames if other is not frame for each in other.dowels]
+    shut = shapely.union_all([_kept_off(hole, dowel, assembly) for hole in holes])
+    shared = shapely.multipoints(
+        np.array([hole.at for hole in holes if hole.diameter == dowel.diameter]).reshape(-1, 2)
+    )
     others = np.array([other.at for other in frame.dowels if other is not dowel]).reshape(-1, 2)
     tried = []
     for places in dowel_places(frame, dowel.diameter / 2, assembly.limits["dowel_gap"]):
         for one in places:
+            if shut.intersects(at := shapely.Point(one.at)) and not shapely.dwithin(shared, at, ONE_HOLE):
+                continue
             if not len(others) or np.hypot(*(others - one.at).T).min() > dowel.diameter:
                 off = float(np.hypot(one.at[0] - dowel.at[0], one.at[1] - dowel.at[1]))
                 tried.append((one.rank % 2 == 1 or off > dowel.diameter, off, one))
-    slid, parts = _slid(frame, dowel)
+    slid, parts = _slid(frame, dowel, shut, shared)
     far = float(np.hypot(*np.subtract(slid, dowel.at)))
     corners = [off for away, off, _ in tried if not away]
     clear = not len(others) or np.hypot(*(others - slid).T).min() > dowel.diameter
@@ -219,12 +229,28 @@ def _moved(frame: Frame, dowel: Dowel, at: tuple[float, float], off: Quantity, a
     return said, move(frame, dowel, at, sure=off.value <= dowel.diameter)
 
 
-def _slid(frame: Frame, dowel: Dowel) -> tuple[tuple[float, float], list[Part]]:
-    """The nearest place (y, v) at which the dowel touches the core and is in none of it, and what it touches there."""
+def _kept_off(hole: Dowel, dowel: Dowel, assembly: Assembly) -> shapely.Polygon:
+    """Where on the board the middle of a dowel would leave too little wood to a hole of another frame."""
+    web = assembly.limits["board_web"] * max(hole.diameter, dowel.diameter)
+    return disc(hole.at, hole.diameter + dowel.diameter + 2 * web - SLIVER)
+
+
+def _slid(
+    frame: Frame, dowel: Dowel, shut: shapely.Geometry, shared: shapely.Geometry
+) -> tuple[tuple[float, float], list[Part]]:
+    """The nearest place (y, v) at which the dowel touches the core and is in none of it, and what it touches there.
+
+    Not in what is `shut`, but for `shared` points; where nothing is left, as if nothing were shut.
+    """
     wood = shapely.union_all([part.shape for part in frame.core])
-    path = along_wood(wood, dowel.diameter)
-    _, (y, v) = shapely.get_coordinates(shapely.shortest_line(shapely.Point(dowel.at), path)).tolist()
-    touched = shapely.dwithin([part.shape for part in frame.core], shapely.Point(y, v), dowel.diameter / 2 + SLIVER)
+    path = shapely.buffer(wood, dowel.diameter / 2, quad_segs=_QUADRANT).boundary
+    on_path = shapely.intersection(shared, shapely.buffer(path, ONE_HOLE))
+    free = shapely.get_parts([shapely.difference(path, shut), on_path])
+    free = free[~shapely.is_empty(free)]
+    near = free[int(np.argmin(shapely.distance(free, shapely.Point(dowel.at))))] if len(free) else path
+    _, (y, v) = shapely.get_coordinates(shapely.shortest_line(shapely.Point(dowel.at), near)).tolist()
+    reach = dowel.diameter / 2 + max(SLIVER, ONE_HOLE)
+    touched = shapely.dwithin([part.shape for part in frame.core], shapely.Point(y, v), reach)
     return (y, v), [part for part, there in zip(frame.core, touched, strict=True) if there]
 
 

@@ -130,7 +130,7 @@ def at_random(seed: int) -> Style:
         blocks=some(0.2),
         loose="" if half else one("", "each", "once", plain=0.6),
         engraved=one("", "named", "labels", plain=0.7),
-        labels="words" if half else labels,
+        labels=labels,
         texts=one("labels", "own", plain=0.6),
         views=not half and some(0.15),
         together=together,
