@@ -32,7 +32,7 @@ def parted(runs: Sequence[Run], walks: Sequence[Walk], gap: float) -> dict[int, 
     """The runs on which ends of others lie, up to `gap` mm off, by index, each as the runs that they part it into.
 
     `walks` are the runs that go on at one another, each with whether it shuts without a fork: such a one stays whole
-    unless an end of the others stands on it. A line that ends anywhere in the open parts nothing.
+    unless a line that ends nowhere else stands on it. A line that ends anywhere in the open parts nothing.
     """
     reach = max(gap, COINCIDENT)
     segments = [(index, n) for index, run in enumerate(runs) for n in range(len(run.points) - 1)]
@@ -51,15 +51,18 @@ def parted(runs: Sequence[Run], walks: Sequence[Walk], gap: float) -> dict[int, 
                 on[index][n].append((share, ends[spot]))
         return on
 
-    dead = sorted({end for walk in loose for end in walk.dead})
-    stand = {at for of in met(dead).values() for shares in of.values() for _, at in shares} if dead else set()
+    ends_alone = sorted({end for walk in loose for end in walk.dead})
+    stand = (
+        {at for of in met(ends_alone).values() for shares in of.values() for _, at in shares} if ends_alone else set()
+    )
     taken = [walk for walk in loose if stand.issuperset(walk.dead)]
     others = [walk for walk in walks if walk.shut]
     cut: dict[int, dict[int, list[tuple[float, Point]]]] = {}
     while taken:
         ends = {at for walk in taken for index in walk.runs for at in (runs[index].points[0], runs[index].points[-1])}
         cut = met(sorted(ends))
-        more = [walk for walk in others if any(index in cut for index in walk.runs)]
+        on = met(sorted(dead)) if (dead := {end for walk in taken for end in walk.dead}) else {}
+        more = [walk for walk in others if any(index in on for index in walk.runs)]
         if not more:
             break
         others = [walk for walk in others if walk not in more]

@@ -131,7 +131,8 @@ def dowel_in_the_wood(case: Case) -> Planted | None:
 
 @fault()
 def dowel_holes_close(case: Case) -> Planted | None:
-    return _dowel(case, 1, Y, 10 + 10 / case.times, "board")
+    spoilt = _dowel(case, 1, Y, 10 + 10 / case.times, "board")
+    return None if spoilt is None else replace(spoilt, where=frozenset(f.number for f in case.frames))
 
 
 @fault(sized=False)

@@ -11,6 +11,8 @@ from .hull import BATTENS, CLEAR, RAILS
 from .planting import MEMBERS, Case, Planted, V, Y, fault, notched, of_kind, shifted
 from .shapes import Corner
 
+DOWELS = ("dowel", "dowel-hold")  # what stands in a notch is off with its walls
+
 # ---- joints
 
 
@@ -114,7 +116,7 @@ def _notch(case: Case, marks: set[str], way: np.ndarray, by: float, check: str) 
         return None
     if not shifted(notched(frame), marks, way, by):
         return None
-    return case.told(check, where=[frame])
+    return case.told(check, where=[frame], follows=DOWELS)
 
 
 @fault()
@@ -158,7 +160,7 @@ def keel_notch_narrow(case: Case) -> Planted | None:
     if frame is None or not case.style.sections:
         return None
     shifted(of_kind(frame, "core"), {"keel wall", "keel mouth"}, Y, -CLEAR - 0.2 * case.times)
-    return case.told("notch-foul", where=[frame])
+    return case.told("notch-foul", where=[frame], follows=DOWELS)
 
 
 @fault(sized=False)
