@@ -23,7 +23,7 @@ from ..geometry.overlap import Overlap
 from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
 from ..relations.joints.joint import Joint, joints, leg_joints
-from ..relations.joints.joint_hole import Hole, holes
+from ..relations.joints.joint_hole import JointHole, holes
 from ..relations.legs.leg_head import Adrift, Partly, adrift, partly
 from .check import Check, Page
 
@@ -117,7 +117,7 @@ def _bite(frame: Frame, joint: Joint, overlap: Overlap, limit: float) -> Finding
     )  # fmt: skip
 
 
-def _hole(frame: Frame, hole: Hole, limit: float) -> Finding:
+def _hole(frame: Frame, hole: JointHole, limit: float) -> Finding:
     first, second = hole.first, hole.second
     mark = Marker(frame=frame, w=(first.low + first.high) / 2)
     at = np.mean(hole.across, axis=0)

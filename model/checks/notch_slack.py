@@ -18,7 +18,7 @@ from ..boat.assembly import Assembly
 from ..boat.batten import Batten
 from ..boat.evidence import Marker, subjects
 from ..boat.part import Part
-from ..proposals.battens.notch_mouth import Stand, stands
+from ..proposals.battens.notch_mouth import AtMouth, stands
 from ..relations.notches.notch import Crossing, Wall, crossings, walls
 from ..relations.notches.notch_edits import walls_moved
 from ..relations.notches.notch_shape import walls_of_notch
@@ -97,13 +97,13 @@ def _passing_clear(clear: list[Crossing], limit: float) -> Finding:
     )  # fmt: skip
 
 
-def _at_the_mouth(found: list[Stand], limit: float) -> Iterator[Finding]:
+def _at_the_mouth(found: list[AtMouth], limit: float) -> Iterator[Finding]:
     """One finding for a batten that stands out of all its notches alike or lies back in them; else one a frame.
 
     How far battens stand out or lie back may be meant, if it is little and everywhere so: that is a warning. Corners
     of two walls are judged only where all are alike.
     """
-    by_wall: dict[int, list[Stand]] = {}
+    by_wall: dict[int, list[AtMouth]] = {}
     for stand in found:
         by_wall.setdefault(int(np.isfinite(stand.slot.walls).sum()) * 2 + (stand.way[1] > _UPWARD), []).append(stand)
     for here in by_wall.values():
@@ -117,7 +117,7 @@ def _at_the_mouth(found: list[Stand], limit: float) -> Iterator[Finding]:
             yield from (_out_of_mouth(s, limit, Level.ERROR) for s in off if np.isfinite(s.slot.walls).sum() > _NOTCH)
 
 
-def _out_of_mouth(stand: Stand, limit: float, level: Level, count: int = 1) -> Finding:
+def _out_of_mouth(stand: AtMouth, limit: float, level: Level, count: int = 1) -> Finding:
     batten, frame, by = stand.crossing.batten, stand.crossing.frame, abs(stand.by)
     stands_out = stand.by > 0.0
     where = (

@@ -18,7 +18,7 @@ _FAR = 0.5  # of the batten's side; where it lies back by more in a corner of tw
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Stand:
+class AtMouth:
     """A batten at an open side of its notch: it stands `by` mm past the mouth, negative where it lies back.
 
     Taken at the nearer face of the core: what a batten askew takes up, `lean`, may lie on either side of the mouth.
@@ -36,7 +36,7 @@ class Stand:
     behind: float
 
 
-def stands(batten: Batten, assembly: Assembly) -> Iterator[Stand]:
+def stands(batten: Batten, assembly: Assembly) -> Iterator[AtMouth]:
     """A batten at each open side of each notch that it lies in; without those in whose mouth another batten lies."""
     for crossing in crossings(batten, assembly.frames):
         frame = crossing.frame
@@ -58,12 +58,12 @@ def stands(batten: Batten, assembly: Assembly) -> Iterator[Stand]:
 
 def _stand(
     crossing: Crossing, slot: Slot, rings: tuple[Values, Values], middle: Values, axis: int, sign: float
-) -> Stand:
+) -> AtMouth:
     way = slot.axes[axis] * sign
     mouth = float(slot.mouths[axis, 1 if sign > 0 else 0]) * sign
     out = sorted(float((ring @ way).max()) - mouth for ring in rings)
     by = 0.0 if out[0] <= 0.0 <= out[1] else min(out, key=abs)
-    return Stand(
+    return AtMouth(
         crossing=crossing,
         slot=slot,
         way=way,
@@ -75,7 +75,7 @@ def _stand(
     )
 
 
-def _filled(stand: Stand, assembly: Assembly) -> bool:
+def _filled(stand: AtMouth, assembly: Assembly) -> bool:
     """Whether another batten passes about the middle of the mouth, just within it."""
     crossing = stand.crossing
     y, v = stand.at - stand.way * max(0.0, -stand.by) / 2

@@ -31,7 +31,7 @@ _FAR = 1e4  # mm
 Pair = tuple[Part, Part]
 
 
-class Hole(NamedTuple):
+class JointHole(NamedTuple):
     """A hole between two parts, `first` before `second` by name: `width` is that of the widest circle in it, mm.
 
     `region` is the hole in (y, v), `across` the width where it is.
@@ -44,7 +44,7 @@ class Hole(NamedTuple):
     across: tuple[Point, Point]
 
 
-def holes(frame: Frame, assembly: Assembly) -> tuple[Hole, ...]:
+def holes(frame: Frame, assembly: Assembly) -> tuple[JointHole, ...]:
     """The holes in the joints of a frame that are wider than joint_gap, the widest of each two parts first.
 
     Those that two parts shut in all round, and those open to one end of their joint that a gusset hides. No hole is
@@ -60,7 +60,7 @@ def holes(frame: Frame, assembly: Assembly) -> tuple[Hole, ...]:
     through = [crossing.passage(frame.core_low, frame.core_high) for crossing in battens_passing(frame, assembly)]
     told = [gap_of(stretch) for joint in found for stretch in joint.stretches]
     gussets = shapely.union_all([part.shape for part in frame.parts if part.role == "gusset" and part.face != "core"])
-    out: list[Hole] = []
+    out: list[JointHole] = []
     shut = list(_shut_in(wood, told, limit))
     for pair, region in shut:
         if not _passed(region, through) and not _on_purpose(region, by_pair.get(pair, ()), gussets):
@@ -147,7 +147,7 @@ def _share_beside(stretch: Stretch, region: shapely.Polygon) -> float:
     return min(share, 1.0 - share)
 
 
-def _measured(pair: Pair, region: shapely.Polygon, limit: float) -> Iterator[Hole]:
+def _measured(pair: Pair, region: shapely.Polygon, limit: float) -> Iterator[JointHole]:
     """The holes in a region of the middles of circles as wide as the limit, the reliefs of both parts left out."""
     first, second = sorted(pair, key=lambda part: part.name)
     rounds = [shapely.buffer(each, limit + SLIVER) for part in pair for each in reliefs(part.shape)]
@@ -161,7 +161,9 @@ def _measured(pair: Pair, region: shapely.Polygon, limit: float) -> Iterator[Hol
         whole = shapely.buffer(piece, limit / 2, join_style="mitre")
         hole = shapely.difference(whole, shapely.union(first.shape, second.shape))
         hole = max(shapely.get_parts(hole), key=shapely.area)
-        yield Hole(first=first, second=second, region=hole, width=width, across=_across(circle.centre, hole, width))
+        yield JointHole(
+            first=first, second=second, region=hole, width=width, across=_across(circle.centre, hole, width)
+        )
 
 
 def _across(centre: Point, hole: shapely.Polygon, width: float) -> tuple[Point, Point]:
