@@ -243,7 +243,7 @@ def _slid(
     Not in what is `shut`, but for `shared` points; where nothing is left, as if nothing were shut.
     """
     wood = shapely.union_all([part.shape for part in frame.core])
-    path = shapely.buffer(wood, dowel.diameter / 2, quad_segs=_QUADRANT).boundary
+    path = along_wood(wood, dowel.diameter)
     on_path = shapely.intersection(shared, shapely.buffer(path, ONE_HOLE))
     free = shapely.get_parts([shapely.difference(path, shut), on_path])
     free = free[~shapely.is_empty(free)]
