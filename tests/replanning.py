@@ -29,8 +29,8 @@ def copy_of(plan: Path, folder: Path) -> Path:
 
 
 def seen_from_the_other_side(plan: Path) -> None:
-    """Turns every drawing over, and says so in the plan."""
-    change_drawings(plan, lambda doc: _transform(doc, Matrix44.scale(-1, 1, 1)))
+    """Turns every drawing of a frame over, and says so in the plan."""
+    change_drawings(plan, lambda doc: _transform(doc, Matrix44.scale(-1, 1, 1)), "frames/*.dxf")
 
     def turn(content: dict[str, Any]) -> None:
         seen = content["plan"].get("seen", "from aft")
@@ -125,9 +125,9 @@ def shuffled(plan: Path, seed: int) -> None:
     change_plan(plan, lambda content: chance.shuffle(content["frames"]))
 
 
-def change_drawings(plan: Path, change: Callable[[Drawing], None]) -> None:
-    """Applies a change to every DXF below a plan folder."""
-    for file in sorted(plan.rglob("*.dxf")):
+def change_drawings(plan: Path, change: Callable[[Drawing], None], pattern: str = "*.dxf") -> None:
+    """Applies a change to every DXF of this pattern below a plan folder."""
+    for file in sorted(plan.rglob(pattern)):
         doc = ezdxf.readfile(file)
         change(doc)
         doc.saveas(file)

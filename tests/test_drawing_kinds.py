@@ -330,7 +330,7 @@ def test_texts_of_every_kind_name_their_outline(tmp_path):
     text(words, "carlin", (0, 0), layer="0")
     space.add_blockref("WORDS", (390, 10), dxfattribs={"layer": "LABELS", "xscale": -1})
     text(space, "plate", (900, 900), layer="CORE").set_placement((440, 25), align=TextEntityAlignment.MIDDLE_CENTER)
-    shapes = laid(tmp_path, document)
+    shapes = laid(tmp_path, document, origin=(240, 0))
     assert said(shapes.defects) == []
     by_place = sorted(shapes.shapes, key=lambda s: s.outline.points[:, 0].min())
     assert [s.label for s in by_place] == ["port side°", "deck beam", "floor", "carlin", "plate"]

@@ -256,7 +256,7 @@ def _leg_partly(frame: Frame, found: Partly) -> Finding:
     ply, core = found.ply, found.core
     mark = Marker(frame=frame, w=(ply.low + ply.high) / 2)
     verb = "laps" if found.laps else "meets" if found.contact > 0.0 else "only touches"
-    values: dict[str, object] = {"contact": mm(found.contact)} if found.contact > 0.0 else {}
+    values: dict[str, str] = {"contact": mm(found.contact)} if found.contact > 0.0 else {}
     values |= {"usual": mm(found.usual)} if found.usual > 0.0 else {}
     over = " over {contact}" if found.contact > 0.0 else ""
     of_others = ", the legs of this boat usually over {usual}" if found.usual > 0.0 else ""
