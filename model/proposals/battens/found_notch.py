@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import JOINT_REACH, USUAL_CUTTER
 
 from ...boat.frame import Frame
@@ -81,7 +81,7 @@ class Slot:
         return float(np.hypot(*np.maximum(np.maximum(self.ends[:, 0] - place, place - self.ends[:, 1]), 0.0)))
 
 
-@lru_cache(maxsize=512)
+@kept
 def slots_of(frame: Frame, cutter: float, arris: float = 0.0) -> tuple[Slot, ...]:
     """The notches of a frame's core, from port to starboard and down; `cutter` in mm, 0 if not known.
 
