@@ -44,6 +44,9 @@ def test_frames_without_an_extent_take_what_lies_nearest_their_origins(count, tm
     extent = re.search(r"extent = \[.*?\]", found[0].cure)[0]
     whole = told(tmp_path / "cured", TOGETHER, lambda plan: re.sub(r"extent = .*", extent, plan, count=1))
     assert whole == []
+    for finding in found:
+        (edit,) = finding.edits
+        assert f"extent = {edit.value}" in finding.cure and edit.key[-1] == "extent"
 
 
 def test_two_frames_of_one_drawing_with_their_datum_apart_want_no_extent(tmp_path):
@@ -59,6 +62,8 @@ def test_what_an_extent_cuts_is_told_in_one_with_the_extent_that_holds_it(tmp_pa
     cut = [finding for finding in found if "lie across the edge of the frame's extent" in finding.message]
     assert len(cut) == 1 and cut[0].message.startswith("2 outlines on layers CORE and GUSSETS")
     extent = re.search(r"extent = \[.*?\]", cut[0].cure)[0]
+    (edit,) = cut[0].edits
+    assert extent == f"extent = {edit.value}" and edit.key == ("frames", 0, "extent")
     assert told(tmp_path / "cured", TOGETHER, lambda plan: re.sub(r"extent = .*", extent, plan, count=1)) == []
 
 

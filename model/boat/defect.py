@@ -17,7 +17,7 @@ class Defect:
 
     `span` goes between the two ends of what it measures. `drawn` are the lines that it is about, (y, v) of their
     corners each; `lines` others, with what stands beside each. `edits` are the cure, those of drawings in (y, v), mm;
-    `origin` is where its frame should have its own, (u, v) of the drawing, mm.
+    `of_frame` is a key that its frame in the plan is to have, and its lengths, mm.
     """
 
     message: str
@@ -31,4 +31,4 @@ class Defect:
     drawn: tuple[tuple[Point, ...], ...] = ()
     lines: tuple[tuple[str, tuple[Point, ...]], ...] = ()
     edits: tuple[Edit, ...] = ()
-    origin: Point | None = None
+    of_frame: tuple[str, tuple[float, ...]] | None = None

@@ -211,22 +211,29 @@ def _cure(frame: Frame, dowel: Dowel, assembly: Assembly) -> Cured:
     corners = [off for away, off, _ in tried if not away]
     clear = not len(others) or np.hypot(*(others - slid).T).min() > dowel.diameter
     if clear and parts and far < min(corners, default=np.inf) / _CORNER:
-        return _moved(frame, dowel, slid, Quantity.of(far, f"{far:.2f} mm" if far < 1 else f"{far:.1f} mm"), parts)
+        return _moved(
+            frame, assembly, dowel, slid, Quantity.of(far, f"{far:.2f} mm" if far < 1 else f"{far:.1f} mm"), parts
+        )
     if not tried:
         return "take it out, or make room for it", remove(frame, dowel)
     _, off, best = min(tried, key=lambda one: one[:2])
-    return _moved(frame, dowel, best.at, Quantity.of(off, f"{off:.1f} mm"), best.pushes)
+    return _moved(frame, assembly, dowel, best.at, Quantity.of(off, f"{off:.1f} mm"), best.pushes)
 
 
-def _moved(frame: Frame, dowel: Dowel, at: tuple[float, float], off: Quantity, against: Iterable[Part]) -> Cured:
-    """Moved to a place; surely where that is within its width, where a dowel was meant."""
+def _moved(
+    frame: Frame, assembly: Assembly, dowel: Dowel, at: tuple[float, float], off: Quantity, against: Iterable[Part]
+) -> Cured:
+    """Moved to a place; surely where that is within its width, and no hole of another frame comes near it there."""
     said = Sentence.of(
         "move it {off}, to {place}, where it stands against {parts}; or take it out",
         off=off,
         place=place(*at),
         parts=listed(part.name for part in against),
     )
-    return said, move(frame, dowel, at, sure=off.value <= dowel.diameter)
+    web = 1.0 + assembly.limits["board_web"]
+    holes = [other for each in assembly.frames if each is not frame for other in each.dowels]
+    clear = all(np.hypot(*np.subtract(other.at, at)) > web * max(other.diameter, dowel.diameter) for other in holes)
+    return said, move(frame, dowel, at, sure=bool(clear and off.value <= dowel.diameter))
 
 
 def _kept_off(hole: Dowel, dowel: Dowel, assembly: Assembly) -> shapely.Polygon:

@@ -60,8 +60,8 @@ def finding_of(defect: Defect, frame: Frame | None, keys: PlanKeys) -> Finding:
 
 def _edits(defect: Defect, frame: Frame, keys: PlanKeys) -> Iterator[Edit]:
     yield from (in_drawing(frame, edit) for edit in defect.edits)
-    if defect.origin is not None:
-        yield from keys.set(frame.source, "origin", defect.origin)
+    if defect.of_frame is not None:
+        yield from keys.set(frame.source, *defect.of_frame)
 
 
 def _marks(defect: Defect, frame: Frame) -> Iterator[Mark]:

@@ -66,13 +66,21 @@ def without_extent(drawing: Drawing, frame: str, others: Sequence[str], extent: 
         ),
         source=source,
         cure=Sentence.of("give it {extent}, which counts from its origin", extent=Name(told(extent, drawing))),
+        of_frame=("extent", rounded(extent, drawing)),
     )
 
 
 def told(extent: Extent, drawing: Drawing) -> str:
     """ "extent = [-900, -200, 900, 900]": in the plan's unit, rounded outwards."""
+    return (
+        f"extent = [{', '.join(f'{value / MM_PER_UNIT[drawing.plan_unit]:g}' for value in rounded(extent, drawing))}]"
+    )
+
+
+def rounded(extent: Extent, drawing: Drawing) -> tuple[float, ...]:
+    """The extent, mm, rounded outwards to figures of the plan's unit that are short to write."""
     scale = MM_PER_UNIT[drawing.plan_unit]
     step = 1.0 if scale < 5 else 0.1
     rounds = (math.floor, math.floor, math.ceil, math.ceil)
-    values = [way(length / scale / step) * step for way, length in zip(rounds, extent, strict=True)]
-    return f"extent = [{', '.join(f'{round(value, 1) + 0.0:g}' for value in values)}]"
+    values = (way(length / scale / step) * step for way, length in zip(rounds, extent, strict=True))
+    return tuple((round(value, 1) + 0.0) * scale for value in values)

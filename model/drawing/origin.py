@@ -78,7 +78,7 @@ def origin_defects(
                     at=at,
                     measure=Measure(value=abs(found[0]), limit=ORIGIN_PLAY),
                     cure=cure,
-                    origin=(u * scale, v * scale),
+                    of_frame=("origin", (u * scale, v * scale)),
                     check="station",
                     span=((0.0, 0.0), at),
                     lines=(
@@ -118,6 +118,7 @@ def off_centre(
                 "set origin to where its centreline meets the datum line in the drawing; u {u} is in their middle",
                 u=Quantity.of(u, _bare(u)),
             ),
+            of_frame=("origin", (u * MM_PER_UNIT[drawing.plan_unit], window.origin[1])),
             measure=Measure(value=abs(middle), limit=_ASIDE),
             check="station",
             span=((0.0, (low + high) / 2), (middle, (low + high) / 2)),

@@ -15,7 +15,7 @@ from scrieve.shared.wording import listed, place
 from ..boat.defect import Defect
 from ..geometry.outline import Outline
 from .drawn import Drawing
-from .extents import told
+from .extents import rounded, told
 from .frame_shapes import LayerUse
 from .network import Face, Network
 from .window import DrawingWindow
@@ -152,7 +152,7 @@ def _across(strokes: Sequence[Stroke], drawing: Drawing, window: DrawingWindow) 
     least, most = points.min(axis=0), points.max(axis=0)
     left, low, right, high = window.box.bounds if window.box is not None else (*least, *most)
     y0, y1 = sorted((min(left, least[0]) * window.side, max(right, most[0]) * window.side))
-    wide = told((y0, min(low, least[1]), y1, max(high, most[1])), drawing)
+    wide = y0, min(low, least[1]), y1, max(high, most[1])
     layers = listed(sorted({stroke.layer for stroke in strokes}))
     return Defect(
         message=Sentence.of(
@@ -168,7 +168,8 @@ def _across(strokes: Sequence[Stroke], drawing: Drawing, window: DrawingWindow) 
         at=(float(lines[0][0, 0]), float(lines[0][0, 1])),
         cure=Sentence.of(
             "widen it to {wide}, which counts from the frame's origin, or narrow it to leave out what is another's",
-            wide=Name(wide),
+            wide=Name(told(wide, drawing)),
         ),
+        of_frame=("extent", rounded(wide, drawing)),
         drawn=tuple(tuple((float(y), float(v)) for y, v in line) for line in lines),
     )
