@@ -316,7 +316,7 @@ def test_texts_of_every_kind_name_their_outline(tmp_path):
     space = document.modelspace()
     for column in range(5):
         rectangle(space, column * 100, 0, column * 100 + 80, 50)
-    text(space, "port  side%%d", (10, 10))
+    text(space, "keel  side%%d", (10, 10))
     space.add_mtext(
         r"{\fArial|b0;\H5;deck\Pbeam}", dxfattribs={"layer": "LABELS", "insert": (110, 30), "char_height": 4}
     )
@@ -333,7 +333,7 @@ def test_texts_of_every_kind_name_their_outline(tmp_path):
     shapes = laid(tmp_path, document, origin=(240, 0))
     assert said(shapes.defects) == []
     by_place = sorted(shapes.shapes, key=lambda s: s.outline.points[:, 0].min())
-    assert [s.label for s in by_place] == ["port side°", "deck beam", "floor", "carlin", "plate"]
+    assert [s.label for s in by_place] == ["keel side°", "deck beam", "floor", "carlin", "plate"]
 
 
 # ---- what is left out
