@@ -84,8 +84,11 @@ def _finding(slot: Slot, shape: shapely.Polygon, nearest: Batten) -> Finding:
         check="notch-empty",
         level=Level.WARNING,
         message=Sentence.of(
-            "no batten comes to the notch of {size} in {part} at {place}: the {batten} is nearest of those that it "
-            "may be for, {off} off",
+            "no batten comes to the notch of {size} in {part} at {place}: the {batten} is nearest of those that fit, "
+            "{off} off"
+            if _fits(slot, nearest)
+            else "no batten comes to the notch of {size} in {part} at {place}, of another size than the {batten}: that "
+            "would pass {off} off if it ran on",
             size=Name(f"{wide:.1f} x {narrow:.1f} mm"),
             part=part,
             place=place(y, v),
