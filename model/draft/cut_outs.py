@@ -57,7 +57,6 @@ def notch(
     batten: Batten,
     placement: Placement,
     *,
-    frame: str,
     core: tuple[float, float],
     outer: tuple[float, float],
     radius: float,
@@ -69,14 +68,14 @@ def notch(
     """
     passage = batten.passage(placement, *core)
     for opened in np.arange(0.0, _MOST + _STEP, _STEP):
-        room = _room(stringer, seat, passage, radius, float(opened), frame)
+        room = _room(stringer, seat, passage, radius, float(opened))
         bitten = passage.difference(room.shape)
         if bitten.area <= SLIVER * SLIVER or bitten.buffer(-SLIVER / 4).is_empty:
             break
     else:
         raise DraftRefused(
-            f"frame {frame}: the {stringer.kind} batten passes so askew that the corners of its notch, {radius:g} mm, "
-            f"bite into its arris of {batten.arris:g} mm",
+            f"the {stringer.kind} batten passes so askew that the corners of its notch, {radius:g} mm, bite into its "
+            f"arris of {batten.arris:g} mm",
             f"battens.{stringer.key}.arris",
             "dowels.diameter",
             STATION,
@@ -87,20 +86,18 @@ def notch(
         seat=seat,
         passage=throughout,
         core=room,
-        gusset=_room(stringer, seat, throughout.union(passage), radius, CLEARANCE, frame),
+        gusset=_room(stringer, seat, throughout.union(passage), radius, CLEARANCE),
     )
 
 
-def _room(
-    stringer: Stringer, seat: StringerSection, passage: shapely.Polygon, radius: float, clear: float, frame: str
-) -> CutOut:
+def _room(stringer: Stringer, seat: StringerSection, passage: shapely.Polygon, radius: float, clear: float) -> CutOut:
     ring = shapely.get_coordinates(passage) - seat.centre
     low, high = float(np.min(ring @ seat.long)) - clear, float(np.max(ring @ seat.long)) + clear
     inner = float(np.max(ring @ seat.inward)) + clear
     out = float(np.min(ring @ seat.inward)) - 4 * stringer.spec.section[0]
     if high - low < 2 * radius + 1.0:
         raise DraftRefused(
-            f"frame {frame}: the {stringer.kind} batten is too narrow for corners of {radius:g} mm",
+            f"the {stringer.kind} batten is too narrow for corners of {radius:g} mm",
             f"battens.{stringer.key}.section.0",
             "dowels.diameter",
         )

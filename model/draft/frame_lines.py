@@ -82,9 +82,7 @@ class FrameLines:
     def _cross(self, one: tuple[Vector, Vector], other: tuple[Vector, Vector], where: str) -> Vector:
         point = crossing(*one, *other)
         if point is None:
-            raise DraftRefused(
-                f"frame {self.frame}: two panels meet in one line at the {where}, no corner is left", SIDE, FLOOR, BOARD
-            )
+            raise DraftRefused(f"two panels meet in one line at the {where}, no corner is left", SIDE, FLOOR, BOARD)
         return point
 
     @cached_property
@@ -93,7 +91,7 @@ class FrameLines:
         if self.deck is None:
             return None
         if self.beam_depth >= min(self.sheer[1] - self.keel[1], self.deck.radius):
-            raise DraftRefused(f"frame {self.frame}: the deck beam is deeper than the hull", BEAM, BOARD)
+            raise DraftRefused("the deck beam is deeper than the hull", BEAM, BOARD)
         return Circle(centre=self.deck.centre, radius=self.deck.radius - self.beam_depth)
 
     @cached_property
@@ -108,9 +106,7 @@ class FrameLines:
         half = float(away @ along)
         root = half**2 - float(away @ away) + self.inner_deck.radius**2
         if root <= 0:
-            raise DraftRefused(
-                f"frame {self.frame}: the deck beam's lower edge does not meet the side", BEAM, SIDE, BOARD
-            )
+            raise DraftRefused("the deck beam's lower edge does not meet the side", BEAM, SIDE, BOARD)
         return np.asarray(point + along * (-half + np.sqrt(root)))
 
     def sheer_end(self) -> Vector:

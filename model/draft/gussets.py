@@ -15,7 +15,7 @@ from .cut_outs import Notch, both_sides, circles_of
 from .frame_lines import FrameLines
 from .lines import Kind
 from .members import inner_corner
-from .refusal import ARM, BEAM, BOARD, FLOOR, SIDE, DraftRefused, Knob
+from .refusal import ARM, BEAM, BOARD, DEPTHS, FLOOR, SIDE, DraftRefused, Knob
 from .shape import Circle, Vector, corner_fill, half_plane, joined, left_of, only_piece, polygon, unit
 
 APART = 6.0
@@ -67,8 +67,7 @@ def gussets(
         whole, circles = _plate(lines, corner, arms[corner], radius, least_radius)
         shape = only_piece(whole.difference(taken))
         if shape is None:
-            what = f"frame {lines.frame}: the battens cut the {name} gusset in two"
-            raise DraftRefused(what, SIDE, FLOOR, ARM, BEAM, BOARD)
+            raise DraftRefused(f"the battens cut the {name} gusset in two", SIDE, FLOOR, ARM, BEAM, BOARD)
         mitre = inner_corner(lines, corner) - lines.corners[corner]
         out.append(
             Gusset(
@@ -87,8 +86,7 @@ def _arms(lines: FrameLines, corners: list[int], arm: float, core: float) -> dic
     least = LIMITS["gusset_lap"].default * core
     if falls_short(arm, least):
         raise DraftRefused(
-            f"frame {lines.frame}: gussets that reach {mm(arm, least)} past their joints, want {mm(least, arm)} "
-            "(4 core thicknesses)",
+            f"gussets that reach {mm(arm, least)} past their joints, want {mm(least, arm)} (4 core thicknesses)",
             Knob(name=ARM, tries=(float(np.ceil(least * 10 - 0.01) / 10),)),
         )
     least += _SPARE
@@ -123,7 +121,7 @@ def _fit(
     if room < least * len(ends):
         left, want = max(room, 0.0), least * len(ends)
         raise DraftRefused(
-            f"frame {lines.frame}: its {name} leaves {formatted(left, want, least=0)} mm for the arms of {len(ends)} "
+            f"its {name} leaves {formatted(left, want, least=0)} mm for the arms of {len(ends)} "
             f"gusset{'s' if len(ends) > 1 else ''}, want {formatted(want, left, least=0)} mm (4 core thicknesses each)",
             *deep,
             BOARD,
@@ -165,7 +163,7 @@ def _plate(
         radius *= 0.8
     else:
         raise DraftRefused(
-            f"frame {lines.frame}: no round of {least_radius:g} mm, the cutter's, fits into the gusset's inner corner",
+            f"no round of {least_radius:g} mm, the cutter's, fits into the gusset's inner corner",
             "framing.gusset_radius",
             ARM,
             "cutter.diameter",
@@ -178,13 +176,7 @@ def _plate(
 
 def _clipped(lines: FrameLines, arm: shapely.Polygon, end: shapely.Polygon) -> shapely.Polygon:
     if not arm.is_valid or arm.area <= 0:
-        raise DraftRefused(
-            f"frame {lines.frame}: the depths of its members leave no room for a gusset between them",
-            SIDE,
-            FLOOR,
-            BEAM,
-            BOARD,
-        )
+        raise DraftRefused("the depths of its members leave no room for a gusset between them", *DEPTHS)
     return arm.intersection(end)
 
 

@@ -82,7 +82,7 @@ def leg(
     lap = footing.legs.lap
     if lap > lap_depth:
         raise DraftRefused(
-            f"frame {lines.frame}: the legs lap {mm(lap, lap_depth)} over a member {mm(lap_depth, lap)} deep",
+            f"the legs lap {mm(lap, lap_depth)} over a member {mm(lap_depth, lap)} deep",
             Knob(name=LAP, tries=(float(np.floor(lap_depth)),)),
             LAP,
         )
@@ -97,8 +97,8 @@ def leg(
     if inner.is_empty or height < SHORTEST:
         height = 0.0 if inner.is_empty else height
         raise DraftRefused(
-            f"frame {lines.frame}: only {formatted(height, SHORTEST, least=0)} mm are left between the rails and the "
-            f"frame, want {SHORTEST:g} mm",
+            f"only {formatted(height, SHORTEST, least=0)} mm are left between the rails and the frame, want "
+            f"{SHORTEST:g} mm",
             BASE,
             INSIDE,
         )
@@ -107,10 +107,10 @@ def leg(
     if footing.build == "upright" and kind in ("ring", "open"):
         past = shapes[1].difference(floor.union(shapes[0].buffer(CLEAR)))
         if past.area > 1.0:
-            raise DraftRefused(f"frame {lines.frame}: the legs lap past the floor's upper edge", LAP, FLOOR, INSIDE)
+            raise DraftRefused("the legs lap past the floor's upper edge", LAP, FLOOR, INSIDE)
     for what, shape in [*((g.label, g.shape) for g in gussets), *((n.stringer.kind, n.passage) for n in notches)]:
         if shape.distance(shapes[1]) < CLEAR / 2:
-            raise DraftRefused(f"frame {lines.frame}: its legs would come onto the {what}", LAP, INSIDE, WIDTH)
+            raise DraftRefused(f"its legs would come onto the {what}", LAP, INSIDE, WIDTH)
     return LegShape(inner=shapes[0], outer=shapes[1], circles=(circle, *_moved(lines, -down * lap)))
 
 
@@ -217,16 +217,11 @@ def _wide_enough(
         reached = max(reached, right)
     if not free:
         raise DraftRefused(
-            f"frame {lines.frame}: its battens and gussets nowhere leave the {width:g} mm that a leg is wide",
-            WIDTH,
-            ARM,
-            SIDE,
-            FLOOR,
+            f"its battens and gussets nowhere leave the {width:g} mm that a leg is wide", WIDTH, ARM, SIDE, FLOOR
         )
     ways = [(float(np.ceil(2 * (a + width - shoulder))), float(np.floor(2 * (b - shoulder)))) for a, b in free]
     raise DraftRefused(
-        f"frame {lines.frame}: its legs would come onto a gusset, a notch or a batten with an inside width of "
-        f"{inside:g} mm",
+        f"its legs would come onto a gusset, a notch or a batten with an inside width of {inside:g} mm",
         Knob(name=INSIDE, spans=tuple(way for way in ways if way[0] <= way[1])),
         WIDTH,
         ARM,

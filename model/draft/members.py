@@ -14,7 +14,7 @@ from ..geometry.plane import mirrored, mirrored_points
 from .cut_outs import Notch, both_sides
 from .frame_lines import FrameLines
 from .lines import Kind
-from .refusal import BEAM, BOARD, FLOOR, SIDE, DraftRefused, Knob
+from .refusal import BEAM, BOARD, DEPTHS, FLOOR, SIDE, DraftRefused, Knob
 from .shape import Circle, Fill, Vector, corner_fill, joined, left_of, only_piece, polygon, unit
 
 BEHIND = 12.0
@@ -40,7 +40,7 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
     """
     taken = both_sides(notches, gussets=False)
     if kind in ("transom", "bulkhead"):
-        return [_cut(kind, lines.outer, taken, lines.frame)]
+        return [_cut(kind, lines.outer, taken)]
     _ends_of_floor(lines)
     _opening(lines, kind)
     joints = [_joint(lines, corner, notches) for corner in range(1, len(lines.corners) - (kind == "open"))]
@@ -50,13 +50,13 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
     fill = floor_fill(lines, radius)
     if fill is not None and floor.is_valid:
         floor = only_piece(joined([floor, fill.shape])) or floor
-    out.append(_cut("floor", floor, taken, lines.frame))
+    out.append(_cut("floor", floor, taken))
     last = len(lines.depths) - 1
     for panel in range(1, last + 1):
         upper = [lines.sheer, lines.sheer_end()] if panel == last and kind == "open" else joints[panel]
         side = polygon([*joints[panel - 1], *reversed(upper), *reversed(lines.stretch(panel)[1:-1])])
         label = "side" if last == 1 else "lower side" if panel == 1 else "upper side"
-        port = _cut(f"port {label}", side, taken, lines.frame)
+        port = _cut(f"port {label}", side, taken)
         out.append(port)
         out.append(
             Member(
@@ -73,7 +73,7 @@ def members(lines: FrameLines, kind: Kind, notches: list[Notch], radius: float) 
             *reversed(lines.beam_line()),
             *reversed(inside),
         ])  # fmt: skip
-        out.append(_cut("deck beam", beam, taken, lines.frame))
+        out.append(_cut("deck beam", beam, taken))
     _behind(lines, notches, out)
     return out
 
@@ -110,13 +110,12 @@ def _joint(lines: FrameLines, corner: int, notches: list[Notch]) -> list[Vector]
     return [outer, inner]
 
 
-def _cut(label: str, whole: shapely.Polygon, taken: shapely.Geometry, frame: str) -> Member:
+def _cut(label: str, whole: shapely.Polygon, taken: shapely.Geometry) -> Member:
     if not whole.is_valid or whole.area <= 0:
-        what = f"frame {frame}: the depths of its members leave no room for the {label}"
-        raise DraftRefused(what, SIDE, FLOOR, BEAM, BOARD)
+        raise DraftRefused(f"the depths of its members leave no room for the {label}", *DEPTHS)
     shape = only_piece(whole.difference(taken))
     if shape is None:
-        raise DraftRefused(f"frame {frame}: the notches cut the {label} in two", SIDE, FLOOR, BEAM, BOARD)
+        raise DraftRefused(f"the notches cut the {label} in two", *DEPTHS)
     return Member(label=label, shape=shape, whole=whole)
 
 
@@ -127,9 +126,7 @@ def _opening(lines: FrameLines, kind: Kind) -> None:
     for panel in range(1, len(lines.depths)):
         good = good and float((corners[panel + 1] - corners[panel]) @ lines.along(panel)) > BEHIND
     if not good:
-        raise DraftRefused(
-            f"frame {lines.frame}: its members are so deep that no opening is left", SIDE, FLOOR, BEAM, BOARD
-        )
+        raise DraftRefused("its members are so deep that no opening is left", *DEPTHS)
 
 
 def _ends_of_floor(lines: FrameLines) -> None:
@@ -139,8 +136,8 @@ def _ends_of_floor(lines: FrameLines) -> None:
     if lines.level_floor and deep < want:
         deep = max(deep, 0.0)
         raise DraftRefused(
-            f"frame {lines.frame}: its level floor is {formatted(deep, want, least=0)} mm deep at the chine, "
-            f"want {formatted(want, deep, least=0)} mm",
+            f"its level floor is {formatted(deep, want, least=0)} mm deep at the chine, want "
+            f"{formatted(want, deep, least=0)} mm",
             FLOOR,
             Knob(name="framing.floor_top", tries=("vee",)),
         )
@@ -154,7 +151,7 @@ def _behind(lines: FrameLines, notches: list[Notch], cut: list[Member]) -> None:
         if falls_short(left, BEHIND):
             depths = (FLOOR, SIDE) if notch.stringer.corner < lines.joints[1] else (SIDE, FLOOR)
             raise DraftRefused(
-                f"frame {lines.frame}: {formatted(left, BEHIND, least=1)} mm of wood are left behind the notch of the "
+                f"{formatted(left, BEHIND, least=1)} mm of wood are left behind the notch of the "
                 f"{notch.stringer.kind} batten, want {formatted(BEHIND, left, least=0)} mm",
                 *depths,
                 BEAM,

@@ -12,6 +12,8 @@ Key = tuple[str | int, ...]
 SIDE, FLOOR, BEAM = "framing.side_depth", "framing.floor_depth", "framing.beam_depth"
 ARM, LAP, WIDTH, INSIDE = "framing.gusset_arm", "legs.lap", "legs.width", "strongback.inside_width"
 BOARD, STATION, RAKE, BASE = "frames.kind", "frames.station", "frames.rake", "offsets.base"
+DEPTHS = SIDE, FLOOR, BEAM, BOARD
+"""What decides how deep the members of a frame are."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +61,8 @@ class Reason:
     subject: str
 
     @classmethod
-    def of(cls, refused: DraftRefused, at: Key) -> Reason:
-        """The refusal of what stands there."""
-        letters = "".join(c for c in refused.what if not (c.isdigit() or c in ".-"))
-        return cls(what=refused.what, at=at, knobs=refused.knobs, subject=letters)
+    def of(cls, refused: DraftRefused, at: Key, frame: str = "") -> Reason:
+        """The refusal of what stands there; of a frame it begins with its number."""
+        what = f"frame {frame}: {refused.what}" if frame else refused.what
+        letters = "".join(c for c in what if not (c.isdigit() or c in ".-"))
+        return cls(what=what, at=at, knobs=refused.knobs, subject=letters)

@@ -87,18 +87,7 @@ def sketch(
     notches = []
     for stringer, seat, batten in battens:
         with noted(wrong):
-            notches.append(
-                notch(
-                    stringer,
-                    seat,
-                    batten,
-                    stand.placement,
-                    frame=frame.number,
-                    core=stand.core,
-                    outer=outer,
-                    radius=radius,
-                )
-            )
+            notches.append(notch(stringer, seat, batten, stand.placement, core=stand.core, outer=outer, radius=radius))
     if wrong:
         return None
     core: list[Member] = []
@@ -189,15 +178,14 @@ def _screws(
     bite = LIMITS["screw_bite"].default
     if size.length > stack - bite:
         raise DraftRefused(
-            f"frame {stand.frame.number}: a screw of {size.length:g} mm comes through {stack:g} mm of wood, "
-            f"want {stack - bite:g} mm at most",
+            f"a screw of {size.length:g} mm comes through {stack:g} mm of wood, want {stack - bite:g} mm at most",
             Knob(name=LONG, tries=(stack - bite,)),
         )
     if size.length < thickness + size.diameter:
         least = float(np.ceil((thickness + size.diameter) * 10) / 10)
         raise DraftRefused(
-            f"frame {stand.frame.number}: a screw of {size.length:g} mm does not get through a gusset of "
-            f"{thickness:g} mm into the core, want {least:g} mm at least",
+            f"a screw of {size.length:g} mm does not get through a gusset of {thickness:g} mm into the core, want "
+            f"{least:g} mm at least",
             Knob(name=LONG, tries=(least, stack - bite)),
         )
     if not plates:  # refused: what is wrong with the screws' length is told beside that
@@ -223,7 +211,7 @@ def _screws(
     if short:
         first = short[0]
         raise DraftRefused(
-            f"frame {stand.frame.number}: there is room for {first.got} screws through the {first.gusset} into the "
+            f"there is room for {first.got} screws through the {first.gusset} into the "
             f"{first.member.removeprefix('port ')} from {first.driven_from}, want {first.wanted}",
             ARM,
             BEAM if "beam" in first.member else FLOOR if first.member == "floor" else SIDE,

@@ -119,16 +119,14 @@ def seat(stringer: Stringer, lines: FrameLines) -> StringerSection:
         # shifted down until neither upper corner stands above the sheer
         down = short_side * max(left_of(along)[1], 0.0) / along[1]
         if down + long_side > float(np.hypot(*(corner - below))):
-            raise DraftRefused(
-                f"frame {lines.frame}: the side is too low for the sheer batten", "battens.sheer.section.0", STATION
-            )
+            raise DraftRefused("the side is too low for the sheer batten", "battens.sheer.section.0", STATION)
         return _on_panel(corner - along * (down + long_side / 2), along, short_side, down + long_side)
     sides = beside(lines.points, stringer.corner, long_side / 2)
     half = inside_angle(sides) / 2 if sides is not None else np.pi / 2
     reach = long_side / 2 / max(np.sin(half), COINCIDENT) if half < np.pi / 2 else long_side / 2
     if sides is None or reach > min(float(np.hypot(*side)) for side in sides):
         raise DraftRefused(
-            f"frame {lines.frame}: the {stringer.kind} batten is wider than the panel it lies against",
+            f"the {stringer.kind} batten is wider than the panel it lies against",
             f"battens.{stringer.key}.section.0",
             STATION,
         )

@@ -73,7 +73,7 @@ def work_out(file: LinesFile, *, only: Key = ()) -> tuple[WorkedOut | None, list
         with noted(wrong):
             rows.append(seats(parts, stand.lines))
             seated.append(stand)
-        reasons += [Reason.of(refused, _frame_key(file, stand)) for refused in wrong]
+        reasons += [Reason.of(refused, _frame_key(file, stand), stand.frame.number) for refused in wrong]
     chosen = [not only or _frame_key(file, stand) == only[:2] for stand in seated]
     if len(seated) < 2 or (reasons and not all(reason.at[0] == "frames" for reason in reasons)):
         return None, reasons
@@ -182,7 +182,7 @@ def _stands(file: LinesFile, hull: Hull, reasons: list[Reason]) -> list[Stand]:
         wrong: list[DraftRefused] = []
         with noted(wrong):
             stands.append(_stand(file, hull, frame))
-        reasons += [Reason.of(refused, ("frames", index, "station")) for refused in wrong]
+        reasons += [Reason.of(refused, ("frames", index, "station"), frame.number) for refused in wrong]
     stands.sort(key=lambda stand: stand.placement.station)
     for aft, forward in list(pairwise(stands)):
         near = _too_near(file, aft, forward)
@@ -238,8 +238,8 @@ def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
         met = hull.meets(index, placement)
         if met is None:
             raise DraftRefused(
-                f"frame {frame.number}: it meets the {name} off the ends of the table of offsets, "
-                f"which runs from {hull.start:g} to {hull.end:g} mm",
+                f"it meets the {name} off the ends of the table of offsets, which runs from {hull.start:g} to "
+                f"{hull.end:g} mm",
                 STATION,
                 RAKE,
             )
@@ -248,16 +248,16 @@ def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
     for name, corner in zip(hull.names[1:], corners[1:], strict=True):
         if corner[0] < NARROWEST:
             raise DraftRefused(
-                f"frame {frame.number}: the hull is only {max(corner[0], 0.0):.0f} mm wide from the centreline at the "
-                f"{name} there, want {NARROWEST:g} mm or more for a frame",
+                f"the hull is only {max(corner[0], 0.0):.0f} mm wide from the centreline at the {name} there, want "
+                f"{NARROWEST:g} mm or more for a frame",
                 STATION,
             )
     if corners[-1][1] <= corners[-2][1] + 1.0 or corners[-1][1] <= corners[1][1] + 1.0:
-        raise DraftRefused(f"frame {frame.number}: the hull has no side there, chine and sheer meet", STATION)
+        raise DraftRefused("the hull has no side there, chine and sheer meet", STATION)
     upright = file.boat.build == "upright"
     worst = min(c[1] for c in corners) if upright else -max(c[1] for c in corners)
     if worst <= 0:
-        raise DraftRefused(f"frame {frame.number}: the hull reaches {-worst:.0f} mm through the datum plane", BASE)
+        raise DraftRefused(f"the hull reaches {-worst:.0f} mm through the datum plane", BASE)
     framing = file.framing
     side = frame.side_depth or framing.side_depth
     floor = frame.floor_depth or framing.floor_depth
@@ -266,7 +266,7 @@ def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
     try:
         deck = deck_circle(corners[-1], hull.deck_radius)
     except ValueError as problem:
-        raise DraftRefused(f"frame {frame.number}: {problem}", "offsets.camber", STATION) from None
+        raise DraftRefused(str(problem), "offsets.camber", STATION) from None
     joints = joints_of(corners, shortest=2 * LIMITS["gusset_lap"].default * thickness + APART)
     stand = Stand(
         frame=frame,
@@ -287,8 +287,8 @@ def _stand(file: LinesFile, hull: Hull, frame: FrameLine) -> Stand:
     start, end = frame.station + stand.core[0], frame.station + stand.core[1] + legs
     if start < file.strongback.start or end > file.strongback.end:
         raise DraftRefused(
-            f"frame {frame.number}: its legs stand from {start:g} to {end:g} mm, off the strongback's rails "
-            f"({file.strongback.start:g} to {file.strongback.end:g} mm)",
+            f"its legs stand from {start:g} to {end:g} mm, off the strongback's rails ({file.strongback.start:g} to "
+            f"{file.strongback.end:g} mm)",
             Knob(name="strongback.from", tries=(start,)),
             Knob(name="strongback.to", tries=(end,)),
             STATION,
@@ -369,7 +369,7 @@ def _sketches(
         wrong: list[DraftRefused] = []
         held = [(p, seat, b) for p, seat, b in zip(parts, row, battens, strict=True) if seat is not None]
         one = sketch(stand, file, held, footing, wrong)
-        reasons += [Reason.of(refused, _frame_key(file, stand)) for refused in wrong]
+        reasons += [Reason.of(refused, _frame_key(file, stand), stand.frame.number) for refused in wrong]
         if one is not None:
             out.append(one)
     return out
