@@ -105,6 +105,8 @@ def _at_the_mouth(found: list[AtMouth], limit: float) -> Iterator[Finding]:
     """
     by_wall: dict[int, list[AtMouth]] = {}
     for stand in found:
+        if stand.way[1] > _UPWARD and stand.by < 0.0 and np.isfinite(stand.slot.walls).sum() <= _NOTCH:
+            continue  # the frame goes on up past the batten, as to a deck that is higher in the middle
         by_wall.setdefault(int(np.isfinite(stand.slot.walls).sum()) * 2 + (stand.way[1] > _UPWARD), []).append(stand)
     for here in by_wall.values():
         off = [stand for stand in here if exceeds(abs(stand.by), limit + stand.lean / 2)]
