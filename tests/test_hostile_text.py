@@ -119,9 +119,8 @@ def test_a_drawing_is_made_whatever_the_plans_layers_are_called():
 
 def test_nor_does_a_picture_of_lines():
     svg = Svg(10, 10, title=EVIL, description=EVIL)
-    svg.open(EVIL, fill=plain(EVIL))
-    svg.words((0, 0), EVIL, 3)
-    svg.close()
+    with svg.group(EVIL, fill=plain(EVIL)):
+        svg.words((0, 0), EVIL, 3)
     assert not RAW.findall(svg.text())
     root = ElementTree.fromstring(svg.text())
     assert [each.tag.split("}")[1] for each in root.iter()] == ["svg", "title", "desc", "g", "text"]

@@ -14,7 +14,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.shared.findings import Level
+from scrieve.shared.findings import Level, Source
 
 PROUD = CHECKS["proud"]
 LIMIT = 0.3
@@ -53,6 +53,7 @@ def test_plates_drawn_for_each_face_are_told_for_each():
     plates = [gusseted.corner_gusset(face=face, proud=1.0) for face in ("forward", "aft")]
     frame = making.frame([*gusseted.core(), plates[0]])
     assert len(run(frame)) == 1
+    plates[1] = replace(plates[1], source=Source(file="f5.dxf", handle="2"))
     both = making.frame([*gusseted.core(), *plates])
     forward, aft = run(both)
     assert {round(forward.at[0], 3), round(aft.at[0], 3)} == {1022.5, 995.5}

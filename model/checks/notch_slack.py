@@ -28,6 +28,7 @@ _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner
 _NOTCH = 2  # walls; where no section is drawn, wood on one side only may be what the batten is meant to pass
 _ALIKE = 2 / 3  # of a batten's notches; what as many share is how the batten is meant, or the plan's slip
 _PLANED = 0.25  # of a batten's side; by less it may be meant to be planed down. Common practice, no source
+_LET_IN = 0.5  # of a batten's side; by less notches may all be meant to be deeper than it. Common practice, no source
 _UPWARD = 0.7  # sine; an open side that looks up is the top of a frame and not its outer line
 _ANYWHERE = 1e5  # mm; past the greatest frame
 
@@ -100,21 +101,23 @@ def _passing_clear(clear: list[Crossing], limit: float) -> Finding:
 def _at_the_mouth(found: list[AtMouth], limit: float) -> Iterator[Finding]:
     """One finding for a batten that stands out of all its notches alike or lies back in them; else one a frame.
 
-    How far battens stand out or lie back may be meant, if it is little and everywhere so: that is a warning. Corners
-    of two walls are judged only where all are alike.
+    How far battens stand out may be meant, if it is little and everywhere so: that is a warning. So may it be that they
+    lie back, as where the frame goes on past a chine flat: that is a note. Corners of two walls are judged only where
+    all are alike, and only of what stands out: one wall may go on past the batten.
     """
     by_wall: dict[int, list[AtMouth]] = {}
     for stand in found:
-        if stand.way[1] > _UPWARD and stand.by < 0.0 and np.isfinite(stand.slot.walls).sum() <= _NOTCH:
-            continue  # the frame goes on up past the batten, as to a deck that is higher in the middle
+        if stand.by < 0.0 and np.isfinite(stand.slot.walls).sum() <= _NOTCH:
+            continue
         by_wall.setdefault(int(np.isfinite(stand.slot.walls).sum()) * 2 + (stand.way[1] > _UPWARD), []).append(stand)
     for here in by_wall.values():
         off = [stand for stand in here if exceeds(abs(stand.by), limit + stand.lean / 2)]
         alike = [stand for stand in off if np.sign(stand.by) == np.sign(off[0].by)]
         if off and len(alike) >= _ALIKE * len(here):
             worst = sorted(alike, key=lambda stand: abs(stand.by))[len(alike) // 2]
-            few = len(here) == 1 or abs(worst.by) <= _PLANED * worst.side
-            yield _out_of_mouth(worst, limit, Level.WARNING if few else Level.ERROR, len(alike))
+            meant = Level.WARNING if worst.by > 0.0 or len(here) == 1 else Level.NOTE
+            few = len(here) == 1 or abs(worst.by) <= (_PLANED if worst.by > 0.0 else _LET_IN) * worst.side
+            yield _out_of_mouth(worst, limit, meant if few else Level.ERROR, len(alike))
         else:
             yield from (_out_of_mouth(s, limit, Level.ERROR) for s in off if np.isfinite(s.slot.walls).sum() > _NOTCH)
 

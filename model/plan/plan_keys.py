@@ -10,7 +10,6 @@ from typing import TypeAlias
 from scrieve.shared.edits import Key, SetKey
 from scrieve.shared.findings import Source
 from scrieve.shared.units import MM_PER_UNIT
-from scrieve.shared.wording import trimmed
 
 from .toml_places import TomlPlaces
 from .toml_words import dotted
@@ -73,7 +72,7 @@ class PlanKeys:
 
     def _written(self, value: Value) -> str:
         if isinstance(value, float):
-            return trimmed(value / MM_PER_UNIT[self.unit], _PLACES)
+            return f"{round(value / MM_PER_UNIT[self.unit], _PLACES):.15g}"
         if isinstance(value, str | int):
             return json.dumps(value, ensure_ascii=False)
         return f"[{', '.join(map(self._written, value))}]"
