@@ -323,8 +323,9 @@ CHECK = Check(
         ),
         limit=(
             "notch_slack, 1 mm, a wall. Common practice, no source: about what thickened glue fills without sagging "
-            "out. The same at the mouth; a batten that is off there alike in all its notches, by a quarter of its side "
-            "at most, may be meant so: that is a warning. A batten passing at an angle always leaves a taper on each "
+            "out. The same at the mouth; a batten that stands out of all its notches alike by a quarter of its side at "
+            "most may be meant so: that is a warning. One that lies back in all of them alike by half its side at most "
+            "may be meant so too: that is a note. A batten passing at an angle always leaves a taper on each "
             "wall; only the tightest place counts."
         ),
         cure=(
