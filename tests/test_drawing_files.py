@@ -11,7 +11,7 @@ from drawings import laid, line, only, polyline, read, rectangle, refused, said,
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scrieve.model.drawing import Drawing, document, read_drawing
+from scrieve.model.drawing import Drawing, document, portions, read_drawing
 from scrieve.model.drawing.document import LARGEST
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level
@@ -117,8 +117,8 @@ def test_a_drawing_read_in_portions_is_the_drawing(tmp_path, monkeypatch, versio
     polyline(drawn.modelspace(), [(0, 500), (100, 500), (100, 560)], [0, 0.3, 0])
     drawn.modelspace()[1].add_attrib("NAME", "ш", (1, 1), dxfattribs={"layer": "LABELS"})
     whole = read(tmp_path, drawn)
-    monkeypatch.setattr(document, "FEW", 0)
-    monkeypatch.setattr(document, "_PORTION", 1)
+    monkeypatch.setattr(portions, "FEW", 0)
+    monkeypatch.setattr(portions, "_PORTION", 1)
     cut = read(tmp_path, drawn)
     for kind in ("circles", "points", "texts", "defects", "forks"):
         assert getattr(cut, kind) == getattr(whole, kind)

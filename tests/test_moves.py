@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.checks import CHECKS
-from scrieve.model.proposals.screws import moves as moves_module
-from scrieve.model.proposals.screws.moves import Moves, moves_in
+from scrieve.model.proposals.screws import moving
+from scrieve.model.proposals.screws.moves import Moves
+from scrieve.model.proposals.screws.moving import moves_in
 from scrieve.shared.findings import Level, Source
 
 WIDE = 2.5 * making.NO_8.diameter  # NDS Commentary, Table C12.1.5.7: edges and staggered rows; No. 8 is 4.1656 mm
@@ -232,7 +233,7 @@ def test_what_is_too_crowded_is_told_and_every_finding_stays(monkeypatch):
     whole, boat = solved(met)
     assert not whole.given_up
     before = found(met)
-    monkeypatch.setattr(moves_module, "_MOST_STEPS", 20_000)
+    monkeypatch.setattr(moving, "_MOST_STEPS", 20_000)
     again = frame(*rows)
     some, boat = solved(again)
     assert 0 < len(some.moves) < len(whole.moves)

@@ -12,7 +12,7 @@ from gusseted import DEEP, HALF, INSIDE
 from planted_joints import same_from_forward
 
 from scrieve.model.checks import CHECKS
-from scrieve.model.proposals.screws.moves import moves_in
+from scrieve.model.proposals.screws.moving import moves_in
 from scrieve.model.proposals.screws.screw_added import moved_screws, places_for_more
 from scrieve.shared.findings import Level
 

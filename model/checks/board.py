@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
+from scrieve.shared.budget import TooCrowded
 from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure, Subject
 from scrieve.shared.marks import Mark
@@ -23,8 +24,8 @@ from ..boat.frame import Frame
 from ..boat.screw import Dowel
 from ..geometry.plane import disc
 from ..relations.dowels.dowel_fit import along_wood
+from ..relations.dowels.still_free import still_free
 from .check import Check, Page
-from .dowel_hold import still_free
 
 
 def check(assembly: Assembly) -> Iterator[Finding]:
@@ -120,7 +121,10 @@ def _apart(holes: Sequence[Hole], board: Board, assembly: Assembly) -> tuple[Edi
 
 
 def _holds_as_well(frame: Frame, dowels: tuple[Dowel, ...], assembly: Assembly) -> bool:
-    return len(still_free(replace(frame, dowels=dowels), assembly)) <= len(still_free(frame, assembly))
+    try:
+        return len(still_free(replace(frame, dowels=dowels), assembly)) <= len(still_free(frame, assembly))
+    except TooCrowded:
+        return False
 
 
 def _frame_of(hole: Hole, assembly: Assembly) -> Frame:

@@ -16,7 +16,8 @@ from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..geometry.plane import disc
-from ..proposals.screws.moves import REACH, Moves, crowding_notes, moves_in
+from ..proposals.screws.moves import Moves, crowding_notes
+from ..proposals.screws.moving import REACH, moves_in
 from ..relations.fouls.passing import battens_passing
 from ..relations.notches.notch import Crossing
 from ..relations.screws.screw_edges import NearEdge, near_edges

@@ -16,7 +16,8 @@ from ..boat.evidence import Marker, shared, subjects
 from ..boat.frame import Frame
 from ..boat.screw import Screw
 from ..boat.solid import screw_solid
-from ..proposals.screws.moves import REACH, Moves, crowding_notes, moves_in
+from ..proposals.screws.moves import Moves, crowding_notes
+from ..proposals.screws.moving import REACH, moves_in
 from ..relations.screws.shafts import TooClose, too_close
 from .check import Check, Page
 

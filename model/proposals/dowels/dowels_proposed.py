@@ -31,6 +31,7 @@ from ...relations.dowels.holding import (
     measures,
 )
 from ...relations.dowels.immobility import FEW, could_hold, firmness, wrenches
+from ...relations.dowels.still_free import wants_dowels
 from .dowel_places import DowelPlace, Places, dowel_places
 
 Floats = NDArray[np.float64]
@@ -139,14 +140,6 @@ def dowel_notes(doweled: Doweled, source: Source) -> tuple[Defect, ...]:
 
 def _names(frames: Sequence[Frame]) -> Name:
     return Name(", ".join(frame.name for frame in frames))
-
-
-def wants_dowels(frame: Frame) -> bool:
-    """Whether there is anything to put together in the plane: a board in one piece needs nothing to locate it.
-
-    Nothing is wanted in place of dowels that are drawn and cannot be read.
-    """
-    return len(frame.core) > 1 and "dowel" not in frame.unread
 
 
 def proposed(

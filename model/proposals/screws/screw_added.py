@@ -16,7 +16,7 @@ from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw
 from ...relations.joints.gusset import GussetFace
-from .moves import moves_in
+from .moving import moves_in
 from .room import ScrewRoom
 
 _GRID = 2.0  # mm between the places that are tried
