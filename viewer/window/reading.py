@@ -22,6 +22,10 @@ _LOOK = 1500
 """milliseconds after which it looks itself: some file systems (of networks, of containers) tell nothing."""
 
 
+_TELLING = 100
+"""milliseconds between what is shown of the headway: for each the whole window is put together anew."""
+
+
 class Headway(QWidget):
     """A bar, a word of what is done, and a button to stop it."""
 
@@ -34,6 +38,11 @@ class Headway(QWidget):
             label.setTextFormat(Qt.TextFormat.PlainText)
         self.bar.setTextVisible(False)
         self.bar.setAccessibleName("Progress")
+        self._told = ("", 0, 1)
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(_TELLING)
+        self._soon.timeout.connect(self._show)
         self.stop, self.again = QPushButton("Stop"), QPushButton("Read again")
         self.stop.setAccessibleName("Stop reading")
         for button in (self.stop, self.again):
@@ -77,19 +86,28 @@ class Headway(QWidget):
         self.word.setText("")
         if self.word.alignment() & Qt.AlignmentFlag.AlignLeft:
             self.word.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        self.bar.setRange(0, 0)
+        self._soon.stop()
+        self.bar.setRange(0, 1)  # (0, 0) would run to and fro, a picture of it every 40 ms
+        self.bar.setValue(0)
         self.bar.show()
         self.stop.show()
         self.again.hide()
 
     def tell(self, what: str, done: int, of: int) -> None:
-        """So many of so many steps are done, and this begins."""
+        """So many of so many steps are done, and this begins; it is seen a moment later."""
+        self._told = what, done, max(of, 1)
+        if not self._soon.isActive():
+            self._soon.start()
+
+    def _show(self) -> None:
+        what, done, of = self._told
         self.word.setText(what)
-        self.bar.setRange(0, max(of, 1))
+        self.bar.setRange(0, of)
         self.bar.setValue(done)
 
     def refuse(self, head: str, why: tuple[str, ...]) -> None:
         """It ended without a boat."""
+        self._soon.stop()
         self.head.setText(head)
         self.word.setText("\n".join(why) + ("\n\nIt is read again as soon as its files change." if why else ""))
         self.word.setAlignment(Qt.AlignmentFlag.AlignLeft if why else Qt.AlignmentFlag.AlignHCenter)
