@@ -145,6 +145,24 @@ def _frame_key(file: LinesFile, stand: Stand) -> Key:
     return ("frames", file.frames.index(stand.frame))
 
 
+def _oversize(file: LinesFile) -> Iterator[tuple[str, tuple[str, str]]]:
+    """What cannot be right whatever the frames are: longer than the hull is broad or deep, rounder than a circle."""
+    table = file.offsets
+    edges = [edge for edge in (table.chine, table.upper_chine, table.sheer) if edge is not None]
+    half = max(max(edge.half_breadth) for edge in edges)
+    heights = [height for column in (table.keel, *(edge.height for edge in edges)) for height in column]
+    size = max(2 * half, max(heights) - min(heights))
+    if table.camber > half:
+        yield (
+            f"at most half the greatest breadth, {half:g} mm, is wanted: half a circle (got {table.camber:g} mm)",
+            ("offsets", "camber"),
+        )
+    for name, part in (("framing", file.framing), ("legs", file.legs)):
+        for key, value in part:
+            if isinstance(value, float) and value > size:
+                yield f"at most {size:g} mm, the size of the hull, is wanted (got {value:g} mm)", (name, key)
+
+
 def _disagreeing(file: LinesFile) -> Iterator[Reason]:
     """What is wrong between one table of the lines file and another."""
 
@@ -157,6 +175,7 @@ def _disagreeing(file: LinesFile) -> Iterator[Reason]:
         if file.offsets.upper_chine is None:
             given, missing = missing, given
         yield mistake(f"there is no {missing}; both are wanted for a double chine", *given.split("."))
+    yield from (mistake(what, *keys) for what, keys in _oversize(file))
     cutter, dowel = file.cutter.diameter, file.dowels.diameter
     if dowel < cutter:
         what = f"at least the cutter's {cutter:g} mm is wanted, or dowels do not touch both walls (got {dowel:g} mm)"

@@ -165,15 +165,17 @@ def _slid(first: Part, second: Part, run: Run) -> list[Stretch]:
     """
     lines = shapely.multilinestrings([shapely.linestrings(s.middle) for s in run])
     ours, theirs = (meeting(part).within(lines.bounds, LONGEST_TENON) for part in (first, second))
-    wood = shapely.union(first.shape, second.shape)
     found = [
         s
         for s in facing(ours, theirs, LONGEST_TENON)
         if min(s.apart) > JOINT_REACH
         and all(abs(np.dot(s.way, other.way)) < _ASKEW for other in run)
         and shapely.dwithin(shapely.linestrings(s.middle), lines, max(s.apart))
-        and shapely.area(shapely.intersection(gap_of(s), wood)) < SLIVER * s.length
     ]
+    if len(found) < 2:
+        return []
+    wood = shapely.union(first.shape, second.shape)
+    found = [s for s in found if shapely.area(shapely.intersection(gap_of(s), wood)) < SLIVER * s.length]
     return [
         s
         for s in found

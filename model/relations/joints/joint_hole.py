@@ -108,6 +108,8 @@ def _open_ends(found: Sequence[Joint], wood: Sequence[Part], gussets: shapely.Ge
         for stretch in facing(ours, theirs, LONGEST_TENON, BRIDGED_TURN)
         if min(stretch.apart) > JOINT_REACH
     ]
+    if not between:
+        return
     free = [
         gap
         for gap, least in between
