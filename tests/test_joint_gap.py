@@ -193,3 +193,23 @@ def test_a_lap_that_is_nearly_gone_is_told():
     assert list(GAP.run(making.assembly([*sound, frame("4", 250.0)]))) == []
     found = list(GAP.run(making.assembly([*sound, frame("4", 230.0)])))
     assert ["laps F4 floor over 30.00 mm" in f.message for f in found] == [True, True]
+
+
+def halved(short, *, half=True, sections=()):
+    """A floor drawn by its port half, `short` of the centreline, and its image."""
+    drawn = making.part("port floor", making.rectangle(short, 0, 400, 100))
+    image = replace(making.part("starboard floor", making.rectangle(-400, 0, -short, 100)), source=drawn.source)
+    frame = making.frame([drawn, image])
+    return replace(frame, view=replace(frame.view, half=half), sections=sections)
+
+
+@pytest.mark.parametrize("short", [0.5, 2.5, 3.0, 7.5])
+def test_a_part_of_a_half_drawing_that_stops_short_of_the_centreline_is_told(short):
+    (finding,) = run(halved(short))
+    assert finding.measured == pytest.approx(2 * short)
+    assert finding.cure.startswith(f"lengthen F5 port floor by {short:.1f} mm, as far as the centreline")
+
+
+def test_a_slot_for_a_board_what_passes_between_and_two_parts_that_are_drawn_are_none():
+    assert run(halved(9.0)) == run(halved(3.0, half=False)) == []
+    assert run(halved(3.0, sections=(making.section("keel", (0.0, 50.0)),))) == []

@@ -22,7 +22,7 @@ from ..boat.part import Part
 from ..geometry.overlap import Overlap
 from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
-from ..relations.joints.joint import Joint, joints, leg_joints
+from ..relations.joints.joint import Joint, image_joints, joints, leg_joints
 from ..relations.joints.joint_hole import JointHole, holes
 from ..relations.legs.leg_head import Adrift, Partly, adrift, partly
 from .check import Check, Page
@@ -33,7 +33,7 @@ _OVERLAP = "{first} and {second} overlap by {amount} at their joint, up to {limi
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every joint that is open or overlapping, and one for every step across a joint."""
     limit = assembly.limits["joint_gap"]
-    for joint in (*joints(frame), *leg_joints(frame), *bridged_joints(frame, assembly)):
+    for joint in (*joints(frame), *leg_joints(frame), *image_joints(frame), *bridged_joints(frame, assembly)):
         if exceeds(max(joint.gap, joint.overlap), limit):
             yield _open_or_overlapping(frame, joint, limit)
         start, end = _step(joint)
@@ -65,11 +65,18 @@ def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
     else:
         says = _OVERLAP
         what, amount = "shorten", joint.overlap
-    by = at_least(amount)
+    images = joint.first.source == joint.second.source  # what moves one moves the other
+    by = at_least(amount / 2 if images else amount)
     edits: tuple[Edit, ...] = ()
     lengths = [distance for stretch in joint.stretches for distance in stretch.apart]
     if exceeds(max(lengths) - min(lengths), limit):
         cure = Sentence.of("recut the end of {part}: {wedge}", part=part, wedge=_wedge(joint))
+    elif images:
+        cure = Sentence.of(
+            "{change} {part} by {amount}, as far as the centreline, about {place}: the other is its image",
+            change=what, part=part, amount=by, place=place(*joint.at),
+        )  # fmt: skip
+        edits = _recut(frame, joint, part, by.value if what == "lengthen" else -by.value)
     else:
         cure = Sentence.of(
             "{change} {part}, or {other}, by {amount} at the joint, about {place}",
@@ -345,7 +352,8 @@ CHECK = Check(
             "touch are open by what parts their ends. A hole that two parts shut in between them, or leave open at one "
             "end of their joint under a gusset, is told too, as wide as the widest circle in it: a tongue, a finger or "
             "a lap that is missing or too small. Holes through which the line of the joint runs on are cut through "
-            "both parts on purpose. What two parts share about their joint is an overlap, whichever way it lies. Where "
+            "both parts on purpose. What two parts share about their joint is an overlap, whichever way it lies. A part of a half drawing that stops up to 7.5 mm "
+            "short of the centreline and its image are taken for one part drawn short. Where "
             "one gusset laps two core parts that have no such joint under it, edges under the gusset that face one "
             "another with nothing in between are taken for one too, however far apart and turned up to 20 degrees. "
             "Where none face one another there either, and neither wood nor a batten is between, the least distance of "

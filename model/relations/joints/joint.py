@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.shared.findings import Source
 from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import COINCIDENT, JOINT_REACH, PARALLEL, SLIVER
 
@@ -25,6 +26,10 @@ no source."""
 
 _TURN = 20.0  # mm; where a joint turns a corner, reliefs for the cutter may part it by as much
 _ASKEW = 0.5  # cosine; stretches that face more alike than this close the same way
+
+_OF_IMAGES = 15.0
+"""mm; a part of a half drawing and its image this close were to meet on the centreline: a slot for a board is wider.
+Common practice, no source."""
 
 SHORTEST = JOINT_REACH
 """mm; edges that face one another over less are corners that come near, not a joint."""
@@ -127,6 +132,29 @@ def leg_joints(frame: Frame) -> tuple[Joint, ...]:
     return _sorted(joint for a, b in _near(plies, frame.core) for joint in _between(a, b))
 
 
+@kept
+def image_joints(frame: Frame) -> tuple[Joint, ...]:
+    """The same between a part of a half drawing that stops short of the centreline and its image.
+
+    They are no joint to put a gusset on: drawn as far as the centreline, both are one part. None where something
+    lies between them.
+    """
+    by_source: dict[Source, list[Part]] = {}
+    for part in frame.core if frame.view.half else ():
+        by_source.setdefault(part.source, []).append(part)
+    found: list[Joint] = []
+    for pair in (each for each in by_source.values() if len(each) == 2):
+        if JOINT_REACH < shapely.distance(pair[0].shape, pair[1].shape) <= _OF_IMAGES:
+            others = [part.shape for part in frame.core if part not in pair]
+            others += [shapely.Point(section.centre) for section in frame.sections]
+            found += (
+                joint
+                for joint in _between(*pair, reach=_OF_IMAGES)
+                if not any(shapely.intersects(gap_of(s), other) for s in joint.stretches for other in others)
+            )
+    return _sorted(found)
+
+
 def _sorted(found: Iterable[Joint]) -> tuple[Joint, ...]:
     return tuple(sorted(found, key=lambda joint: (joint.first.name, joint.second.name, joint.at)))
 
@@ -140,12 +168,10 @@ def _near(some: Sequence[Part], others: Sequence[Part]) -> list[tuple[Part, Part
     return [(some[i], others[j]) for i, j in zip(left, right, strict=True) if some[i] is not others[j]]
 
 
-def _between(a: Part, b: Part) -> list[Joint]:
+def _between(a: Part, b: Part, reach: float = JOINT_REACH) -> list[Joint]:
     first, second = sorted((a, b), key=lambda part: part.name)
-    found = facing(
-        meeting(first).within(second.shape.bounds, JOINT_REACH),
-        meeting(second).within(first.shape.bounds, JOINT_REACH),
-    )
+    ours, theirs = meeting(first).within(second.shape.bounds, reach), meeting(second).within(first.shape.bounds, reach)
+    found = facing(ours, theirs, reach)
     whole: list[tuple[Run, list[Stretch]]] = []
     for run in runs(found):
         slid = _slid(first, second, run)
