@@ -131,6 +131,7 @@ def _put_together(
         board=plan.dowels.board,
         dowel_diameter=plan.dowels.diameter if "diameter" in plan.dowels.model_fields_set else None,
         sheets=sheets,
+        sawn=frozenset(name for name, stock in plan.stock.items() if stock.is_sawn(name)),
         excluded=excluded,
         waivers=plan.waivers,
         label_reader=plan.label_reader,

@@ -12,6 +12,7 @@ from sheeted import SIZE, Drawn, beam, boat, laid, sheet, side
 
 from scrieve.model.checks.cut_sheet import CHECK
 from scrieve.model.geometry.outline import Outline
+from scrieve.model.plan.plan_tables import Stock
 from scrieve.shared.findings import Finding, Level
 
 LIMIT = 0.05
@@ -274,6 +275,21 @@ def test_all_parts_of_a_stock_missing_are_one_finding():
     finding = only(boat(parts, [sheet(two_shapes(), edge=SIZE)]))
     assert finding.parts == ("F5 knee", "F5 plate")
     assert finding.message == "no part of ply6 is on the cut sheets: 2 are missing"
+
+
+@pytest.mark.parametrize(
+    ("stock", "sheets", "sawn"),
+    [("fir20", None, True), ("White Oak", None, True), ("fir ply", None, False), ("m9", None, False),
+     ("fir20", True, False), ("m9", False, True)],
+)  # fmt: skip
+def test_sawn_timber_is_wanted_on_no_sheet(stock: str, sheets: bool | None, sawn: bool):
+    spec = Stock.model_construct(thickness=20.0, sheets=sheets)
+    assert spec.is_sawn(stock) is sawn
+    knees = [replace(part(name, beam(200)), stock=stock) for name in ("knee", "apron")]
+    built = boat([*two_parts(), *knees], [sheet(two_shapes(), edge=SIZE)])
+    built = replace(built, sawn=frozenset([stock] if sawn else []))
+    assert len(found(built)) == (not sawn)
+    assert any(f"2 parts of {stock} are on no cut sheet" in note.message for note in found(built, Level.NOTE)) is sawn
 
 
 # ---- stock and names

@@ -108,3 +108,12 @@ def test_legs_on_a_layer_without_their_role_are_told_once(tmp_path):
     assert [(finding.check, finding.level) for finding in told] == [("outline", "error")]
     assert told[0].cure == 'add role = "leg" to the layer they are on (LEG OUTER)'
     assert not [finding for finding in findings(copied("pram", tmp_path)) if "role" in finding.message]
+
+
+@pytest.mark.parametrize("frame", ["1", "3", "4", "7"])
+def test_battens_that_run_off_in_a_frame_left_aside_are_not_asked_of(tmp_path, frame):
+    plan = without(copied("skiff", tmp_path), on_layer("CORE"), [frame])
+    index = int(frame) - 1
+    change_plan(plan, lambda content: content["frames"][index].update(origin=[60, 30]))
+    checks = {each.check for each in wrong(findings(plan)) if each.frame == frame}
+    assert "outline" in checks and "fair" not in checks

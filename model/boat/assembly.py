@@ -28,7 +28,8 @@ class Assembly:
 
     `defects` are those that belong to no frame. `source` is the plan file. `order` is what the plan
     wants to be put on before what. `board` is the assembly board's size and `dowel_diameter` that of its dowels,
-    mm, as far as the plan names them. `sheets` are the cut sheets, as the plan lists them.
+    mm, as far as the plan names them. `sheets` are the cut sheets, as the plan lists them; `sawn` are the stocks that
+    come from no sheet.
     `waivers` are the findings that the plan accepts.
     `excluded` is what the checks leave out, what is wrong with it having been said. `label_reader` reads labels as
     the plan's designer writes them, `keys` makes edits of the plan's own file.
@@ -47,6 +48,7 @@ class Assembly:
     board: tuple[float, float] | None = None
     dowel_diameter: float | None = None
     sheets: tuple[CutSheet, ...] = ()
+    sawn: frozenset[str] = frozenset()
     excluded: tuple[Exclusion, ...] = ()
     waivers: tuple[Waiver, ...] = ()
     label_reader: LabelReader = field(default_factory=LabelReader)

@@ -73,7 +73,7 @@ def _copy(report: SheetReport, copy: Copy) -> Finding:
 def _missing(report: SheetReport) -> Iterator[Finding]:
     """A finding for each part on no sheet; one for all of a stock or of a frame where they are all missing.
 
-    None of frames that are left aside.
+    None of frames that are left aside; a note where the stock is sawn timber.
     """
     left = [report.found.parts[part] for part in report.found.missing]
     left = [part for part in left if part.frame not in report.away]
@@ -81,6 +81,9 @@ def _missing(report: SheetReport) -> Iterator[Finding]:
         gone = [part for part in left if part.stock == stock]
         if 1 < len(gone) == sum(part.stock == stock for part in report.found.parts):
             left = [part for part in left if part.stock != stock]
+            if stock in report.assembly.sawn:
+                yield _sawn(report, stock, gone)
+                continue
             yield report.finding(
                 _all_missing(stock, gone), parts=gone, cure=_DRAW_SHEETS, source=report.sheets[0].source
             )
@@ -91,6 +94,19 @@ def _missing(report: SheetReport) -> Iterator[Finding]:
             yield report.finding(_all_missing(frame.name, gone), parts=gone, cure=_DRAW_SHEETS, source=frame.source)
     for part in left:
         yield _on_no_sheet(report, part)
+
+
+def _sawn(report: SheetReport, stock: str, gone: Sequence[Part]) -> Finding:
+    return report.finding(
+        Sentence.of(
+            "{count} parts of {stock} are on no cut sheet: it is taken for sawn timber",
+            count=counted(gone), stock=Name(stock),
+        ),
+        level=Level.NOTE,
+        parts=gone,
+        cure=Sentence.of("if it is cut from sheets, set sheets = true under [stock.{stock}]", stock=Name(stock)),
+        source=report.sheets[0].source,
+    )  # fmt: skip
 
 
 def _all_missing(whose: str, gone: Sequence[Part]) -> Sentence:

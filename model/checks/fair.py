@@ -33,11 +33,16 @@ _TOLD = 1.25  # times the limit; a bump that only shows beyond it deserves a wor
 
 
 def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
-    """One finding for every frame where the batten is off the fair curve; a note of what could not be told."""
+    """One finding for every frame where the batten is off the fair curve; a note of what could not be told.
+
+    Of frames that are left aside it is told already what is wrong.
+    """
     limit = assembly.limits["fair"]
     x, points = batten.centres[:, 0], batten.centres[:, 1:]
-    found = _strays(batten, limit)
+    here = {frame.number for frame in assembly.frames}
+    found = [stray for stray in _strays(batten, limit) if batten.sections[stray.index].frame in here]
     wrong = misplaced(assembly.battens, limit) if _doubtful(assembly, limit) else None
+    wrong = wrong if wrong is not None and wrong.frame in here else None
     if wrong is not None and wrong.offs[0][0] is batten:
         yield _misplaced(assembly, wrong, limit)
     for stray in found:
@@ -50,7 +55,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
             continue
         yield _off(assembly, batten, stray.index, np.array(stray.off), limit, stray.rivals)
     bump = None if found or wrong else doubled_back(x, points, limit)
-    if bump is not None:
+    if bump is not None and batten.sections[bump].frame in here:
         yield _off(assembly, batten, bump, points[bump] - _through_others(batten, bump)[0], limit, ())
     yield from _untold(batten, assembly, limit)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from typing import Annotated, Any, Literal, TypeAlias
 
@@ -62,13 +63,31 @@ class Cutter(Table):
     diameter: PositiveLength
 
 
+_SHEET = re.compile("ply|mdf|sheet|board", re.IGNORECASE)
+_WOOD = re.compile(
+    "fir|pine|spruce|larch|cedar|hemlock|cypress|redwood|oak|ash|elm|teak|iroko|sapele|mahogany|timber|lumber|sawn|solid",
+    re.IGNORECASE,
+)
+"""Woods that boats' frames are sawn from, and words for sawn wood. Common practice, no source."""
+
+
 class Stock(Table):
-    """`[stock.NAME]`: sheet stock. Lengths mm, `density` kg/m3, 0 where it is not known."""
+    """`[stock.NAME]`: sheet stock, or sawn timber. Lengths mm, `density` kg/m3, 0 where it is not known.
+
+    `sheets` says whether its parts are cut from sheets; None leaves that to the name.
+    """
 
     thickness: PositiveLength
     measured: PositiveLength | None = None
     size: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long, wide],")] | None = None
     density: Annotated[float, number_kind("a density in kg/m3", least=0.0, most=HEAVIEST)] = 0.0
+    sheets: bool | None = None
+
+    def is_sawn(self, name: str) -> bool:
+        """Whether this stock, of that name, is sawn timber: as it says itself, else by a wood in its name."""
+        if self.sheets is not None:
+            return not self.sheets
+        return bool(_WOOD.search(name)) and not _SHEET.search(name)
 
     @property
     def real_thickness(self) -> float:
