@@ -452,3 +452,14 @@ def test_layers_that_no_one_asks_of_lay_out_are_left_alone(tmp_path):
     drawing = read(tmp_path, document)
     layers = {name: use for name, use in drawings.LAYERS.items() if name != "GUSSETS AFT"}
     assert only(lay_out(drawing, layers=layers, seen="from aft", origin=(0, 0), frame="5")).label == "floor"
+
+
+@pytest.mark.parametrize("named", ["floor", "port floor", "PORT FLOOR"])
+def test_an_outline_along_the_centreline_under_the_label_of_a_side_ends_there(tmp_path, named):
+    document = drawings.new()
+    polyline(document.modelspace(), [(0, 0), (300, 0), (300, 100), (0, 100)])
+    text(document.modelspace(), named, (100, 50))
+    labels = ["floor"] if named == "floor" else ["port floor", "starboard floor"]
+    shapes = laid(tmp_path, document, mirror=True).shapes
+    assert [shape.label for shape in shapes] == labels
+    assert [area(shape.outline) for shape in shapes] == [60_000 / len(labels)] * len(labels)

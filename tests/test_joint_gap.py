@@ -7,6 +7,7 @@ import making
 import pytest
 
 from scrieve.model.checks import CHECKS
+from scrieve.model.geometry.cut import as_cut
 from scrieve.model.geometry.outline import Outline
 from scrieve.shared.findings import Level
 
@@ -213,3 +214,14 @@ def test_a_part_of_a_half_drawing_that_stops_short_of_the_centreline_is_told(sho
 def test_a_slot_for_a_board_what_passes_between_and_two_parts_that_are_drawn_are_none():
     assert run(halved(9.0)) == run(halved(3.0, half=False)) == []
     assert run(halved(3.0, sections=(making.section("keel", (0.0, 50.0)),))) == []
+
+
+@pytest.mark.parametrize("cutter", [0.0, 6.0, 10.0])
+def test_what_the_cutter_leaves_in_a_step_is_for_the_corner_to_tell(cutter):
+    """Floor and side fit, their inside corners sharp: what is left there is no overlap of the joint."""
+    floor = Outline.of([(-400, 0), (400, 0), (400, 60), (440, 60), (440, 100), (-400, 100)])
+    side = Outline.of([(400, -100), (500, -100), (500, 400), (440, 400), (440, 60), (400, 60)])
+    parts = [making.part("floor", floor), making.part("port side", side)]
+    cut = [replace(part, shape=as_cut(part.drawn_shape, cutter)) for part in parts]
+    assert cutter == 0.0 or cut[1].shape.area > parts[1].shape.area
+    assert run(making.frame(cut)) == []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -22,8 +22,12 @@ _SHORTEST_SEAM = 1.0
 Floats = NDArray[np.float64]
 
 
-def halves_joined(strokes: Iterable[Stroke], gap: float) -> tuple[list[Stroke], list[Defect]]:
+def halves_joined(
+    strokes: Iterable[Stroke], gap: float, ending: Container[Source] = ()
+) -> tuple[list[Stroke], list[Defect]]:
     """The strokes, those that end at the centreline or lie along it made `whole` by their own images.
+
+    Closed ones of the sources `ending` lie along it and end there.
 
     The edges along the centreline go; of an outline that lies along it in several places each
     stretch between becomes an outline of its own: the outer one, and openings. Within `gap` mm is
@@ -38,7 +42,7 @@ def halves_joined(strokes: Iterable[Stroke], gap: float) -> tuple[list[Stroke], 
             at = (float(furthest[0]), float(furthest[1]))
             defects.append(beyond_the_half(on_layer("an outline", stroke.layer), at, stroke.source))
         elif stroke.closed:
-            stretches = _between_seams(stroke, gap)
+            stretches = None if stroke.source in ending else _between_seams(stroke, gap)
             joined.extend([stroke] if stretches is None else stretches)
         elif not stroke.forked and abs(stroke.points[0, 0]) <= gap and abs(stroke.points[-1, 0]) <= gap:
             joined.append(_with_image(stroke, stroke.points, stroke.bulges))

@@ -76,6 +76,8 @@ def lay_out(
     labels = labels_within(drawing, layers, window)
     marks, mark_defects, unread = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
     networks = networks_within(drawing, layers, window, gap)
+    reader = reader or LabelReader()
+    ending: set[Source] = set()
     while True:
         strokes, defects = strokes_within(drawing, layers, window, networks)
         closed = sum(stroke.closed for stroke in strokes)
@@ -85,19 +87,23 @@ def lay_out(
         )
         _check_count(drawing, frame, "corners", sum(stroke.count_flattened() for stroke in strokes), MOST_CORNERS)
         if mirror:
-            strokes, beyond = halves_joined(strokes, gap)
+            strokes, beyond = halves_joined(strokes, gap, ending)
             defects.extend(beyond)
         figures = figures_of(strokes, gap)
         texts, lost = labels_of(figures, labels, gap)
         settled_ones = settled_networks(networks, figures, texts)
-        if len(settled_ones) == len(networks):
+        read = reader.of_frame((text for said in texts for text in said), frame)
+        of_a_side = {figure.source for figure, said in zip(figures, texts, strict=True)
+                     if figure.whole and any(read[text].side for text in said)} - ending  # fmt: skip
+        if len(settled_ones) == len(networks) and not of_a_side:
             break
+        ending |= of_a_side
         networks = settled_ones  # the others come back as chains, and labels may then name other things
     figures, texts, openings = without_openings(networks, figures, texts)
     no_forks = {fork for network in networks for fork in network.drawn.forks}
     holes, borders = holes_of(figures, [bool(said) for said in texts])
     defects.extend(_faults(figures, texts, holes, borders, drawing.unnamed))
-    read = (reader or LabelReader()).of_frame((text for said in texts for text in said), frame)
+    read = reader.of_frame((text for said in texts for text in said), frame)
     shapes, hole_defects = _shapes(figures, texts, labels, holes, borders, read)
     if mirror:
         shapes = _with_images(shapes, {f.outline for f in figures if f.whole})

@@ -16,6 +16,9 @@ _CHORD = np.pi / 5  # rad; what turns by more from chord to chord is no arc, how
 _ROUND = np.pi / 6  # rad; what turns by less in all is a bend of an edge
 
 
+_NO_EDGE = 1e-4  # mm; as long are the seams by which the wood that a cutter leaves joins a part
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Edges:
     """The straight edges of a closed ring, or some of them, wood to the left of the way they run.
@@ -109,7 +112,7 @@ class Edges:
         return self.only(near)
 
     def _real(self) -> Edges:
-        return self.only(np.any(self.starts != self.ends, axis=1))
+        return self.only(np.hypot(*(self.ends - self.starts).T) > _NO_EDGE)
 
 
 def reliefs(polygon: shapely.Polygon) -> list[shapely.Geometry]:
