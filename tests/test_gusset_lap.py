@@ -287,3 +287,19 @@ def test_every_arm_of_every_drafted_gusset_is_found_just_when_it_is_too_short(bo
                         assert finding.measured == pytest.approx(share * limit, abs=0.02)
                 tried += 1
     assert tried == {"skiff": 36, "pram": 8}[boat]
+
+
+@pytest.mark.parametrize(("reach", "told"), [(90.0, 0), (75.0, 0), (60.0, 2)])
+def test_a_level_gusset_on_rising_floors_ends_where_it_ends_and_not_along_their_tops(reach, told):
+    """Beyond 84 mm more than 20 mm of the tops are bare: the gusset's own top is no end of it there."""
+    rise = 0.24
+    boards = [
+        [(0, 0), (400, 0), (400, 100 + 400 * rise), (0, 100)],
+        [(-400, 0), (0, 0), (0, 100), (-400, 100 + 400 * rise)],
+    ]
+    parts = [
+        making.part(label, Outline.of(points)) for label, points in zip(("port", "starboard"), boards, strict=True)
+    ]
+    plate = Outline.of([(-reach, 0), (reach, 0), (reach, 100), (-reach, 100)])
+    frame = making.frame([*parts, *gusseted.faces_of(making.part("strap", plate, face="forward", thickness=9.0))])
+    assert len(run(frame)) == told

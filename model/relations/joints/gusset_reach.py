@@ -98,10 +98,14 @@ def _end(
     lengths = np.hypot(*along.T)
     real = lengths > COINCIDENT
     starts, stops, along = starts[real], stops[real], along[real] / lengths[real, None]
-    # only where the end leaves the heart is it carried on
-    leaves = [shapely.dwithin(heart.boundary, shapely.points(side), COINCIDENT)[:, None] for side in (starts, stops)]
     on = along * (strip + 2 * SLIVER)
-    carried = np.stack([starts - np.where(leaves[0], on, 0.0), stops + np.where(leaves[1], on, 0.0)], axis=1)
+    carried = np.stack([starts, stops], axis=1)
+    for side, way in ((0, -on), (1, on)):
+        here, there = (shapely.points(points) for points in (carried[:, side], carried[:, side] + way))
+        # only where the end leaves the heart is it carried on, and not along an edge of the part
+        nearer = shapely.distance(here, flanks) - shapely.distance(there, flanks) > strip / 2
+        leaves = shapely.dwithin(heart.boundary, here, COINCIDENT) & nearer
+        carried[leaves, side] += way[leaves]
     return shapely.union_all(shapely.intersection(shapely.linestrings(carried), front))
 
 
