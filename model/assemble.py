@@ -346,7 +346,12 @@ def _in_place(marks: Iterable[Mark]) -> list[Mark]:
 
 
 def _kind(parts: tuple[Part, ...]) -> Kind:
-    """`ring` if the core closes across the deck: if it goes round an opening once its joints are shut."""
+    """`bulkhead` if a core part is called so; else `ring` if the core closes across the deck.
+
+    It does if it goes round an opening once its joints are shut.
+    """
+    if any("bulkhead" in part.label.casefold() for part in parts if part.face == "core" and part.role != "leg"):
+        return "bulkhead"
     core = [part.shape.buffer(1.0, quad_segs=2) for part in parts if part.face == "core" and part.role != "leg"]
     whole = shapely.get_parts(shapely.union_all(core))
     return "ring" if any(len(piece.interiors) > 0 for piece in whole) else "open"

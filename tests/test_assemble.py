@@ -36,12 +36,12 @@ PLAN = {
 FLOOR = [(-400, 0), (400, 0), (400, 100), (-400, 100)]
 
 
-def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "", tall: float = 20) -> None:
+def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "", tall: float = 20, board: str = "floor") -> None:
     """A frame drawing: a floor with a gusset on it, a screw, a dowel and the two sections of the chine batten."""
     doc = ezdxf.new("R2000", units=unit)
     space = doc.modelspace()
     for layer, label, corners in (
-        ("CORE", "floor", FLOOR),
+        ("CORE", board, FLOOR),
         ("GUSSETS", "gusset", [(-380, 10), (-250, 10), (-250, 90), (-380, 90)]),
         ("KNEES FWD", "knee", [(-100, 10), (0, 10), (0, 90), (-100, 90)]),
         ("KNEES AFT", "knee", [(-100, 10), (0, 10), (0, 90), (-100, 90)]),
@@ -49,7 +49,7 @@ def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "", tall: floa
         ("BATTENS", "chine", [(432, 40), (400, 40), (400, 40 + tall), (432, 40 + tall)]),
     ):
         space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
-        middle = np.mean(corners, axis=0) + ((0, 30) if label == "floor" else (0, 0))
+        middle = np.mean(corners, axis=0) + ((0, 30) if label == board else (0, 0))
         space.add_text(label, dxfattribs={"layer": layer, "insert": tuple(middle)})
     space.add_circle((-300, 50), 2, dxfattribs={"layer": "SCREWS FWD"})
     space.add_circle((-405, 65), 5, dxfattribs={"layer": "DOWELS"})
@@ -116,6 +116,8 @@ def test_dowels_and_batten_sections_come_out_in_the_frames_own_axes(tmp_path):
 def test_the_kind_of_a_frame_is_seen_from_its_core_unless_the_plan_says(tmp_path):
     assert boat(tmp_path).frames[0].kind == "open"
     assert boat(tmp_path, frame={"kind": "bulkhead"}).frames[0].kind == "bulkhead"
+    assert boat(tmp_path, board="Bulkhead 2").frames[0].kind == "bulkhead"
+    assert boat(tmp_path, board="Bulkhead 2", frame={"kind": "open"}).frames[0].kind == "open"
 
 
 @pytest.mark.parametrize(
