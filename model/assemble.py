@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import chain
+from types import MappingProxyType
 
 import shapely
 
+from scrieve.shared.edits import Edit, SetKey
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.units import MM_PER_UNIT
@@ -28,6 +30,7 @@ from .drawing import (
     FrameShapes,
     LabelledOutline,
     Mark,
+    edited_drawing,
     lay_out,
     own_extent,
     read_drawing,
@@ -36,6 +39,7 @@ from .drawing import (
 from .geometry.cut import as_cut
 from .geometry.placement import Placement
 from .plan.plan import FrameSpec, Layer, Plan, Stock
+from .plan.plan_reader import edited
 from .proposals.battens.batten_names import batten_kind
 from .proposals.battens.batten_sections import battens_through, sections_of
 from .proposals.battens.found_battens import with_found_sections
@@ -57,8 +61,38 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     Raises DrawingError for drawings that cannot be read. What a drawing holds that cannot be taken
     as it stands is no error: it goes into the defects of its frame.
     """
-    tell = progress or (lambda _: None)
-    drawings, sheet_drawings = _drawings(plan)
+    drawings, sheets = _drawings(plan)
+    return _set_up(plan, drawings, sheets, progress or (lambda _: None))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Edited:
+    """Sets a boat up again with edits made in memory, from drawings that are read already.
+
+    Raises what reading raises, where they leave no plan or no drawing.
+    """
+
+    plan: Plan
+    drawings: Mapping[str, Drawing]
+    sheets: Mapping[str, Drawing]
+
+    def __call__(self, edits: Sequence[Edit]) -> Assembly:
+        """The boat."""
+        plan = edited(self.plan, [edit for edit in edits if isinstance(edit, SetKey)])
+        of_drawings = [edit for edit in edits if not isinstance(edit, SetKey)]
+        alike = (plan.units, *plan.layers) == (self.plan.units, *self.plan.layers)
+        drawings, sheets = _drawings(plan, self.drawings, self.sheets) if alike else _drawings(plan)
+        drawings |= {
+            file: edited_drawing(drawings[file], [edit for edit in of_drawings if edit.target.file == file])
+            for file in {edit.target.file for edit in of_drawings} & set(drawings)
+        }
+        return _set_up(plan, drawings, sheets, lambda _: None)
+
+
+def _set_up(
+    plan: Plan, drawings: dict[str, Drawing], sheet_drawings: dict[str, Drawing], tell: Callable[[str], None]
+) -> Assembly:
+    again = _Edited(plan=plan, drawings=dict(drawings), sheets=sheet_drawings)
     plan_slip, slips = unit_slips(plan, drawings, sheet_drawings)
     slips_of, slips_of_several = drawing_defects(plan, drawings, slips)
     drawings |= {slip.shown: _drawing(plan, slip.shown, tuple(plan.layers), slip.unit) for slip in slips}
@@ -87,7 +121,8 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         # nothing drawn can be compared with what the plan says: it is shown as it stands, and no more
         battens, _ = battens_through(plan, frames)
         told = (*shared, plan_defect(plan, plan_slip))
-        return _put_together(plan, frames, battens, told, excluded=tuple(Exclusion(frame=f.number) for f in frames))
+        excluded = tuple(Exclusion(frame=f.number) for f in frames)
+        return _put_together(plan, frames, battens, told, again, excluded=excluded)
     found = with_found_sections(plan, frames)
     doweled = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
     frames = doweled.frames
@@ -103,7 +138,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
         *unknown(resolved(plan.order, frames, battens), frames, battens),
         *dowel_notes(doweled, Source(file=plan.file.name)),
     )
-    drawn = _put_together(plan, frames, battens, told, sheets=sheets)
+    drawn = _put_together(plan, frames, battens, told, again, sheets=sheets)
     boat = with_screws(plan, with_incomplete_frames(plan, drawn, drawings))
     return replace(boat, defects=(*boat.defects, *coverage_notes(plan, boat.frames)))
 
@@ -113,6 +148,7 @@ def _put_together(
     frames: Sequence[Frame],
     battens: tuple[Batten, ...],
     defects: tuple[Defect, ...],
+    again: _Edited,
     *,
     sheets: tuple[CutSheet, ...] = (),
     excluded: tuple[Exclusion, ...] = (),
@@ -136,22 +172,32 @@ def _put_together(
         waivers=plan.waivers,
         label_reader=plan.label_reader,
         keys=plan.keys,
+        plan=plan,
+        edited=again,
     )
 
 
-def _drawings(plan: Plan) -> tuple[dict[str, Drawing], dict[str, Drawing]]:
+def _drawings(
+    plan: Plan,
+    read: Mapping[str, Drawing] = MappingProxyType({}),
+    sheets_read: Mapping[str, Drawing] = MappingProxyType({}),
+) -> tuple[dict[str, Drawing], dict[str, Drawing]]:
     """Every drawing of the frames and every cut sheet, read once, by the name the plan has for it.
 
-    Of a cut sheet all layers are read. Raises DrawingError with a mistake for each that cannot be read,
+    Of a cut sheet all layers are read. Those that are `read` already stay as they are.
+    Raises DrawingError with a mistake for each that cannot be read,
     its path as the user named the plan.
     """
     frames: dict[str, Drawing] = {}
     sheets: dict[str, Drawing] = {}
     mistakes: list[Mistake] = []
-    for drawings, specs, layers in ((frames, plan.frames, tuple(plan.layers)), (sheets, plan.cut_sheets, None)):
+    for drawings, specs, layers, known in (
+        (frames, plan.frames, tuple(plan.layers), read),
+        (sheets, plan.cut_sheets, None, sheets_read),
+    ):
         for shown in sorted({spec.drawing for spec in specs}):
             try:
-                drawings[shown] = _drawing(plan, shown, layers)
+                drawings[shown] = known[shown] if shown in known else _drawing(plan, shown, layers)
             except DrawingError as error:
                 mistakes += error.mistakes
     if mistakes:

@@ -15,8 +15,8 @@ from scrieve.shared.nearest import did_you_mean
 from .assemble import assemble
 from .boat.assembly import Assembly
 from .checks import CHECKS
+from .diagnosis.examine import examine
 from .plan.plan_reader import read_plan
-from .review import review
 
 
 def open_plan(plan: str | PathLike[str], *, progress: Callable[[str], None] | None = None) -> Assembly:
@@ -39,4 +39,4 @@ def check(
     if unknown := sorted({*only, *skip} - set(CHECKS)):
         raise UseError.at(f'there is no such check (got "{unknown[0]}"{did_you_mean(unknown[0], CHECKS)})')
     with exits_refused():
-        return review(boat, only=only, skip=skip, today=today or date.today())
+        return examine(boat, only=only, skip=skip, today=today or date.today())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -30,15 +30,8 @@ def review(
     and with `today` None never happens. A waiver that meets nothing is a note, as long as its check ran.
     `progress` is told each check's slug as it begins.
     """
-    findings: list[Finding] = []
-    boat = in_scope(assembly)
     chosen = [slug for slug in CHECKS if (not only or slug in only) and slug not in skip]
-    for slug in chosen:
-        if progress is not None:
-            progress(slug)
-        check = CHECKS[slug]
-        found = check.run(assembly if check.sees_all else boat)
-        findings.extend(finding for finding in found if not follows(finding, check.rests_on, assembly))
+    findings = list(found(assembly, chosen, progress))
     order = {frame.number: index for index, frame in enumerate(assembly.frames)}
     left_out = set(CHECKS) - set(chosen)
     findings += [
@@ -54,6 +47,25 @@ def review(
         if (again := [f for f in findings if _meets(waiver, f) and not any(_meets(other, f) for other in in_force)])
     ]
     return tuple(sorted(_waived(findings, in_force), key=lambda finding: _place(finding, order)))
+
+
+def found(
+    assembly: Assembly, checks: Iterable[str], progress: Callable[[str], None] | None = None
+) -> Iterator[Finding]:
+    """What these checks find, in no order, one after the other as it is asked for; waivers not looked at."""
+    boat = in_scope(assembly)
+    for slug in checks:
+        if progress is not None:
+            progress(slug)
+        check = CHECKS[slug]
+        for finding in check.run(assembly if check.sees_all else boat):
+            if not follows(finding, check.rests_on, assembly):
+                yield finding
+
+
+def is_waived(finding: Finding, waivers: Iterable[Waiver]) -> bool:
+    """Whether one of these waivers accepts the finding."""
+    return any(_meets(waiver, finding) for waiver in waivers)
 
 
 def _waived(findings: Iterable[Finding], waivers: Sequence[Waiver]) -> list[Finding]:

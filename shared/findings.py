@@ -83,6 +83,7 @@ class Finding:
     it, in numbers where there are any. `waived` holds the reason when the plan waives the finding.
     `subjects` are what it is about, the worst first; `evidence` is what was found, for every display to draw: the
     first span in it is what is measured. `edits` are the cure, as far as it is a plain change of the plan's files.
+    `because` is the finding that it follows from: it goes when that is mended, and is held beneath it.
     """
 
     check: str
@@ -97,6 +98,7 @@ class Finding:
     measure: Measure | None = None
     evidence: tuple[Mark, ...] = ()
     edits: tuple[Edit, ...] = ()
+    because: Finding | None = None
 
     @property
     def parts(self) -> tuple[str, ...]:

@@ -43,7 +43,7 @@ def test_one_plan_is_one_object_with_its_keys_in_this_order():
         "{\n"
         '  "version": 1,\n'
         '  "plan": "hulls/burdock",\n'
-        '  "counts": {"error": 1, "warning": 0, "note": 1, "waived": 1},\n'
+        '  "counts": {"error": 1, "warning": 0, "note": 1, "waived": 1, "held": 0},\n'
         '  "findings": [\n'
         '    {"check": "screw-foul", "level": "error", "frame": "5", '
         '"parts": ["F5 aft screw 2", "F5 forward screw 3"], "at": [2300.0, -612.34, 0.0], '
@@ -68,7 +68,7 @@ def test_one_plan_is_one_object_with_its_keys_in_this_order():
 def test_a_clean_plan_has_an_empty_list():
     read = json.loads(json_report([report()], several=False))
     assert read["findings"] == []
-    assert read["counts"] == {"error": 0, "warning": 0, "note": 0, "waived": 0}
+    assert read["counts"] == {"error": 0, "warning": 0, "note": 0, "waived": 0, "held": 0}
 
 
 def test_several_plans_stand_under_plans_even_if_only_one_of_them_could_be_read():

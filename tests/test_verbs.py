@@ -61,7 +61,7 @@ def boat(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         asked.append(how)
         return tuple(found)
 
-    for name, stand_in in (("read_plan", read_plan), ("assemble", assemble), ("review", review)):
+    for name, stand_in in (("read_plan", read_plan), ("assemble", assemble), ("examine", review)):
         monkeypatch.setattr(check_verb, name, stand_in)
     for variable in ("NO_COLOR", "FORCE_COLOR", "SCRIEVE_DEBUG"):
         monkeypatch.delenv(variable, raising=False)
@@ -158,7 +158,7 @@ def test_stopping_by_the_keyboard_says_one_line_and_ends_130(monkeypatch, capsys
     def interrupt(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(check_verb, "review", interrupt)
+    monkeypatch.setattr(check_verb, "examine", interrupt)
     assert run(["check", "errs"]) == 130
     assert capsys.readouterr() == ("", "scrieve: stopped\n")
 
@@ -167,7 +167,7 @@ def test_a_mistake_in_scrieve_is_owned_in_one_line_and_shown_only_on_demand(monk
     def stumble(*_: object, **__: object) -> None:
         raise ZeroDivisionError("by nought")
 
-    monkeypatch.setattr(check_verb, "review", stumble)
+    monkeypatch.setattr(check_verb, "examine", stumble)
     assert run(["check", "errs"]) == 2
     said = capsys.readouterr().err
     assert said.count("\n") == 1

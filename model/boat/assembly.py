@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import Limits
 
 from ..plan.label_reading import LabelReader
-from ..plan.plan import Waiver
+from ..plan.plan import Plan, Waiver
 from ..plan.plan_keys import PlanKeys
 from ..plan.plan_order import Before
 from .batten import Batten
@@ -33,6 +34,8 @@ class Assembly:
     `waivers` are the findings that the plan accepts.
     `excluded` is what the checks leave out, what is wrong with it having been said. `label_reader` reads labels as
     the plan's designer writes them, `keys` makes edits of the plan's own file.
+    `plan` is what it was set up from, and `edited` sets it up again from its plan and drawings with edits made to these
+    in memory; neither goes along to another process.
     """
 
     name: str
@@ -53,6 +56,12 @@ class Assembly:
     waivers: tuple[Waiver, ...] = ()
     label_reader: LabelReader = field(default_factory=LabelReader)
     keys: PlanKeys = field(default_factory=PlanKeys)
+    plan: Plan | None = None
+    edited: Callable[[Sequence[Edit]], Assembly] | None = None
+
+    def __getstate__(self) -> dict[str, object]:
+        """What goes along to another process."""
+        return self.__dict__ | {"plan": None, "edited": None}
 
     def wanted_in(self, frame: Frame | None) -> tuple[tuple[str, str], ...]:
         """What the plan wants before what, by name: parts of a frame, or with None frames and battens."""

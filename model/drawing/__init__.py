@@ -4,6 +4,7 @@
 """
 
 from .drawn import Drawing, DrawnChain, DrawnCircle, DrawnFork, DrawnLine, DrawnOutline, DrawnPoint, DrawnText
+from .edited import edited_drawing
 from .extents import own_extent, part_boxes, without_extent
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse, Mark
 from .lay_out import lay_out
@@ -22,6 +23,7 @@ __all__ = [
     "LabelledOutline",
     "LayerUse",
     "Mark",
+    "edited_drawing",
     "lay_out",
     "own_extent",
     "part_boxes",

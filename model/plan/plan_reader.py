@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
+from scrieve.shared.edits import SetKey
 from scrieve.shared.findings import Source
 
 from .label_reading import LabelReader
@@ -22,8 +24,24 @@ def read_plan(path: Path) -> Plan:
 
     Raises PlanError with all its mistakes, sorted by line; the paths in them begin as `path` does.
     """
-    file = plan_file(path)
-    read, places = read_toml(file, PlanFile, units_at=("plan", "units"), rules=_rules)
+    return _read(plan_file(path))
+
+
+def edited(plan: Plan, edits: Iterable[SetKey]) -> Plan:
+    """The plan as it would be read with these edits made to its text, none within another; no file is touched.
+
+    Raises PlanError where they leave no plan.
+    """
+    text = plan.places.text
+    starts = [0, *accumulate(len(line) + 1 for line in text.split("\n"))]
+    for edit in sorted(edits, key=lambda edit: edit.start, reverse=True):
+        start, end = (starts[line - 1] + column - 1 for line, column in (edit.start, edit.end))
+        text = text[:start] + edit.text + text[end:]
+    return _read(plan.file, text)
+
+
+def _read(file: Path, text: str | None = None) -> Plan:
+    read, places = read_toml(file, PlanFile, units_at=("plan", "units"), rules=_rules, text=text)
     reader = LabelReader(numbers=tuple(spec.number for spec in read.frames), words=read.labels)
     return Plan(
         file=file,

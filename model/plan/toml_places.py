@@ -50,13 +50,14 @@ class TomlPlaces:
     """The lines of a TOML text's tables, keys and array entries, counted from 1.
 
     `values` are where the value of each key stands, `tables` each table with its header, up to the start of the line
-    after the last of its keys: (line, column) both, from 1. `end` is that of the text.
+    after the last of its keys: (line, column) both, from 1. `end` is that of the `text`.
     """
 
     lines: Mapping[Path, int]
     values: Mapping[Path, Extent] = field(default_factory=dict)
     tables: Mapping[Path, Extent] = field(default_factory=dict)
     end: Place = (1, 1)
+    text: str = field(default="", repr=False)
 
     @classmethod
     def of(cls, text: str) -> TomlPlaces:
@@ -67,7 +68,7 @@ class TomlPlaces:
         scan = _Scan(text)
         with suppress(_LostError):
             scan.document()
-        return cls(lines=scan.lines, values=scan.values, tables=scan.tables, end=scan.place(len(text)))
+        return cls(lines=scan.lines, values=scan.values, tables=scan.tables, end=scan.place(len(text)), text=text)
 
     def line_of(self, *path: str | int) -> int:
         """The line of a key, a table's header or an array's entry; where there is none, that of what encloses it."""

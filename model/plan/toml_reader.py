@@ -51,14 +51,16 @@ _PLAIN = {
 }
 
 
-def read_toml(path: Path, kind: type[Read], *, units_at: Loc, rules: Rules | None = None) -> tuple[Read, TomlPlaces]:
-    """The file as a `kind`, and the places of its keys.
+def read_toml(
+    path: Path, kind: type[Read], *, units_at: Loc, rules: Rules | None = None, text: str | None = None
+) -> tuple[Read, TomlPlaces]:
+    """The file, or the `text` that stands for it, as a `kind`, and the places of its keys.
 
     `units_at` is the key that names the units of its bare numbers. `rules` gives what is wrong
     between entries of the raw content: the key path, and what. Raises PlanError with all mistakes,
     sorted by line, each with `path` as it was given.
     """
-    text = _text(path)
+    text = _text(path) if text is None else text
     try:
         places = TomlPlaces.of(text)
     except TomlTooMuchError as problem:

@@ -1,7 +1,8 @@
 """The report as GitHub's workflow commands: each finding a remark beside the file it comes from.
 
 GitHub shows ten remarks of each level and step, so of more than ten the nine worst are shown and the
-tenth says how many more there are and where; these stand in the log, folded up. Notes that read alike
+tenth says how many more there are and where; these stand in the log, folded up, and so does what follows from another
+finding. Notes that read alike
 are one. What is waived stands in the log with its reason. The commands are those of GitHub's manual,
 "Workflow commands for GitHub Actions", read from memory: `::error file=...,line=...,title=...::message`.
 """
@@ -64,13 +65,19 @@ def github_report(reports: Sequence[Report], *, unread: Unread, here: Path) -> s
             if finding.waived:
                 said = f"waived {finding.level}: {finding.message}; accepted: {finding.waived}"
                 lines.append(plain(f"{said} ({path_of(finding, report, root)})"))
+        held = [finding for finding in report.standing if finding.because is not None]
+        if held:
+            lines.append(f"::group::{count(len(held), 'finding')} that follow from those above")
+            lines += [plain(f"{each.level}: {each.message} ({path_of(each, report, root)})") for each in held]
+            lines.append("::endgroup::")
         lines.append(plain(f"checked {plan} ({report.boat}): {counted(report)}"))
     return "\n".join([*lines, FIT_ONLY]) + "\n"
 
 
 def _of(report: Report, root: Path) -> Iterator[_Remark]:
     plan = relative(report.plan, root)
-    for fold in folded(report.standing, [Level.NOTE]):
+    roots = [finding for finding in report.standing if finding.because is None]
+    for fold in folded(roots, [Level.NOTE]):
         finding = fold.first
         title = f"F{fold.frame} {finding.check}" if fold.frame else finding.check
         lines = [fold.message]
@@ -79,6 +86,8 @@ def _of(report: Report, root: Path) -> Iterator[_Remark]:
         if len(fold.findings) > 1:
             frames = ", ".join(f"F{frame}" if frame else "whole boat" for frame in fold.frames)
             lines.append(f"{len(fold.findings)} of these: {frames}")
+        if held := report.held_by(finding):
+            lines.append(f"{len(held)} more follow from this, told in the log of this step")
         source = finding.source
         if source is not None and source.handle and len(fold.findings) == 1:
             lines.append(f"Object {source.handle} of the drawing")

@@ -3,27 +3,28 @@
 One plan is one object; several are {"plans": [that, ...]} (a plan that could not be read is not among
 them: it is on stderr, and the verb ends 2).
 
-    {"version": 1, "plan": ..., "counts": {"error", "warning", "note", "waived"}, "findings": [
+    {"version": 1, "plan": ..., "counts": {"error", "warning", "note", "waived", "held"}, "findings": [
       {"check", "level", "frame", "parts", "at", "measured", "limit", "unit", "message", "cure",
        "source": {"file", "line", "handle"}, "waived",
        "subjects": [{"kind", "name", "frame"}], "measure": {"value", "limit", "unit", "sense"},
        "evidence": [{"mark", "points", "frame", "words", ...}], "edits": [{"edit", "sure", "file", ...}],
-       "because": null}]}
+       "because"}]}
 
 `findings.schema.json` beside this module says it in full, the further keys of each kind of mark and edit too.
 
 Text that there is none of is "": `frame` of a finding on the whole boat, `cure`, `unit`, `handle`,
 `waived` (else the waiver's reason). Anything else that there is none of is null: `at`, `measured`,
-`limit`, `line`, `source`, `measure`. Waived findings are counted under `waived` alone. Lengths are mm, `at` is
-[x, y, z] in hull axes, numbers are rounded to 1e-4. Keys and findings always come in the same order,
-a finding a line, in ASCII: the same boat gives the same bytes on any machine.
+`limit`, `line`, `source`, `measure`, and `because`, else the place in the list, from 0, of the finding that it
+follows from. Waived findings are counted under `waived` alone, those that follow from another by level and under
+`held` too. Lengths are mm, `at` is [x, y, z] in hull axes, numbers are rounded to 1e-4. Keys and findings always come
+in the same order, a finding a line, in ASCII: the same boat gives the same bytes on any machine.
 """
 
 from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from scrieve.shared.findings import Finding, Measure, Source
 from scrieve.shared.marks import Axis, Ghost, Line, Mark, Place, Polyhedron, Prism, Region
@@ -44,7 +45,8 @@ def json_report(reports: Sequence[Report], *, several: bool) -> str:
 
 
 def _plan(report: Report) -> str:
-    listed = lines_of(map(_finding, report.findings), 4)
+    places = {id(finding): index for index, finding in enumerate(report.findings)}
+    listed = lines_of((_finding(finding, places) for finding in report.findings), 4)
     return (
         f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(report.plan)},\n'
         f'  "counts": {json.dumps(report.counts)},\n  "findings": {listed}\n}}'
@@ -58,7 +60,7 @@ def lines_of(values: Iterable[object], indent: int) -> str:
     return f"[\n{text}\n{space[:-2]}]" if text else "[]"
 
 
-def _finding(finding: Finding) -> dict[str, object]:
+def _finding(finding: Finding, places: Mapping[int, int]) -> dict[str, object]:
     return {
         "check": finding.check,
         "level": str(finding.level),
@@ -76,7 +78,7 @@ def _finding(finding: Finding) -> dict[str, object]:
         "measure": _measure(finding.measure),
         "evidence": [_mark(mark) for mark in finding.evidence],
         "edits": [edit_json(edit) for edit in finding.edits],
-        "because": None,
+        "because": places.get(id(finding.because)),
     }
 
 

@@ -101,6 +101,8 @@ def _told(findings: list[Finding], report: Report, root: Path) -> Iterator[str]:
     for finding in findings:
         word = f"waived {finding.level}" if finding.waived else str(finding.level)
         yield _clean(f"{word}: {finding.message} ({place_of(finding, path_of(finding, report, root))})")
+        if finding.because is not None:
+            yield _clean(f"follows from: {finding.because.message}")
         if finding.waived:
             yield _clean(f"accepted: {finding.waived}")
         elif finding.cure:

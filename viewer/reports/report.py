@@ -70,15 +70,28 @@ class Report:
 
     @property
     def counts(self) -> dict[str, int]:
-        """How many findings of each level stand, worst first, and how many are `waived`: these count nowhere else."""
+        """How many findings of each level stand, worst first, and how many are `waived`: these count nowhere else.
+
+        `held` is how many of those that stand follow from another.
+        """
         standing = self.standing
         levels = {str(level): sum(finding.level == level for finding in standing) for level in Level}
-        return {**levels, "waived": len(self.findings) - len(standing)}
+        held = sum(finding.because is not None for finding in standing)
+        return {**levels, "waived": len(self.findings) - len(standing), "held": held}
 
     @property
     def standing(self) -> tuple[Finding, ...]:
         """The findings that are not waived."""
         return tuple(finding for finding in self.findings if not finding.waived)
+
+    @property
+    def roots(self) -> tuple[Finding, ...]:
+        """The findings that follow from no other."""
+        return tuple(finding for finding in self.findings if finding.because is None)
+
+    def held_by(self, root: Finding) -> tuple[Finding, ...]:
+        """The findings that follow from this one."""
+        return tuple(finding for finding in self.findings if finding.because is root)
 
     def fails(self, level: Level | None) -> bool:
         """Whether a standing finding is at this level or worse; never, for None."""

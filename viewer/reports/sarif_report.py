@@ -88,7 +88,7 @@ def _results(report: Report, rules: dict[str, int], root: Path) -> Iterator[dict
             "level": str(finding.level),
             "message": {"text": _message(finding)},
             "locations": [_location(finding, report, root)],
-            "relatedLocations": list(_related(finding, report, root)),
+            "relatedLocations": [*_related(finding, report, root), *_held(finding, report, root)],
             # the second name is the one by which GitHub knows a finding again
             "partialFingerprints": {"about/v1": fingerprint, "primaryLocationLineHash": fingerprint},
             "suppressions": [{"kind": "external", "justification": finding.waived}] if finding.waived else [],
@@ -148,6 +148,13 @@ def _related(finding: Finding, report: Report, root: Path) -> Iterator[dict[str,
                 "logicalLocations": [{"name": other.name, "kind": other.kind}],
                 "message": {"text": _brace(plain(other.name))},
             }
+
+
+def _held(finding: Finding, report: Report, root: Path) -> Iterator[dict[str, object]]:
+    """Where what follows from a finding is, and what a finding follows from."""
+    for other in (*report.held_by(finding), *([finding.because] if finding.because else [])):
+        follows = "follows from this" if other.because is finding else "this follows from"
+        yield {**_location(other, report, root), "message": {"text": _brace(plain(f"{follows}: {other.message}"))}}
 
 
 def _physical(path: str, line: int) -> dict[str, object]:

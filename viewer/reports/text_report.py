@@ -2,7 +2,8 @@
 
 The whole boat first, then frame by frame from aft forward, worst first in each: a line of what is
 wrong, a line of what cures it, and in a quieter one the check, the place and the source. What is said
-alike of many places is folded, unless every finding is asked for. At the end the counts, and what this report is not.
+alike of many places is folded and what follows from another finding left out, unless every finding is asked for. At
+the end the counts, and what this report is not.
 """
 
 from __future__ import annotations
@@ -46,6 +47,7 @@ def _boat(report: Report, style: Style, folding: Collection[Level]) -> Iterator[
         yield style.paint(title, "strong")
         for fold in folds:
             yield from _fold(fold, style)
+            yield from _held(fold, report, style, every=not folding)
         yield ""
     yield from _closing(report, style, folding)
 
@@ -54,7 +56,8 @@ def _groups(report: Report, folding: Collection[Level]) -> Iterator[tuple[str, l
     """The headings and what stands under each: whole boat, frames from aft, what is said of several frames."""
     by_frame: dict[str | None, list[Fold]] = {}
     for fold in sorted(
-        folded(report.findings, folding), key=lambda fold: (bool(fold.first.waived), fold.first.level.rank)
+        folded(report.roots if folding else report.findings, folding),
+        key=lambda fold: (bool(fold.first.waived), fold.first.level.rank),
     ):
         by_frame.setdefault(fold.frame, []).append(fold)
     numbers = {finding.frame for finding in report.findings if finding.frame}
@@ -88,6 +91,16 @@ def _fold(fold: Fold, style: Style) -> Iterator[str]:
         yield from style.lines(plain(finding.check), first=_HANG, sign="quiet")
     else:
         yield from style.lines("; ".join(_facts(finding)), first=_HANG, sign="quiet")
+
+
+def _held(fold: Fold, report: Report, style: Style, *, every: bool) -> Iterator[str]:
+    """How many follow from a finding; with `every` of one that follows, that it does."""
+    held = len(report.held_by(fold.first))
+    if held:
+        said = f"{held} findings follow from this" if held > 1 else "1 finding follows from this"
+        yield from style.lines(said + ("" if every else " (--all lists them)"), first=_HANG)
+    if (root := fold.first.because) is not None:
+        yield from style.lines(f"follows from: {plain(root.message)}", first=_HANG, sign="quiet")
 
 
 def _where(fold: Fold) -> str:
@@ -125,7 +138,7 @@ def _says(finding: Finding, value: float) -> bool:
 def _closing(report: Report, style: Style, folding: Collection[Level]) -> Iterator[str]:
     if report.findings:
         yield from style.lines(counted(report), rest=_INDENT, sign="strong")
-    if any(len(fold.findings) > 1 for fold in folded(report.findings, folding)):
+    if any(len(fold.findings) > 1 for fold in folded(report.roots, folding)):
         yield from style.lines("Findings that read alike are folded into one; --all lists each.", rest=_INDENT)
     if all(finding.level is Level.NOTE for finding in report.findings):
         yield from style.lines("Nothing found wrong.", sign="strong")
@@ -135,22 +148,25 @@ def _closing(report: Report, style: Style, folding: Collection[Level]) -> Iterat
 
 
 def counted(report: Report) -> str:
-    """ "2 errors (F2, F5), no warnings, 3 notes, 1 waived." """
+    """ "2 errors (F2, F5), no warnings, 3 notes, 1 waived; 54 more follow from these." """
     counts = report.counts
     said = []
     for level in Level:
-        text = count(counts[level], level)
+        text = count(sum(finding.level is level for finding in report.standing if finding.because is None), level)
         where = _named(report, level) if level is not Level.NOTE else []
         said.append(f"{text} ({_listed(where)})" if where else text)
     if counts["waived"]:
         said.append(f"{counts['waived']} waived")
-    sentence = ", ".join(said) + "."
+    follow = (
+        f"; {counts['held']} more {'follow' if counts['held'] > 1 else 'follows'} from these" if counts["held"] else ""
+    )
+    sentence = ", ".join(said) + follow + "."
     return sentence[0].upper() + sentence[1:]
 
 
 def _named(report: Report, level: Level) -> list[str]:
     """The frames with standing findings of a level, from aft, the whole boat first."""
-    met = {finding.frame for finding in report.standing if finding.level is level}
+    met = {finding.frame for finding in report.standing if finding.level is level and finding.because is None}
     order = ["", *report.frames, *sorted(met - set(report.frames) - {""})]
     return [_frame(number).replace("Whole boat", "whole boat") for number in order if number in met]
 

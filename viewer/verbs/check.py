@@ -15,9 +15,9 @@ from cyclopts import Parameter
 from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks import CHECKS
+from scrieve.model.diagnosis.examine import examine
 from scrieve.model.plan.plan import Plan
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.model.review import review
 from scrieve.shared.errors import Mistake, ScrieveError, UseError
 from scrieve.shared.findings import Level
 
@@ -117,7 +117,7 @@ def _examined(plan: str, ran: tuple[str, ...], progress: ProgressBar) -> tuple[R
     read = read_plan(Path(plan))
     progress.expect(len(read.frames) + len(ran))
     assembly = assemble(read, progress=progress.tell)
-    findings = review(assembly, only=ran, today=date.today(), progress=progress.tell)
+    findings = examine(assembly, only=ran, today=date.today(), progress=progress.tell)
     left_out = [slug for slug in CHECKS if slug not in ran]
     report = Report.of(assembly, findings, plan=plan, ran=ran, left_out=left_out)
     return report, read, assembly

@@ -1,7 +1,11 @@
-"""The pane of findings: worst first, each with what is wrong and what would cure it."""
+"""The pane of findings: worst first, each with what is wrong and what would cure it.
+
+What follows from a finding is listed below it while it, or one of them, is in hand.
+"""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from html import escape
 
@@ -51,6 +55,7 @@ class FindingsPane(QWidget):
         return False
 
     def _tell(self, row: int) -> None:
+        self._unfold(row)
         if row >= 0:
             self.chosen.emit(row)
 
@@ -64,19 +69,29 @@ class FindingsPane(QWidget):
         """Lists these, in their order."""
         with QSignalBlocker(self.list):
             self.list.clear()
-            self._words.documents = [_document(finding) for finding in findings]
+            held = Counter(id(finding.because) for finding in findings)
+            self._words.documents = [_document(finding, held[id(finding)]) for finding in findings]
             for finding in findings:
                 item = QListWidgetItem(finding.message)
                 item.setData(FINDING, finding)
                 item.setToolTip(f"<p>{escape(finding.cure, quote=False)}</p>" if finding.cure else "")
                 self.list.addItem(item)
             self.list.setCurrentRow(-1)
+            self._unfold(-1)
         self.head.setText(_counted(findings))
 
     def choose(self, finding: int) -> None:
         """Marks a finding as the one in hand, without telling; -1 for none."""
         with QSignalBlocker(self.list):
             self.list.setCurrentRow(finding)
+            self._unfold(finding)
+
+    def _unfold(self, row: int) -> None:
+        """Shows what follows from the finding in this row, or from what it follows from, and nothing else that does."""
+        findings = [self.list.item(n).data(FINDING) for n in range(self.list.count())]
+        root = (findings[row].because or findings[row]) if row >= 0 else None
+        for n, finding in enumerate(findings):
+            self.list.item(n).setHidden(finding.because is not None and finding.because is not root)
 
 
 def _counted(findings: Sequence[Finding]) -> str:
@@ -132,14 +147,16 @@ def _laid_out(document: QTextDocument, font: QFont, width: float) -> QTextDocume
     return document
 
 
-def _document(finding: Finding) -> QTextDocument:
+def _document(finding: Finding, held: int = 0) -> QTextDocument:
     document = QTextDocument()
     document.setDocumentMargin(2)
     place = f"F{finding.frame}" if finding.frame else "Boat"
     rest = f"<br><span style='color:{QUIET}'>{escape(finding.cure, quote=False)}</span>" if finding.cure else ""
     waived = f"<br><i>waived: {escape(finding.waived, quote=False)}</i>" if finding.waived else ""
+    follow = f"<br><i>{held} {'follow' if held > 1 else 'follows'} from this</i>" if held else ""
+    follow += "<br><i>follows from the one above</i>" if finding.because else ""
     document.setHtml(
         f"<span style='color:{INK}'><b>{place}</b> &nbsp;<span style='color:{QUIET}'>{finding.check}</span><br>"
-        f"{escape(finding.message, quote=False)}{rest}{waived}</span>"
+        f"{escape(finding.message, quote=False)}{rest}{waived}{follow}</span>"
     )
     return document

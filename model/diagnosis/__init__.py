@@ -1,0 +1,1 @@
+"""One cause for many findings: what a small slip in a plan explains, proved by trying it without."""

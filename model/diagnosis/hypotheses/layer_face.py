@@ -1,0 +1,50 @@
+"""The plates of a layer lie on another face than the plan says, or on both."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from scrieve.shared.findings import Finding
+from scrieve.shared.sentences import Name, Sentence
+
+from ..case import Case, Hypothesis
+
+_WORDS = {"forward": "on the forward face", "aft": "on the aft face", "both": "on both faces", "core": "in the core"}
+
+_FRAMES = 3  # in which joints are bare, before a layer of gussets is on the wrong face
+_CHECKS = ("cut-sheet", "foul", "joint-bare", "leg-bottom", "leg-pair", "joint-gap")
+
+
+def propose(case: Case) -> Iterator[Hypothesis]:
+    """Each other face for each layer of plates or legs whose parts, or joints, are complained of."""
+    bare = len({finding.frame for finding in case.of("joint-bare")}) >= _FRAMES
+    layers = {part.source.layer: part for part in case.boat.parts()}
+    for name, layer in case.plan.layers.items():
+        if layer.makes != "part" or (layer.face == "core" and layer.role != "leg") or name not in layers:
+            continue
+        trace = tuple(
+            finding for finding in case.findings if _about(case, finding, name, bare and layer.role == "gusset")
+        )
+        faces = ("both", "forward", "aft") if layer.role == "gusset" else ("forward", "aft", "core")
+        for face in faces:
+            if face != layer.face:
+                yield Hypothesis(
+                    says=Sentence.of(
+                        "the parts on layer {layer} lie {there}, the plan says {here}",
+                        layer=Name(name),
+                        there=_WORDS[face],
+                        here=_WORDS[layer.face or "core"],
+                    ),
+                    cure=Sentence.of('set face = "{face}" of layer {layer}', face=face, layer=Name(name)),
+                    edits=case.plan.keys.set(("layers", name), "face", face),
+                    trace=trace,
+                    source=case.plan.source_of("layers", name),
+                )
+
+
+def _about(case: Case, finding: Finding, layer: str, gussets: bool) -> bool:
+    if gussets and finding.check == "joint-bare":
+        return True
+    return finding.check in _CHECKS and any(
+        each.name in case.parts and case.parts[each.name].source.layer == layer for each in finding.subjects
+    )

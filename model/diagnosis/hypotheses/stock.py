@@ -1,0 +1,59 @@
+"""A layer is cut from another stock than the plan says, or a stock is of the thickness that its name says."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from scrieve.shared.findings import Finding
+from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.units import MM_PER_UNIT
+
+from ..case import Case, Hypothesis
+
+
+def propose(case: Case) -> Iterator[Hypothesis]:
+    """Each other stock for each layer of parts complained of; the number in a stock's name as its thickness."""
+    layer_of = {part.name: part.source.layer for part in case.boat.parts()}
+    thick = ("joint-gap", "foul", "screw-bite", "cut-sheet", "leg-pair")
+    for name, layer in case.plan.layers.items():
+        if layer.makes != "part" or name not in layer_of.values():
+            continue
+        trace = _about(case, {part for part, layer in layer_of.items() if layer == name}, thick)
+        for other in case.plan.stock:
+            if other != layer.stock:
+                yield Hypothesis(
+                    says=Sentence.of(
+                        "the parts on layer {layer} are of {other}, the plan says {said}",
+                        layer=Name(name),
+                        other=Name(other),
+                        said=Name(layer.stock),
+                    ),
+                    cure=Sentence.of('set stock = "{other}" of layer {layer}', other=Name(other), layer=Name(name)),
+                    edits=case.plan.keys.set(("layers", name), "stock", other),
+                    trace=trace,
+                    source=case.plan.source_of("layers", name),
+                )
+    for name, stock in case.plan.stock.items():
+        numbers = [float(number) * MM_PER_UNIT[case.plan.units] for number in re.findall(r"\d+(?:\.\d+)?", name)]
+        if len(numbers) != 1 or numbers[0] == stock.thickness or stock.measured is not None:
+            continue
+        layers = {layer for layer, use in case.plan.layers.items() if use.stock == name}
+        yield Hypothesis(
+            says=Sentence.of(
+                "{stock} is {thick} mm thick, as its name says, the plan says {said} mm",
+                stock=Name(name),
+                thick=f"{numbers[0]:g}",
+                said=f"{stock.thickness:g}",
+            ),
+            cure=Sentence.of("set thickness of {stock} to {thick}", stock=Name(name), thick=f"{numbers[0]:g}"),
+            edits=case.plan.keys.set(("stock", name), "thickness", numbers[0]),
+            trace=_about(case, {part for part, layer in layer_of.items() if layer in layers}, thick),
+            source=case.plan.source_of("stock", name, "thickness"),
+        )
+
+
+def _about(case: Case, parts: set[str], checks: Sequence[str]) -> tuple[Finding, ...]:
+    """The findings of these checks about such parts, or about screws through them."""
+    screws = {name for name, screw in case.screws.items() if any(ply.part.name in parts for ply in screw.plies)}
+    return case.about(lambda each: each.name in parts or each.name in screws, *checks)

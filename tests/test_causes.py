@@ -1,0 +1,107 @@
+"""One slip is one finding, with the cure that undoes it; what follows from it is held beneath, and nothing is lost."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+
+import pytest
+import slips
+from replanning import change_plan
+from spoiling import copied
+from test_json_report import VALID
+
+from scrieve.model.assemble import assemble
+from scrieve.model.diagnosis.examine import examine
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.review import review
+from scrieve.shared.findings import Level
+from scrieve.viewer.reports.json_report import json_report
+from scrieve.viewer.reports.report import Report
+from scrieve.viewer.reports.style import Style
+from scrieve.viewer.reports.text_report import text_report
+
+SMALL = [
+    ("seen from the other side", "pram"),
+    ("screws too long", "pram"),
+    ("batten too wide", "pram"),
+    ("drawings exchanged", "pram"),
+    ("one drawing for two frames", "pram"),
+    ("origin off the datum line", "pram"),
+    ("whole drawing taken for a half", "pram"),
+    ("rake turned", "pram"),
+    ("digit of a station", "skiff"),
+]
+
+
+@pytest.mark.parametrize(("name", "boat"), SMALL)
+def test_a_slip_is_one_cause_and_its_edits_undo_it(name, boat, tmp_path):
+    what, how = slips.outcome(name, boat, tmp_path)
+    assert how == "right"
+    assert len(what.others) <= slips.MOST_OTHERS
+
+
+@pytest.mark.parametrize("boat", slips.BOATS)
+def test_a_sound_boat_is_not_tried(boat, tmp_path, monkeypatch):
+    sound = assemble(read_plan(slips.BOATS[boat](tmp_path)))
+    monkeypatch.setattr(type(sound.edited), "__call__", None)
+    assert examine(sound) == review(sound)
+
+
+def test_all_that_a_review_finds_is_told_and_what_is_held_comes_after_its_cause(tmp_path):
+    _, wrong = slips.planted("batten too wide", "pram", tmp_path)
+    boat = assemble(read_plan(wrong))
+    found = examine(boat)
+    causes = {id(each.because) for each in found if each.because}
+    kept = [each for each in found if id(each) not in causes]
+    assert Counter((each.check, each.message) for each in kept) == Counter((f.check, f.message) for f in review(boat))
+    cause, *rest = found
+    held = [each for each in rest if each.because]
+    assert id(cause) in causes
+    assert held == rest[: len(held)]
+    assert all(each.because is cause for each in held)
+
+
+def test_two_slips_are_two_causes(tmp_path):
+    _, wrong = slips.planted("batten too wide", "pram", tmp_path)
+    change_plan(wrong, slips.SLIPS["screws too long"][0])
+    what = slips.told(wrong)
+    assert len(what.causes) == 2
+    assert what.others == ()
+
+
+def test_few_checks_prove_nothing(tmp_path):
+    _, wrong = slips.planted("screws too long", "pram", tmp_path)
+    boat = assemble(read_plan(wrong))
+    assert all(each.because is None for each in examine(boat, only=("screw-bite",)))
+
+
+def test_a_text_says_how_many_follow_and_json_from_what(tmp_path):
+    _, wrong = slips.planted("batten too wide", "pram", tmp_path)
+    boat = assemble(read_plan(wrong))
+    found = examine(boat)
+    report = Report.of(boat, found, plan="pram", ran=(), left_out=())
+    held = sum(each.because is not None for each in found)
+    text = text_report([report], Style())
+    assert f"{held} findings follow from this (--all lists them)" in text
+    assert f"{held} more follow from these." in text
+    assert text.count("\n  error ") == 1
+    every = text_report([report], Style(), every=True)
+    assert every.count("follows from: ") == held
+    content = json.loads(json_report([report], several=False))
+    VALID.validate(content)
+    assert content["counts"]["held"] == held
+    assert content["counts"]["error"] == sum(each.level is Level.ERROR for each in found)
+    assert {each["because"] for each in content["findings"]} == {0, None}
+    assert report.fails(Level.ERROR)
+
+
+def test_what_waivers_accept_is_no_trace(tmp_path):
+    plan = copied("pram", tmp_path)
+    change_plan(plan, slips.SLIPS["screws from the other face"][0])
+    boat = assemble(read_plan(plan))
+    accepted = [{"check": "screw-count", "where": f"F{f.number}", "reason": "screwed later"} for f in boat.frames]
+    change_plan(plan, lambda content: content.update(waivers=accepted))
+    found = examine(assemble(read_plan(plan)))
+    assert any(each.waived for each in found)
+    assert all(each.because is None for each in found)
