@@ -19,7 +19,7 @@ from .difference import MOST, Laying, Pattern, laid, nearest_sizes, only_reliefs
 from .move import RigidMotion
 from .naming import Meant, Names
 from .scale import drawn_factor, likely_factor, scaled
-from .stack import Complexes, Stack
+from .stack import Complexes, Stack, without_straight_corners
 
 _NEAR = 4
 """parts of the nearest size that a shape is laid on when it fits none."""
@@ -77,7 +77,7 @@ def compared(
 
     `cutter` is its diameter, mm: what a cutter does in inside corners is no difference. `reader` reads the texts.
     """
-    names, stack = Names(parts, reader), Stack([part.drawn for part in parts])
+    names, stack = Names(parts, reader), Stack([without_straight_corners(part.drawn) for part in parts])
     factors = tuple(drawn_factor(Stack([s.outline for s in sheet.shapes]), stack, within) for sheet in sheets)
     shapes = tuple(
         PlacedShape(index, true, names.meant(true.texts))

@@ -12,6 +12,8 @@ from scrieve.shared.tolerances import SAGITTA
 
 from ..geometry.outline import Outline
 
+_ON_EDGE = 1e-3  # mm; a corner no further off the line between its neighbours is none
+
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 Whole = NDArray[np.intp]
@@ -97,9 +99,25 @@ class Stack:
 
 
 def counter_clockwise(outlines: Sequence[Outline]) -> list[Outline]:
-    """The outlines, those that run clockwise turned round."""
+    """The outlines, those that run clockwise turned round, without corners on a straight edge: none knows of them."""
+    outlines = [without_straight_corners(outline) for outline in outlines]
     areas = Stack(outlines).areas
     return [_turned_round(o) if area < 0 else o for o, area in zip(outlines, areas, strict=True)]
+
+
+def without_straight_corners(outline: Outline) -> Outline:
+    """The outline without corners at which two straight segments go on as one."""
+    before, after = (
+        outline.points - np.roll(outline.points, 1, axis=0),
+        np.roll(outline.points, -1, axis=0) - outline.points,
+    )
+    long = np.hypot(*(before + after).T)
+    off = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
+    onward = np.sum(before * after, axis=1) > 0.0
+    straight = onward & (off <= _ON_EDGE * long) & (outline.bulges == 0.0) & (np.roll(outline.bulges, 1) == 0.0)
+    if not straight.any() or np.count_nonzero(~straight) < 3:
+        return outline
+    return Outline.of(outline.points[~straight], outline.bulges[~straight])
 
 
 def _turned_round(outline: Outline) -> Outline:
