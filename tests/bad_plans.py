@@ -314,7 +314,7 @@ BAD = (
         "makes unknown",
         '"CORE" = { makes = "part", face = "core", stock = "ply12" }',
         '"CORE" = { makes = "prat", face = "core", stock = "ply12" }',
-        '"part", "screw", "batten", "dowel", "label" or "reference" is wanted; did you mean "part"? (got "prat")',
+        '"dowel", "label", "reference" or "pocket" is wanted; did you mean "part"? (got "prat")',
     ),
     Bad(
         "stock unknown",
@@ -347,6 +347,36 @@ BAD = (
         'layers.CORE.fase: no such key; did you mean "face"?',
     ),
     Bad("screws without screw", 'screw = "gusset", ', "", "wants screw"),
+    Bad(
+        "pocket without depth",
+        '"DOWELS" = { makes = "dowel" }',
+        '"DOWELS" = { makes = "pocket", face = "aft" }',
+        'layers.DOWELS.depth: missing: a layer with makes = "pocket" wants depth',
+    ),
+    Bad(
+        "pocket without face",
+        '"DOWELS" = { makes = "dowel" }',
+        '"DOWELS" = { makes = "pocket", depth = 6 }',
+        'layers.DOWELS.face: missing: a layer with makes = "pocket" wants face',
+    ),
+    Bad(
+        "pocket in the core's middle",
+        '"DOWELS" = { makes = "dowel" }',
+        '"DOWELS" = { makes = "pocket", face = "core", depth = 6 }',
+        'layers.DOWELS.face: for a pocket face = "forward" or "aft"',
+    ),
+    Bad(
+        "pocket through the thickest sheet",
+        '"DOWELS" = { makes = "dowel" }',
+        '"DOWELS" = { makes = "pocket", face = "aft", depth = 12 }',
+        "layers.DOWELS.depth: less than the thickest stock, 11.7 mm, is wanted (got 12)",
+    ),
+    Bad(
+        "depth of dowels",
+        '"DOWELS" = { makes = "dowel" }',
+        '"DOWELS" = { makes = "dowel", depth = 6 }',
+        'layers.DOWELS.depth: only a layer with makes = "pocket" has this key, not one with "dowel" (got 6)',
+    ),
     Bad("screws without a side", ', driven_from = "forward"', "", 'layers."SCREWS FWD".driven_from: missing'),
     Bad(
         "screws from both sides",

@@ -17,14 +17,15 @@ class LayerUse(Protocol):
 
     @property
     def makes(self) -> str:
-        """ "part", "screw", "batten", "dowel", "label" or "reference"."""
+        """ "part", "screw", "batten", "dowel", "label", "reference" or "pocket"."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LabelledOutline:
-    """A part's or a batten section's outline; all outlines run counter-clockwise.
+    """A part's, a batten section's or a pocket's outline; all outlines run counter-clockwise.
 
-    `holes` are the outlines without a label that lie wholly inside it on the same layer.
+    A pocket's label names the part that it is cut into, "" where nothing is written on its layer. `holes` are the
+    outlines without a label that lie wholly inside it on the same layer.
     """
 
     label: str
@@ -51,7 +52,7 @@ class FrameShapes:
 
     `batten_texts` stand in no outline and name battens: they may stand in a notch. `read` are the labels of parts
     that say more than a name, as drawn, each with what was read out of it. `unread` is "screw" or "dowel" where things
-    are drawn for them that are not understood.
+    are drawn for them that are not understood. `pockets` are sorted by layer and place.
     """
 
     shapes: tuple[LabelledOutline, ...]
@@ -60,3 +61,4 @@ class FrameShapes:
     batten_texts: tuple[Label, ...] = ()
     read: tuple[tuple[str, str], ...] = ()
     unread: frozenset[str] = frozenset()
+    pockets: tuple[LabelledOutline, ...] = ()

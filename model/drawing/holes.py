@@ -14,11 +14,11 @@ from .figure import Figure
 def holes_of(figures: Sequence[Figure], named: Sequence[bool]) -> tuple[dict[int, int], set[int]]:
     """For each figure that is a hole the figure it is in; and those that merely surround others, as a border does.
 
-    A part's outline without a label, wholly inside another of its layer and clear of its edge, is a
+    An outline without a label of a part or of a pocket, wholly inside another of its layer and clear of its edge, is a
     hole of the smallest such; inside a hole it is none. One without a label that is no hole and
     holds named outlines is a border.
     """
-    parts = [i for i, figure in enumerate(figures) if figure.makes == "part" and not figure.region.is_empty]
+    parts = [i for i, figure in enumerate(figures) if figure.makes != "batten" and not figure.region.is_empty]
     if len(parts) < 2:
         return {}, set()
     regions = np.array([figures[i].region for i in parts])

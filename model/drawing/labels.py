@@ -25,17 +25,22 @@ _NESTED = 64  # figures round a text, the smallest, that are looked at: those dr
 _TOLD = 12  # texts that a note quotes before it only counts the rest
 
 
-def labels_within(drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow) -> list[Label]:
-    """The texts on layers of labels, parts and battens whose anchor stands in the window."""
-    found = []
+def labels_within(
+    drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow
+) -> tuple[list[Label], list[Label]]:
+    """The texts on layers of labels, parts and battens whose anchor stands in the window, and those on pockets'."""
+    found: tuple[list[Label], list[Label]] = [], []
     for text in drawing.texts:
         use = layers.get(text.layer)
         at = window.point(text.at)
         if use is None or use.makes not in SOLID | {"label"} or window.holds(*at) == "outside":
             continue
         own = "" if use.makes == "label" else text.layer
-        found.append(Label(text=text.text, layer=own, at=at, middle=window.point(text.middle), source=text.source))
-    return sorted(found, key=lambda label: (label.text.casefold(), label.text, label.at, label.layer))
+        label = Label(text=text.text, layer=own, at=at, middle=window.point(text.middle), source=text.source)
+        found[use.makes == "pocket"].append(label)
+    for those in found:
+        those.sort(key=lambda label: (label.text.casefold(), label.text, label.at, label.layer))
+    return found
 
 
 def labels_of(figures: Sequence[Figure], labels: Sequence[Label], gap: float) -> tuple[list[list[str]], list[Label]]:

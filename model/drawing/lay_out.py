@@ -67,13 +67,14 @@ def lay_out(
     counter-clockwise. Broken outlines are left out, each with its defect; so is a batten's section
     without a label. A part's outline without a label is kept as "unlabelled 1", unless it merely
     surrounds others; one with two labels goes by both. Of lines that fork the faces with labels are
-    outlines and those without openings between them, if every line bounds one with a label.
+    outlines and those without openings between them, if every line bounds one with a label. Only a text on a pocket's
+    own layer names a pocket.
     A text in no outline that `is_batten` knows for a batten's name is handed on. Numbers and sides in labels are
     read by `reader`.
     Raises DrawingError when there is more in the window than any frame could hold.
     """
     window = DrawingWindow.of(seen=seen, origin=origin, extent=extent)
-    labels = labels_within(drawing, layers, window)
+    labels, of_pockets = labels_within(drawing, layers, window)
     marks, mark_defects, unread = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
     networks = networks_within(drawing, layers, window, gap)
     reader = reader or LabelReader()
@@ -83,13 +84,18 @@ def lay_out(
         closed = sum(stroke.closed for stroke in strokes)
         _check_count(drawing, frame, "outlines", closed, MOST_OUTLINES)
         _check_count(
-            drawing, frame, "lines, texts and marks", len(strokes) - closed + len(labels) + len(marks), MOST_OTHERS
+            drawing,
+            frame,
+            "lines, texts and marks",
+            len(strokes) - closed + len(labels) + len(of_pockets) + len(marks),
+            MOST_OTHERS,
         )
         _check_count(drawing, frame, "corners", sum(stroke.count_flattened() for stroke in strokes), MOST_CORNERS)
         if mirror:
             strokes, beyond = halves_joined(strokes, gap, ending)
             defects.extend(beyond)
-        figures = figures_of(strokes, gap)
+        every = figures_of(strokes, gap)
+        figures = [figure for figure in every if figure.makes != "pocket"]
         texts, lost = labels_of(figures, labels, gap)
         settled_ones = settled_networks(networks, figures, texts)
         read = reader.of_frame((text for said in texts for text in said), frame)
@@ -103,10 +109,16 @@ def lay_out(
     no_forks = {fork for network in networks for fork in network.drawn.forks}
     holes, borders = holes_of(figures, [bool(said) for said in texts])
     defects.extend(_faults(figures, texts, holes, borders, drawing.unnamed))
-    read = reader.of_frame((text for said in texts for text in said), frame)
+    cuts = [figure for figure in every if figure.makes == "pocket"]
+    into, astray = labels_of(cuts, of_pockets, gap)
+    in_cuts, _ = holes_of(cuts, [bool(said) for said in into])
+    defects.extend(fault.defect(on_layer("a pocket", cut.layer), cut) for cut in cuts for fault in cut.faults)
+    read = reader.of_frame((text for said in (*texts, *into) for text in said), frame)
     shapes, hole_defects = _shapes(figures, texts, labels, holes, borders, read)
+    pockets, more_defects = _shapes(cuts, into, of_pockets, in_cuts, set(), read)
     if mirror:
-        shapes = _with_images(shapes, {f.outline for f in figures if f.whole})
+        whole = {f.outline for f in every if f.whole}
+        shapes, pockets = _with_images(shapes, whole), _with_images(pockets, whole)
     proof = origin_defects(drawing, layers, window, frame=frame)
     if not proof and not mirror:
         parts = [shape.region for shape in shapes if shape.makes == "part"]
@@ -115,9 +127,10 @@ def lay_out(
     defects.extend(
         [
             *hole_defects,
+            *more_defects,
             *(_fork(fork, window) for fork in drawing.forks if fork not in no_forks and _matters(fork, layers, window)),
             *openings,
-            *nothing_named([label for label in lost if not is_batten(label.text)]),
+            *nothing_named([*(label for label in lost if not is_batten(label.text)), *astray]),
             *wrong_sides(shapes),
             *wrong_frames(shapes, frame),
             *clashes,
@@ -126,10 +139,8 @@ def lay_out(
         ]
     )
     return FrameShapes(
-        shapes=tuple(
-            LabelledOutline(label=s.label, layer=s.layer, outline=s.outline, holes=s.holes, source=s.source)
-            for s in sorted(shapes, key=_order)
-        ),
+        shapes=_labelled(shapes),
+        pockets=_labelled(pockets),
         marks=tuple(marks),
         defects=tuple(sorted(defects, key=lambda d: (d.level.rank, d.message, d.at or (0.0, 0.0), d.source))),
         batten_texts=_of_battens(lost, is_batten, mirror),
@@ -144,6 +155,13 @@ def lay_out(
                 }
             )
         ),
+    )
+
+
+def _labelled(shapes: Sequence[NamedOutline]) -> tuple[LabelledOutline, ...]:
+    return tuple(
+        LabelledOutline(label=s.label, layer=s.layer, outline=s.outline, holes=s.holes, source=s.source)
+        for s in sorted(shapes, key=_order)
     )
 
 
@@ -266,9 +284,9 @@ def _shapes(
             continue
         said = [read[text] for text in texts[index]]
         label = " / ".join(each.label for each in said)
-        if not label:
-            if figure.makes == "batten":
-                continue
+        if not label and figure.makes == "batten":
+            continue
+        if not label and figure.makes == "part":
             nameless += 1
             label = f"unlabelled {nameless}"
         inside = sorted(

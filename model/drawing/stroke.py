@@ -1,4 +1,4 @@
-"""Strokes: what is drawn on the layers of parts and battens within one frame's window, in (y, v)."""
+"""Strokes: what is drawn on the layers of parts, battens and pockets within one frame's window, in (y, v)."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from .frame_shapes import LayerUse
 from .network import Face, Network
 from .window import DrawingWindow
 
-SOLID = frozenset({"part", "batten"})
+SOLID = frozenset({"part", "batten", "pocket"})
 """What is made from closed outlines."""
 
 
@@ -62,7 +62,7 @@ class Stroke:
 def strokes_within(
     drawing: Drawing, layers: Mapping[str, LayerUse], window: DrawingWindow, networks: Iterable[Network] = ()
 ) -> tuple[list[Stroke], list[Defect]]:
-    """The strokes of parts and battens in the window, and a defect for each that lies across its edge.
+    """The strokes of parts, battens and pockets in the window, and a defect for each that lies across its edge.
 
     Of `networks` they are the faces, not the chains.
     """

@@ -127,6 +127,13 @@ class LabelReader:
         return re.compile(rf"(?<![^\W\d_])(?:{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE)
 
 
+def without_side(label: str) -> str:
+    """What is left of a label without the side that it begins with; lower case."""
+    return _SIDE_IN_FRONT.sub("", label.casefold())
+
+
+_SIDE_IN_FRONT = re.compile(r"^(port|starboard)\b\s*")
+
 _UNKNOWN = re.compile(rf"\s*{_FRAME}0*(?P<number>\d+[a-z]?)\b{_GAP}", re.IGNORECASE)
 """A frame's number that the plan does not have."""
 

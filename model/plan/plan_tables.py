@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator
+from pydantic_core import PydanticCustomError
 
 from scrieve.shared.screw_table import ScrewSize, gauges, screw_of_diameter, screw_of_gauge
 
@@ -15,6 +17,7 @@ from .check_names import check_names
 from .plan_place import InsidePath
 from .toml_fields import (
     Day,
+    FileContext,
     Length,
     LengthFromZero,
     Name,
@@ -25,6 +28,8 @@ from .toml_fields import (
     named_in,
     number_kind,
     one_of,
+    read_mm,
+    reading,
     wrong,
 )
 
@@ -242,30 +247,43 @@ class BattenSpec(Table):
         return value
 
 
-def _only_on(makes: str, *, wanted: bool) -> Callable[[Any, ValidationInfo], Any]:
-    """A rule for a layer's key: nowhere but on layers that make this; there, `wanted` or not."""
+def _only_on(*makes: str, wanted: bool) -> Callable[[Any, ValidationInfo], Any]:
+    """A rule for a layer's key: nowhere but on layers that make one of these; there, `wanted` or not."""
 
     def rule(value: Any, info: ValidationInfo) -> Any:
         made = info.data.get("makes")  # missing where it has been refused already
-        if made == makes and value is None and wanted:
-            raise wrong(f'missing: a layer with makes = "{makes}" wants {info.field_name}')
-        if made is not None and made != makes and value is not None:
-            raise wrong(f'only a layer with makes = "{makes}" has this key, not one with "{made}"')
+        if made in makes and value is None and wanted:
+            raise wrong(f'missing: a layer with makes = "{made}" wants {info.field_name}')
+        if made is not None and made not in makes and value is not None:
+            those = " or ".join(f'"{each}"' for each in makes)
+            raise wrong(f'only a layer with makes = {those} has this key, not one with "{made}"')
         return value
 
     return rule
 
 
+def _thickest(context: FileContext) -> float:
+    """What the thickest stock of the file measures, mm, as far as it can be read; 0 where it has none."""
+    stock = context.content.get("stock")
+    found = [0.0]
+    for sheet in stock.values() if isinstance(stock, dict) else ():
+        if isinstance(sheet, dict):
+            with suppress(PydanticCustomError):
+                found.append(read_mm(sheet.get("measured", sheet.get("thickness")), context.units))
+    return max(found)
+
+
 class Layer(Table):
     """`[layers]`: what the objects on a layer of the drawings are; by what it `makes`, more is given or not.
 
-    A part: `face`, `stock` and perhaps `role`. A screw: `screw` and `driven_from`. The others: nothing.
+    A part: `face`, `stock` and perhaps `role`. A screw: `screw` and `driven_from`. A pocket: the `face` that it is cut
+    into, and its `depth`, mm. The others: nothing.
     """
 
-    makes: Literal["part", "screw", "batten", "dowel", "label", "reference"]
-    face: Annotated[Literal["core", "forward", "aft", "both"] | None, AfterValidator(_only_on("part", wanted=True))] = (
-        Field(default=None, validate_default=True)
-    )
+    makes: Literal["part", "screw", "batten", "dowel", "label", "reference", "pocket"]
+    face: Annotated[
+        Literal["core", "forward", "aft", "both"] | None, AfterValidator(_only_on("part", "pocket", wanted=True))
+    ] = Field(default=None, validate_default=True)
     stock: Annotated[Annotated[str, named_in("stock")] | None, AfterValidator(_only_on("part", wanted=True))] = Field(
         default=None, validate_default=True
     )
@@ -276,6 +294,24 @@ class Layer(Table):
     driven_from: Annotated[Literal["forward", "aft"] | None, AfterValidator(_only_on("screw", wanted=True))] = Field(
         default=None, validate_default=True
     )
+    depth: Annotated[PositiveLength | None, AfterValidator(_only_on("pocket", wanted=True))] = Field(
+        default=None, validate_default=True
+    )
+
+    @field_validator("face")
+    @classmethod
+    def _pockets_are_cut_into_a_face(cls, value: str | None, info: ValidationInfo) -> str | None:
+        if info.data.get("makes") == "pocket" and value in ("core", "both"):
+            raise wrong('for a pocket face = "forward" or "aft", the one it is cut into, is wanted')
+        return value
+
+    @field_validator("depth")
+    @classmethod
+    def _less_than_a_sheet(cls, value: float | None, info: ValidationInfo) -> float | None:
+        thickest = _thickest(reading(info))
+        if value is not None and 0.0 < thickest <= value:
+            raise wrong(f"less than the thickest stock, {thickest:.4g} mm, is wanted")
+        return value
 
     @field_validator("role")
     @classmethod
