@@ -49,6 +49,7 @@ from .proposals.incomplete_frames import with_incomplete_frames
 from .proposals.screws.screws_proposed import with_screws
 from .proposals.units.unit_slips import drawing_defects, plan_defect
 from .proposals.units.unit_slips import slips as unit_slips
+from .relations.pockets import with_pockets
 from .sequence.order_refused import resolved, unknown
 from .sheets.reading import sheets_of
 
@@ -264,6 +265,7 @@ def _frame(
     labels = Counter(shape.label for shape in outlines)
     made = (_parts(plan, spec, shape, (low, high), alone=labels[shape.label] == 1) for shape in outlines)
     parts = tuple(sorted(chain.from_iterable(made), key=lambda part: (part.name, part.shape.bounds)))
+    parts, of_pockets = with_pockets(parts, shapes.pockets, plan.layers, plan.cutter.diameter if plan.cutter else 0.0)
     sections, defects = sections_of(plan, spec, shapes, times=times)
     return Frame(
         number=spec.number,
@@ -277,7 +279,7 @@ def _frame(
         sections=sections,
         batten_texts=shapes.batten_texts,
         unread=shapes.unread,
-        defects=(*whole, *shapes.defects, *defects),
+        defects=(*whole, *shapes.defects, *of_pockets, *defects),
         source=Source(file=plan.file.name, line=line),
         view=_view(plan, spec, unit),
     )

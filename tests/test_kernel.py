@@ -10,7 +10,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Fuse
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
@@ -27,9 +27,13 @@ from OCP.GProp import GProp_GProps
 from scrieve.model.boat.solid import FACETS, screw_solid
 from scrieve.model.boat.solid_overlap import deepest_solid
 from scrieve.model.checks import CHECKS
+from scrieve.model.drawing import LabelledOutline
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.geometry.placement import Placement
+from scrieve.model.plan.plan import Layer
 from scrieve.model.relations.fouls.foul import part_solid
+from scrieve.model.relations.pockets import with_pockets
+from scrieve.shared.findings import Source
 from scrieve.shared.tolerances import SAGITTA
 
 # ---- the kernel's side
@@ -144,6 +148,25 @@ def chord_loss(outline):
 def test_a_part_has_the_volume_the_kernel_gives_it(outline, placement):
     ours = part_solid(part("one", outline), placement).volume()
     assert ours == pytest.approx(volume(kernel_prism(outline, 0, 18, placement)), abs=18 * chord_loss(outline))
+
+
+@settings(max_examples=40)
+@given(outlines, st.lists(st.tuples(outlines, st.sampled_from(["forward", "aft"]), st.integers(2, 13)), max_size=3))
+def test_a_part_with_pockets_has_the_volume_the_kernel_gives_it(outline, cuts):
+    """Volume and mass as they are computed, and that of the solid, with pockets that overlap and go through."""
+    layers = {f"P{n}": Layer.model_construct(makes="pocket", face=face, depth=d) for n, (_, face, d) in enumerate(cuts)}
+    source = Source(file="frames/5.dxf")
+    drawn = [LabelledOutline(label="", layer=f"P{n}", outline=cut, source=source) for n, (cut, _, _) in enumerate(cuts)]
+    (ours,), _ = with_pockets([part("one", outline)], drawn, layers, 0.0)
+    here = Placement(station=0.0)
+    kernel = kernel_prism(outline, 0, 18, here)
+    for cut, face, depth in cuts:
+        low, high = (18 - depth, 19) if face == "forward" else (-1, depth)
+        kernel = BRepAlgoAPI_Cut(kernel, kernel_prism(cut, low, high, here)).Shape()
+    loss = 18 * (chord_loss(outline) + sum(chord_loss(cut) for cut, _, _ in cuts))
+    assert ours.volume == pytest.approx(volume(kernel), abs=loss + 1.0)
+    if ours.volume > 100:
+        assert part_solid(ours, here).volume() == pytest.approx(ours.volume, rel=1e-6, abs=1.0)
 
 
 @settings(max_examples=40)

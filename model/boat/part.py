@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
 from functools import cached_property
+from itertools import pairwise
 from typing import Literal
 
 import shapely
 
 from scrieve.shared.findings import Source
 from scrieve.shared.kept import kept
+from scrieve.shared.tolerances import COINCIDENT
 
 from ..geometry.outline import Outline
+from .pocket import Pocket
 
 Face = Literal["core", "forward", "aft"]
 Role = Literal["core", "gusset", "leg", "plate"]
@@ -19,7 +23,7 @@ Role = Literal["core", "gusset", "leg", "plate"]
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Part:
-    """A prism: `shape` in frame coordinates (y, v), mm, from `low` to `high` along the frame's normal w.
+    """A prism less its `pockets`: `shape` in frame coordinates (y, v), mm, from `low` to `high` along the normal w.
 
     `name` is unique in the boat ("F5 port sheer gusset, forward"), `label` is what the drawing says.
     `drawn` is the outline as drawn and `holes` the cut-outs inside it, `shape` all of it as cut.
@@ -38,6 +42,7 @@ class Part:
     high: float
     source: Source
     holes: tuple[Outline, ...] = ()
+    pockets: tuple[Pocket, ...] = ()
 
     @cached_property
     def drawn_shape(self) -> shapely.Polygon:
@@ -57,13 +62,72 @@ class Part:
 
     @property
     def thickness(self) -> float:
-        """mm, along the frame's normal."""
+        """mm, along the frame's normal; of the sheet that it is cut from."""
         return self.high - self.low
+
+    def floor(self, pocket: Pocket) -> float:
+        """The depth w down to which one of its pockets is cut, mm."""
+        return self.high - pocket.depth if pocket.face == "forward" else self.low + pocket.depth
+
+    def between(self, low: float, high: float) -> shapely.Geometry:
+        """Where its wood as cut goes all the way from `low` to `high`, (y, v)."""
+        gone = [pocket.shape for pocket in self.pockets_between(low, high)]
+        return shapely.difference(self.shape, shapely.union_all(gone)) if gone else self.shape
+
+    def span_at(self, at: tuple[float, float]) -> tuple[float, float]:
+        """From where to where along w its wood goes at a place (y, v) within its outline, mm."""
+        if not self.pockets:
+            return self.low, self.high
+        here = [pocket for pocket in self.pockets if shapely.intersects_xy(pocket.shape, *at)]
+        low = max((self.floor(pocket) for pocket in here if pocket.face == "aft"), default=self.low)
+        return low, min((self.floor(pocket) for pocket in here if pocket.face == "forward"), default=self.high)
+
+    @cached_property
+    def prisms(self) -> tuple[Part, ...]:
+        """Parts without pockets that together fill it, and may overlap; itself where it has no pocket.
+
+        Each is the whole of its wood between two depths, in pieces: what fits into the part fits into one of them.
+        """
+        return tuple(self._prisms()) if self.pockets else (self,)
+
+    def _prisms(self) -> Iterator[Part]:
+        lows = {self.low, *(self.floor(pocket) for pocket in self.pockets if pocket.face == "aft")}
+        highs = {self.high, *(self.floor(pocket) for pocket in self.pockets if pocket.face == "forward")}
+        own = {field.name: getattr(self, field.name) for field in fields(self)} | {"pockets": ()}
+        for low, high in sorted((low, high) for low in lows for high in highs if high - low > COINCIDENT):
+            gone = [pocket.drawn_shape for pocket in self.pockets_between(low, high)]
+            drawn = shapely.difference(self.drawn_shape, shapely.union_all(gone))
+            for piece in shapely.get_parts(self.between(low, high)):
+                if piece.geom_type == "Polygon" and 2 * piece.area > COINCIDENT * piece.length:
+                    yield _PartPrism(**own | {"shape": piece, "low": low, "high": high}, as_drawn=drawn)
+
+    @cached_property
+    def slices(self) -> tuple[tuple[float, float, shapely.Geometry], ...]:
+        """Its wood from face to face: from which depth to which, mm, and its outline as cut between them, (y, v)."""
+        depths = sorted({self.low, self.high, *map(self.floor, self.pockets)})
+        return tuple((a, b, self.between(a, b)) for a, b in pairwise(depths))
+
+    def pockets_between(self, low: float, high: float) -> list[Pocket]:
+        """The pockets that are cut into what lies from `low` to `high`, mm along w."""
+        return [
+            pocket
+            for pocket in self.pockets
+            for floor in [self.floor(pocket)]
+            if (floor < high - COINCIDENT if pocket.face == "forward" else floor > low + COINCIDENT)
+        ]
 
     @property
     def volume(self) -> float:
-        """mm3: area as cut times thickness."""
-        return float(self.shape.area) * self.thickness
+        """mm3: area as cut times thickness, less what is cut out of its faces."""
+        return sum(float(shape.area) * (high - low) for low, high, shape in self.slices)
+
+    @property
+    def centre(self) -> tuple[float, float]:
+        """The middle of its volume, (y, v), mm."""
+        weights = [float(shape.area) * (high - low) for low, high, shape in self.slices]
+        middles = shapely.get_coordinates(shapely.centroid([shape for _, _, shape in self.slices]))
+        y, v = (weights @ middles / sum(weights)).tolist()
+        return y, v
 
     @property
     def mass(self) -> float:
@@ -77,6 +141,18 @@ class Part:
         if left > -1.0:
             return "port"
         return "starboard" if right < 1.0 else "centre"
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _PartPrism(Part):
+    """Wood of a part with pockets that goes from face to face; `as_drawn`: all of the part between these depths."""
+
+    as_drawn: shapely.Geometry
+
+    @cached_property
+    def drawn_shape(self) -> shapely.Geometry:
+        """As drawn, flattened."""
+        return self.as_drawn
 
 
 @kept

@@ -127,20 +127,20 @@ def drive(
     """
     axis = shapely.Point(at)
     inward = -1.0 if driven_from == "forward" else 1.0
-    under = [part for part in parts if part.is_under(axis, *at)]
-    under.sort(key=lambda part: (-part.high if inward < 0 else part.low, part.name))
+    spans = [(part, *part.span_at(at)) for part in parts if part.is_under(axis, *at)]
+    under = [(part, high, low) if inward < 0 else (part, low, high) for part, low, high in spans if high > low]
+    under.sort(key=lambda ply: (ply[1] * inward, ply[0].name))
     if not under:
         return Screw(
             name=name, frame=frame, size=size, at=at, driven_from=driven_from,
             head=face, tip=face + inward * size.length, plies=(), far=float("nan"), source=source, image=image,
             proposed=proposed,
         )  # fmt: skip
-    head = under[0].high if inward < 0 else under[0].low
+    head = under[0][1]
     tip = head + inward * size.length
     plies: list[Ply] = []
     reached = head
-    for part in under:
-        near, far = (part.high, part.low) if inward < 0 else (part.low, part.high)
+    for part, near, far in under:
         if (near - reached) * inward > COINCIDENT:
             break
         if (tip - near) * inward > COINCIDENT:

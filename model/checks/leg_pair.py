@@ -318,7 +318,7 @@ def _balance(frame: Frame, standing: list[Footing], strongback: Strongback) -> I
     if not parts or not any(y > 0 for y in on_rail) or not any(y < 0 for y in on_rail):
         return
     weights = [part.mass for part in parts] if all(part.density > 0 for part in parts) else [p.volume for p in parts]
-    y, v = np.average([(p.shape.centroid.x, p.shape.centroid.y) for p in parts], axis=0, weights=weights)
+    y, v = np.average([part.centre for part in parts], axis=0, weights=weights)
     outermost = max(on_rail) if y > 0 else min(on_rail)
     outside = abs(y) - abs(outermost)
     if outside > COINCIDENT:

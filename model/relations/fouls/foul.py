@@ -82,8 +82,13 @@ def as_drawn(part: Part) -> shapely.Geometry:
 
 def part_solid(part: Part, placement: Placement) -> Solid:
     """The part in hull axes, `as_drawn`."""
-    pieces = [piece for piece in shapely.get_parts(as_drawn(part)) if piece.geom_type == "Polygon"]
-    return reduce(add, (prism(piece, part.low, part.high, placement) for piece in pieces))
+    pieces = [
+        (piece, each)
+        for each in part.prisms
+        for piece in shapely.get_parts(as_drawn(each))
+        if piece.geom_type == "Polygon"
+    ]
+    return reduce(add, (prism(piece, each.low, each.high, placement) for piece, each in pieces))
 
 
 def way_out(overlap: Overlap, first: shapely.Geometry, second: shapely.Geometry) -> tuple[tuple[float, float], float]:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import product
+from typing import NamedTuple
 
 import numpy as np
 import shapely
 
+from scrieve.shared.sentences import Sentence
 from scrieve.shared.tolerances import JOINT_REACH, SLIVER, exceeds
+from scrieve.shared.wording import at_least, place
 
 from ...boat.evidence import Marker, subject
 from ...boat.frame import Frame
@@ -53,12 +57,25 @@ def _near(frame: Frame, limit: float) -> list[Pair]:
     return [(frame, parts[i[n]], parts[j[n]]) for n in np.flatnonzero(np.all(deep > limit, axis=1))]
 
 
+class _Shared(NamedTuple):
+    """What two parts share: the deepest `overlap` of a prism of each, as drawn `a` and `b`, from `low` to `high`."""
+
+    overlap: Overlap
+    a: shapely.Geometry
+    b: shapely.Geometry
+    low: float
+    high: float
+
+    @property
+    def depth(self) -> float:
+        return min(self.overlap.depth, self.high - self.low)
+
+
 def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterator[Foul]:
-    a, b = as_drawn(first), as_drawn(second)
-    overlap = _beside_joints(frame, first, second, a, b)
-    low, high = max(first.low, second.low), min(first.high, second.high)
-    if overlap is None or not exceeds(min(overlap.depth, high - low), limit):
+    found = list(_shared(frame, first, second, limit))
+    if not found:
         return
+    overlap, a, b, low, high = worst = max(found, key=lambda each: (each.depth, each.overlap.at))
     (y, v), room = way_out(overlap, a, b)
     way = (y, v, 0.0)
     # parts of one face lie on the same wood and can only give way along it
@@ -68,15 +85,42 @@ def _part_foul(frame: Frame, first: Part, second: Part, limit: float) -> Iterato
     yield Foul.between(
         subject(first),
         subject(second),
-        depth=min(overlap.depth, high - low),
+        depth=worst.depth,
         limit=limit,
         at=frame.placement.point(*overlap.at, (low + high) / 2),
         way=frame.placement.vector_to_hull([way])[0],
         room=room,
         frame=frame.number,
         source=first.source,
+        cure=_of_pockets(first, second, worst),
         evidence=lambda: plane_evidence(Marker(frame=frame), overlap, shapely.intersection(a, b), low, high),
     )
+
+
+def _shared(frame: Frame, first: Part, second: Part, limit: float) -> Iterator[_Shared]:
+    """What two parts share deeper than the limit, prism by prism."""
+    for one, other in product(first.prisms, second.prisms):
+        low, high = max(one.low, other.low), min(one.high, other.high)
+        if high - low > limit:
+            a, b = as_drawn(one), as_drawn(other)
+            overlap = _beside_joints(frame, first, second, a, b)
+            if overlap is not None and exceeds(min(overlap.depth, high - low), limit):
+                yield _Shared(overlap, a, b, low, high)
+
+
+def _of_pockets(first: Part, second: Part, shared: _Shared) -> str:
+    """The cure where the two meet at the floor of a pocket, or at its wall; "" where they do not."""
+    by = at_least(shared.depth)
+    for part in (first, second):
+        for pocket in part.pockets:
+            at_floor = min(abs(part.floor(pocket) - w) for w in (shared.low, shared.high)) <= SLIVER
+            if at_floor and shapely.intersects_xy(pocket.shape, *shared.overlap.at):
+                return Sentence.of("cut the pocket in {part} {by} deeper", part=part, by=by)
+        for pocket in part.pockets_between(shared.low, shared.high):
+            if shapely.dwithin(pocket.shape, shared.overlap.region, SLIVER):
+                where = place(*shared.overlap.at)
+                return Sentence.of("widen the pocket in {part} by {by}, about {where}", part=part, by=by, where=where)
+    return ""
 
 
 def _beside_joints(frame: Frame, first: Part, second: Part, a: shapely.Geometry, b: shapely.Geometry) -> Overlap | None:

@@ -1,0 +1,205 @@
+"""Pockets: which parts those that are drawn are cut into, and which plates are let into them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import combinations
+from typing import NamedTuple
+
+import shapely
+
+from scrieve.shared.findings import Measure
+from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.tolerances import JOINT_REACH, SLIVER
+from scrieve.shared.wording import listed, mm, place
+
+from ..boat.defect import Defect
+from ..boat.part import Part, drawn_polygon
+from ..boat.pocket import Pocket, PocketFace
+from ..drawing import LabelledOutline
+from ..geometry.cut import as_cut
+from ..geometry.overlap import deepest
+from ..plan.label_reading import without_side
+from ..plan.plan import Layer
+
+_SEATED = 0.5
+"""share of what a plate covers of a core part; with more of it pocketed from the plate's face it is let in there."""
+
+
+class Cut(NamedTuple):
+    """The parts of a frame with their pockets, and what of these cannot be taken as it stands."""
+
+    parts: tuple[Part, ...]
+    defects: tuple[Defect, ...]
+
+
+def with_pockets(
+    parts: Sequence[Part], drawn: Sequence[LabelledOutline], layers: Mapping[str, Layer], cutter: float
+) -> Cut:
+    """The parts of a frame, pockets cut into them and plates let into those, by a cutter of this diameter, mm.
+
+    A pocket is cut into the core parts that it lies on; where it lies on none, into the plates of its face; into the
+    one that is named in it. It takes a name where core parts lie over one another in it, as they do at a half-lap.
+    """
+    defects: list[Defect] = []
+    cut: dict[Part, list[Pocket]] = defaultdict(list)
+    for shape in drawn:
+        layer = layers[shape.layer]
+        face: PocketFace = "aft" if layer.face == "aft" else "forward"
+        region = drawn_polygon(shape.outline, shape.holes)
+        on = [part for part in parts if _is_wide(shapely.intersection(part.drawn_shape, region))]
+        into, wrong = _into(on, shape, face, region)
+        defects += wrong
+        for part in into:
+            depth = layer.depth or 0.0
+            if depth > part.thickness - SLIVER:
+                defects.append(_too_deep(part, shape, region, depth))
+                continue
+            cut[part].append(
+                Pocket(
+                    face=face, depth=depth, drawn=shape.outline, holes=shape.holes, drawn_shape=region, shape=region,
+                    layer=shape.layer, source=shape.source,
+                )
+            )  # fmt: skip
+    if not cut:
+        return Cut(tuple(parts), tuple(defects))
+    pocketed = [_cut_out(part, cut[part], cutter) if part in cut else part for part in parts]
+    defects += [defect for part in pocketed for defect in _through(part)]
+    return Cut(tuple(_let_in(part, pocketed) for part in pocketed), tuple(defects))
+
+
+def _is_wide(shape: shapely.Geometry) -> bool:
+    return bool(2 * shapely.area(shape) > SLIVER * shapely.length(shape))
+
+
+def _into(
+    on: Sequence[Part], shape: LabelledOutline, face: PocketFace, region: shapely.Polygon
+) -> tuple[list[Part], list[Defect]]:
+    """The parts that a pocket is cut into, of those that it lies on; none where that cannot be told."""
+    if not on:
+        return [], [_defect(shape, region, "{pocket} lies in no part", "move it to the part that it is cut into")]
+    core = [part for part in on if part.face == "core"]
+    plates = [part for part in on if part.face == face] or list(on)
+    if shape.label:
+        called = without_side(shape.label)
+        named = [part for part in (*core, *plates) if without_side(part.label) == called]
+        if named:
+            return named[:1], []
+        return [], [
+            _defect(
+                shape,
+                region,
+                '{pocket} says "{label}", and lies in no part of that name, but in {parts}',
+                "write the name of the part that it is cut into in it, on its own layer",
+                label=Name(shape.label),
+                parts=listed(part.name for part in on),
+            )
+        ]
+    into = core or plates
+    for one, other in combinations(into, 2):
+        lap = deepest(shapely.intersection(one.drawn_shape, region), other.drawn_shape)
+        if lap is not None and lap.depth > JOINT_REACH:
+            return [], [
+                _defect(
+                    shape,
+                    region,
+                    "{pocket} lies in {one} and in {other}, which lie over one another there",
+                    "write the name of the one that it is cut into in it, on its own layer",
+                    one=one,
+                    other=other,
+                )
+            ]
+    return into, []
+
+
+def _defect(shape: LabelledOutline, region: shapely.Polygon, says: str, cure: str, **values: str | Part) -> Defect:
+    at = region.representative_point()
+    pocket = Sentence.of("a pocket on layer {layer}, at {place}", layer=Name(shape.layer), place=place(at.x, at.y))
+    return Defect(
+        message=Sentence.of(says, pocket=pocket, **values),
+        source=shape.source,
+        at=(float(at.x), float(at.y)),
+        cure=cure,
+        drawn=(_ring(region),),
+    )
+
+
+def _ring(region: shapely.Polygon) -> tuple[tuple[float, float], ...]:
+    return tuple((float(y), float(v)) for y, v in shapely.get_coordinates(region.exterior))
+
+
+def _too_deep(part: Part, shape: LabelledOutline, region: shapely.Polygon, depth: float) -> Defect:
+    return replace(
+        _defect(
+            shape,
+            region,
+            "{pocket} is {depth} deep, and {part} {thickness} thick: it goes through",
+            "draw it as a hole on the layer of the part, or on a layer of less depth",
+            depth=mm(depth, part.thickness),
+            part=part,
+            thickness=mm(part.thickness, depth),
+        ),
+        measure=Measure(value=depth, limit=part.thickness),
+    )
+
+
+def _cut_out(part: Part, pockets: Sequence[Pocket], cutter: float) -> Part:
+    """The part with these pockets, as a cutter leaves them: what is cut deeper from the same face is gone with each."""
+    cut = []
+    for pocket in pockets:
+        gone = [other.drawn_shape for other in pockets if other.face == pocket.face and other.depth >= pocket.depth]
+        left = shapely.difference(part.drawn_shape, shapely.union_all(gone))
+        wood = [as_cut(piece, cutter) for piece in shapely.get_parts(left) if piece.geom_type == "Polygon"]
+        out = shapely.difference(part.shape, shapely.union_all(wood))
+        cut.append(replace(pocket, shape=shapely.intersection(out, pocket.drawn_shape)))
+    return replace(part, pockets=tuple(sorted(cut, key=lambda p: (p.face, p.depth, p.drawn_shape.bounds))))
+
+
+def _through(part: Part) -> Iterator[Defect]:
+    """A defect for every two pockets of a part, cut from either face, that meet."""
+    for one, other in combinations(part.pockets, 2):
+        common = shapely.intersection(one.drawn_shape, other.drawn_shape)
+        common = shapely.intersection(common, part.drawn_shape)
+        if one.face != other.face and one.depth + other.depth > part.thickness - SLIVER and _is_wide(common):
+            at = common.representative_point()
+            yield Defect(
+                message=Sentence.of(
+                    "{part} has pockets on both faces that meet at {place}: {one} from {face} and {other} from {back} "
+                    "go through its {thickness}",
+                    part=part,
+                    place=place(at.x, at.y),
+                    one=mm(one.depth),
+                    face=one.face,
+                    other=mm(other.depth),
+                    back=other.face,
+                    thickness=mm(part.thickness),
+                ),
+                source=one.source,
+                at=(float(at.x), float(at.y)),
+                cure="draw a hole there on the layer of the part, or pockets of less depth",
+                drawn=(_ring(one.drawn_shape), _ring(other.drawn_shape)),
+                measure=Measure(value=one.depth + other.depth, limit=part.thickness),
+            )
+
+
+def _let_in(plate: Part, parts: Sequence[Part]) -> Part:
+    """A plate, sunk to the floor of the pockets of the core that it lies in, if it lies in any; that of most area."""
+    if plate.face == "core":
+        return plate
+    areas: dict[float, float] = defaultdict(float)
+    for part in parts:
+        seats = [pocket for pocket in part.pockets if pocket.face == plate.face]
+        if part.face != "core" or not seats:
+            continue
+        over = float(shapely.intersection(plate.shape, part.shape).area)
+        within = {pocket: float(shapely.intersection(plate.shape, pocket.shape).area) for pocket in seats}
+        if sum(within.values()) > _SEATED * over:
+            for pocket, area in within.items():
+                areas[pocket.depth] += area
+    if not areas:
+        return plate
+    by = max(areas, key=lambda depth: (areas[depth], -depth))
+    by = by if plate.face == "aft" else -by
+    return replace(plate, low=plate.low + by, high=plate.high + by)
