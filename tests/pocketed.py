@@ -46,7 +46,7 @@ def write(
 ) -> Path:
     """A plan folder whose one frame, F5, shows these shapes (layer, text, corners); `plan` replaces tables of PLAN.
 
-    A part's text stands by its first corner on the layer of labels, a pocket's on its own. `sheets` are of a stock and
+    A part's text stands near its first corner on the layer of labels, a pocket's on its own. `sheets` are stock and
     shapes, by the name of their drawing.
     """
     _draw(folder / "5.dxf", shapes, screws)
@@ -76,7 +76,8 @@ def _draw(file: Path, shapes: Iterable[tuple[str, str, Points]], screws: Iterabl
     for layer, text, corners in shapes:
         space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
         if text:
-            u, v = corners[0][0] + 5, corners[0][1] + 5
+            middle = [sum(each) / len(corners) for each in zip(*corners, strict=True)]
+            u, v = (start + 0.1 * (end - start) for start, end in zip(corners[0], middle, strict=True))
             on = layer if layer.startswith(("POCKETS", "SEATS")) else "LABELS"
             space.add_text(text, dxfattribs={"layer": on, "insert": (u, v), "height": 5})
     for at in screws:

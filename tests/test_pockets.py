@@ -1,13 +1,19 @@
 """Parts cut to a depth: read, cut into the right part, and tried against what lies in them."""
 
+import math
 from dataclasses import replace
 
+import making
 import pytest
 from pocketed import boat, box, layer_of_depth
 
 from scrieve.model.checks import CHECKS
+from scrieve.model.drawing import LabelledOutline
 from scrieve.model.geometry.placement import Placement
+from scrieve.model.plan.plan import Layer
+from scrieve.model.relations.pockets import with_pockets
 from scrieve.model.review import review
+from scrieve.model.sequence.bench_order import bench_order
 
 FLOOR = ("CORE", "floor", box(-400, 0, 400, 100))
 STEM = ("CORE", "stem", box(-50, -100, 50, 300))
@@ -134,6 +140,82 @@ def test_another_frame_may_stand_where_the_wood_is_cut_away(tmp_path, depth, mos
     assert [finding.measure.value for finding in findings] == pytest.approx([most] if most else [])
 
 
+@pytest.mark.parametrize("depth, apart", [(6, 0), (6.49, 0), (6.51, 0.51), (7, 1), (11, 5)])
+def test_faces_of_a_half_lap_that_do_not_meet_are_a_gap(tmp_path, depth, apart):
+    assembly = boat(tmp_path, lap(), plan={"layers": layer_of_depth("POCKETS AFT", depth)})
+    findings = list(CHECKS["joint-gap"].run(assembly))
+    assert [finding.measure.value for finding in findings] == pytest.approx([apart] if apart else [])
+    if findings:
+        assert str(findings[0].cure).startswith("cut the pocket in F5 stem")
+        (edit,) = findings[0].edits
+        assert (edit.key, float(edit.value)) == (("layers", "POCKETS AFT", "depth"), pytest.approx(6))
+
+
+@pytest.mark.parametrize(
+    "wide, level", [(0.49, None), (0.51, "error"), (4.9, "error"), (5.1, "warning"), (90, "warning")]
+)
+def test_a_half_lap_in_too_wide_a_pocket_is_a_gap(tmp_path, wide, level):
+    findings = list(CHECKS["joint-gap"].run(boat(tmp_path, lap(short=-wide))))
+    assert [finding.level.value for finding in findings] == ([level] if level else [])
+    assert [finding.measure.value for finding in findings] == pytest.approx([wide] if level else [])
+
+
+@pytest.mark.parametrize("depth, off", [(9, 0), (8.71, 0), (9.29, 0), (8.69, 0.31), (9.31, 0.31), (4.5, 4.5)])
+def test_a_plate_let_in_that_does_not_end_in_the_face_is_told(tmp_path, depth, off):
+    assembly = boat(tmp_path, let_in(), plan={"layers": layer_of_depth("SEATS", depth)})
+    findings = list(CHECKS["proud"].run(assembly))
+    assert [finding.measure.value for finding in findings] == pytest.approx([off] if off else [])
+    if findings:
+        assert ("stands past" if depth < 9 else "lies below") in str(findings[0].message)
+        assert float(findings[0].edits[0].value) == 9
+
+
+def test_of_two_depths_under_one_plate_the_one_that_is_wrong_shows(tmp_path):
+    """A gusset over two parts: in the greater seat it lies, in the shallower it fouls, over the deeper it hangs."""
+    parts = [("CORE", "floor", box(-400, 0, 0, 100)), ("CORE", "side", box(0, 0, 400, 100))]
+    gusset, seat = ("GUSSETS", "gusset", box(-60, 10, 40, 90)), ("SEATS", "", box(-60, 10, 0, 90))
+    other = ("POCKETS FWD", "", box(0, 10, 40, 90))
+    for depth, check, says in ((8, "foul", "overlap by 1.00 mm"), (10, "joint-gap", "stand 1.00 mm apart where one")):
+        layers = layer_of_depth("POCKETS FWD", depth)
+        (said,) = told(boat(tmp_path, [*parts, gusset, seat, other], plan={"layers": layers}), check)
+        assert says in said and "side" in said
+    (said,) = told(boat(tmp_path, [*parts, gusset, seat]), "foul")
+    assert "overlap by 9.00 mm" in said
+
+
+@pytest.mark.parametrize("chamfer, fouls", [(0, 4), (1, 4), (3, 0)])
+def test_the_wood_that_the_cutter_leaves_in_a_pocket_is_no_foul_but_a_corner(tmp_path, chamfer, fouls):
+    """Of a square corner r (sqrt 2 - 1) = 2.07 mm is left; a chamfer takes 1 / sqrt 2 of its width off the diagonal."""
+    c, (left, low, right, high) = chamfer, (-300, 10, -200, 90)
+    plate = [(left + c, low), (right - c, low), (right, low + c), (right, high - c)]
+    plate += [(right - c, high), (left + c, high), (left, high - c), (left, low + c)]
+    plate = plate if c else box(left, low, right, high)
+    shapes = [FLOOR, ("GUSSETS", "gusset", plate), ("SEATS", "", box(left, low, right, high))]
+    assembly = boat(tmp_path, shapes, plan={"cutter": {"diameter": 10}})
+    assert told(assembly, "foul") == []
+    assert [f.level.value for f in CHECKS["corner"].run(assembly)] == ["error"] * fouls or ["note"]
+    assert part(assembly, "floor").volume == pytest.approx(960000 - 9 * (8000 - (4 - math.pi) * 25), rel=1e-6)
+
+
+def test_parts_lapped_in_thickness_go_together_the_way_the_pockets_open(tmp_path):
+    assembly = boat(tmp_path, lap())
+    assert told(assembly, "way-in") == []
+    laid = [(placed.parts[0].label, placed.way.toward) for placed in bench_order(assembly.frames[0], ()).core]
+    assert laid[0][0] == "floor" and laid[1] == ("stem", (0.0, 0.0, -1.0))
+
+
+@pytest.mark.parametrize("pocketed, bites", [(False, 1), (True, 0)])
+def test_a_batten_bites_only_where_there_is_wood(pocketed, bites):
+    """It passes a wall at a slant and reaches into it by the forward face alone, where the pocket is."""
+    floor = making.part("floor", making.rectangle(-400, 0, 400, 100))
+    layer = Layer.model_construct(makes="pocket", face="forward", depth=12.0)
+    cut = LabelledOutline(label="", layer="P", outline=making.rectangle(-50, 90, 50, 110), source=floor.source)
+    (floor,), _ = with_pockets([floor], [cut] if pocketed else [], {"P": layer}, 0.0)
+    batten = making.straight_batten("keel", (0.0, 110.5), slope=(0.0, -0.1), arris=0.0)
+    frame = making.frame([floor])
+    assert len(list(CHECKS["notch-foul"].run(making.assembly([frame], battens=[batten])))) == bites
+
+
 # ---- screws
 
 
@@ -151,6 +233,26 @@ def test_a_screw_goes_into_what_is_left_of_the_wood(tmp_path):
 def test_past_the_seat_it_goes_into_the_whole_of_it(tmp_path):
     screw = driven(tmp_path, let_in(), at=(0, 50))
     assert [(ply.part.label, ply.enters, ply.leaves) for ply in screw.plies] == [("floor", 12, 0)]
+
+
+@pytest.mark.parametrize("at, said", [((-195, 50), "stands 5.00 mm from an edge of F5 floor"), ((-250, 50), "")])
+def test_beside_a_pocket_its_wall_is_an_edge(tmp_path, at, said):
+    """In the seat itself the wood below goes on all round."""
+    found = told(boat(tmp_path, let_in(), screws=[at]), "screw-edge")
+    assert [said in each for each in found] == ([True] if said else [])
+
+
+@pytest.mark.parametrize("depth, bars", [(9, False), (10, True)])
+def test_the_rim_of_too_deep_a_pocket_is_in_the_drivers_way(tmp_path, depth, bars):
+    layers = layer_of_depth("SEATS", depth)
+    found = told(boat(tmp_path, let_in(), screws=[(-205.9, 50)], plan={"layers": layers}), "driver")
+    assert ["F5 floor stands 1.00 mm above the head, 5.90 mm from its axis" in said for said in found] == [True] * bars
+
+
+def test_the_rim_of_too_deep_a_pocket_is_under_a_head_that_reaches_over_it(tmp_path):
+    assembly = boat(tmp_path, let_in(), screws=[(-203, 50)], plan={"layers": layer_of_depth("SEATS", 10)})
+    (said,) = told(assembly, "foul")
+    assert "is driven into the edge of F5 floor: its axis lies 3.00 mm beside it" in said
 
 
 def test_over_a_hollow_it_holds_nothing(tmp_path):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import Literal
@@ -68,6 +68,11 @@ class Part:
     def floor(self, pocket: Pocket) -> float:
         """The depth w down to which one of its pockets is cut, mm."""
         return self.high - pocket.depth if pocket.face == "forward" else self.low + pocket.depth
+
+    def beside(self, pocket: Pocket) -> Part:
+        """What of it lies beside one of its pockets, from that one's floor to the face, as if it had none."""
+        low, high = sorted((self.floor(pocket), self.high if pocket.face == "forward" else self.low))
+        return replace(self, low=low, high=high, pockets=())
 
     def between(self, low: float, high: float) -> shapely.Geometry:
         """Where its wood as cut goes all the way from `low` to `high`, (y, v)."""

@@ -18,16 +18,25 @@ from .part import Part
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ply:
-    """One ply that a screw passes: the part, and from where to where along w the screw is in it, mm."""
+    """One ply that a screw passes: the part, and from where to where along w the screw is in it, mm.
+
+    `thickness` is that of its wood there, mm.
+    """
 
     part: Part
     enters: float
     leaves: float
+    thickness: float
 
     @property
     def depth(self) -> float:
         """How much of the screw is in this ply, mm."""
         return abs(self.leaves - self.enters)
+
+    @property
+    def wood(self) -> shapely.Geometry:
+        """Where the part has wood at all the depths at which the screw is in it, (y, v)."""
+        return self.part.between(*sorted((self.enters, self.leaves)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -145,7 +154,7 @@ def drive(
             break
         if (tip - near) * inward > COINCIDENT:
             leaves = far if (tip - far) * inward > 0 else tip
-            plies.append(Ply(part=part, enters=near, leaves=leaves))
+            plies.append(Ply(part=part, enters=near, leaves=leaves, thickness=abs(far - near)))
         if (far - reached) * inward > 0:
             reached = far
     return Screw(

@@ -21,7 +21,7 @@ from ..boat.part import Part
 from ..geometry.overlap import Overlap, deepest
 from ..relations.fouls.foul import as_drawn
 from ..relations.fouls.passing import RAILS, battens_passing, rail_passage
-from ..relations.notches.corner_wood import CornerWood, corner_wood
+from ..relations.notches.corner_wood import CornerWood, corner_wood, pocket_wood
 from .check import Check, Page
 
 
@@ -68,6 +68,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             yield _no_cutter(assembly)
         return
     left = [(part, corner_wood(part, assembly.cutter_diameter)) for part in frame.parts]
+    left += [beside for part in frame.parts for beside in pocket_wood(part)]
     if not any(woods for _, woods in left):
         return
     for part, woods in left:
@@ -118,9 +119,9 @@ def _obstacles(part: Part, frame: Frame, assembly: Assembly) -> Iterator[_Obstac
                 eases=batten.arris < radius - COINCIDENT and radius <= min(batten.long, batten.short) / 2,
             )
     for other in frame.parts:
-        shared = min(part.high, other.high) - max(part.low, other.low)
-        if other is not part and exceeds(shared, foul):
-            yield _Obstacle(shape=other.shape, limit=foul, subject=subject(other))
+        for each in other.prisms if other.name != part.name else ():
+            if exceeds(min(part.high, each.high) - max(part.low, each.low), foul):
+                yield _Obstacle(shape=each.shape, limit=foul, subject=subject(other))
     if assembly.strongback is not None:
         for side in RAILS:
             passage = rail_passage(assembly.strongback, side, frame.placement, part.low, part.high)
@@ -262,11 +263,11 @@ CHECK = Check(
     on_frame=check,
     page=Page(
         looks_at=(
-            "Every inside corner of every part, notches and holes included, against the largest cutter the plan "
-            "allows. A round cutter going round the drawn line leaves wood in any inside corner sharper than itself. "
-            "That wood is worked out exactly, and tried against all that passes there: battens with their arrises as "
-            "eased, other parts of the frame in the same layer, the rails. Radii are taken from the arcs of the "
-            "drawing, not from their flattened form."
+            "Every inside corner of every part, notches, holes and pockets included, against the largest cutter that "
+            "the plan allows. A round cutter going round the drawn line leaves wood in any inside corner sharper than "
+            "itself. That wood is worked out exactly, and tried against all that passes there: battens with their "
+            "arrises as eased, other parts of the frame in the same layer, the rails. Radii are taken from the arcs "
+            "of the drawing, not from their flattened form."
         ),
         matters=(
             "On the screen the notch is square and the batten fits; off the machine the corner is round and the batten "

@@ -29,9 +29,10 @@ from .check import Check, Page
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every part that stands in the way of a driver, whatever the number of screws it bars."""
     found = []
-    for screw, part, off, ahead in _barred(frame, assembly.limits["driver_width"], assembly.limits["driver_length"]):
+    width, length = assembly.limits["driver_width"], assembly.limits["driver_length"]
+    for screw, part, prism, off, ahead in _barred(frame, width, length):
         if part in laid_before(screw, frame, assembly.order):
-            found.append((part, ahead > SLIVER, screw, off, ahead))
+            found.append((prism, ahead > SLIVER, screw, off, ahead))
     found.sort(key=lambda bar: (bar[0].name, bar[1], bar[4] if bar[1] else bar[3], bar[2].name))
     barred = {(screw.name, part.name) for part, _, screw, _, _ in found}
     for (part, above), bars in groupby(found, key=lambda bar: bar[:2]):
@@ -39,18 +40,22 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         yield _finding(frame, assembly, part, screws, offs[0], aheads[0] if above else None, barred)
 
 
-def _barred(frame: Frame, width: float, length: float) -> Iterator[tuple[Screw, Part, float, float]]:
-    """Screws and parts that reach into the column of their driver, `off` its axis and `ahead` of its head, mm."""
+def _barred(frame: Frame, width: float, length: float) -> Iterator[tuple[Screw, Part, Part, float, float]]:
+    """Screws and parts that reach into the column of their driver, `off` its axis and `ahead` of its head, mm.
+
+    Of a part that has pockets also the prism that does.
+    """
     screws = [screw for screw in frame.screws if driven_at(screw) != "never"]
     if not screws:
         return
     at = np.array([screw.at for screw in screws])
     out = np.array([_out(screw) for screw in screws])[:, None]
     head = np.array([screw.head for screw in screws])[:, None] * out
-    spans = np.array([(part.low, part.high) for part in frame.parts]).T
+    prisms = [(part, prism) for part in frame.parts for prism in part.prisms]
+    spans = np.array([(prism.low, prism.high) for _, prism in prisms]).T
     near = np.maximum(np.minimum(spans[0] * out, spans[1] * out), head)
     far = np.maximum(spans[0] * out, spans[1] * out)
-    shapes = np.array([part.shape for part in frame.parts])
+    shapes = np.array([prism.shape for _, prism in prisms])
     box = shapely.bounds(shapes)
     reach = width / 2 - COINCIDENT
     beside = np.all((box[:, :2] < at[:, None] + reach) & (box[:, 2:] > at[:, None] - reach), axis=2)
@@ -58,7 +63,7 @@ def _barred(frame: Frame, width: float, length: float) -> Iterator[tuple[Screw, 
     off = shapely.distance(shapely.points(at[i]), shapes[j])
     for n in np.flatnonzero(off < reach):
         ahead = float(near[i[n], j[n]] - head[i[n], 0])
-        yield screws[i[n]], frame.parts[j[n]], float(off[n]), ahead
+        yield screws[i[n]], *prisms[j[n]], float(off[n]), ahead
 
 
 def _finding(

@@ -11,7 +11,7 @@ from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
-from scrieve.shared.tolerances import COINCIDENT, exceeds
+from scrieve.shared.tolerances import COINCIDENT, JOINT_REACH, SLIVER, exceeds
 from scrieve.shared.wording import at_least, joined, listed, mm, place
 
 from ..boat.assembly import Assembly
@@ -22,8 +22,9 @@ from ..boat.part import Part
 from ..geometry.overlap import Overlap
 from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
-from ..relations.joints.joint import Joint, image_joints, joints, leg_joints
+from ..relations.joints.joint import Joint, gap_of, image_joints, joints, leg_joints
 from ..relations.joints.joint_hole import JointHole, holes
+from ..relations.joints.lap import LooseLap, OpenLap, loose_laps, open_laps
 from ..relations.legs.leg_head import Adrift, Partly, adrift, partly
 from .check import Check, Page
 
@@ -39,6 +40,10 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         start, end = _step(joint)
         if exceeds(abs(start - end), limit):
             yield _stepped(frame, joint, start, end, limit)
+    for lap in open_laps(frame, limit):
+        yield _lap_open(frame, assembly, lap, limit)
+    for loose in loose_laps(frame, limit):
+        yield _lap_loose(frame, loose, limit)
     for joint, overlap in bites(frame, limit):
         yield _bite(frame, joint, overlap, limit)
     holed: set[tuple[Part, Part]] = set()
@@ -143,6 +148,52 @@ def _hole(frame: Frame, hole: JointHole, limit: float) -> Finding:
         subjects=subjects(first, second),
         measure=Measure(value=hole.width, limit=limit),
         evidence=(mark.span(*hole.across), *mark.regions(hole.region, *_shared(first, second))),
+    )  # fmt: skip
+
+
+def _lap_open(frame: Frame, assembly: Assembly, lap: OpenLap, limit: float) -> Finding:
+    first, second, by = lap.first, lap.second, lap.high - lap.low
+    mark, at = Marker(frame=frame), lap.overlap.at
+    less = at_least(by)
+    return Finding(
+        check="joint-gap",
+        level=Level.ERROR,
+        message=_said(
+            "{first} and {second} stand {amount} apart where one lies in the other, up to {limit} is allowed",
+            first, second, by, limit,
+        ),
+        frame=frame.number,
+        at=mark.at((*at, (lap.low + lap.high) / 2)),
+        cure=Sentence.of("cut the pocket in {part} {less} less deep", part=lap.cut, less=less),
+        edits=assembly.keys.set(("layers", lap.pocket.layer), "depth", lap.pocket.depth - by),
+        source=lap.pocket.source,
+        subjects=subjects(first, second),
+        measure=Measure(value=by, limit=limit),
+        evidence=(mark.span((*at, lap.low), (*at, lap.high)), *mark.regions(lap.overlap.region, lap.low, lap.high)),
+    )  # fmt: skip
+
+
+def _lap_loose(frame: Frame, lap: LooseLap, limit: float) -> Finding:
+    mark, (a, b) = Marker(frame=frame, w=(lap.low + lap.high) / 2), lap.stretch.apart
+    across = [ends[0] if a >= b else ends[1] for ends in (lap.stretch.first, lap.stretch.second)]
+    if abs(a - b) < SLIVER:
+        across = np.mean([lap.stretch.first, lap.stretch.second], axis=1).tolist()
+    by = at_least(lap.apart)
+    return Finding(
+        check="joint-gap",
+        level=Level.WARNING if lap.apart > JOINT_REACH else Level.ERROR,
+        message=_said(
+            "{first} and {second} stand {amount} apart beside their lap, up to {limit} is allowed",
+            lap.cut, lap.part, lap.apart, limit,
+        ),
+        frame=frame.number,
+        at=mark.at(np.mean(across, axis=0)),
+        cure=Sentence.of("make the pocket in {cut} {by} narrower there, or {part} wider", cut=lap.cut, by=by,
+                         part=lap.part),
+        source=lap.pocket.source,
+        subjects=subjects(lap.cut, lap.part),
+        measure=Measure(value=lap.apart, limit=limit),
+        evidence=(mark.span(*across), *mark.regions(gap_of(lap.stretch), lap.low, lap.high)),
     )  # fmt: skip
 
 
@@ -359,8 +410,10 @@ CHECK = Check(
             "up to 20 degrees. Where none face one another there either, and neither wood nor a batten is between, the "
             "least distance of the two parts under the gusset is taken, or it is told that they only touch. A ply of a "
             "leg in the plane of the core has to meet the core, and one beside it to lap the core where most of its "
-            "like do, however far off it is, over half at least of what they do. Where the two parts are of different "
-            "thickness, the step between their faces is measured as well."
+            "like do, however far off it is, over half at least of what they do. Where a part lies in the pocket of "
+            "another, at a half-lap or let in, the faces that should meet are measured too, and at a half-lap the "
+            "flanks (a warning past 5 mm). Where the two parts are of different thickness, the step between their "
+            "faces is measured as well."
         ),
         matters=(
             "A gusset bridges a butt joint but does not close it. A gap fills with glue that does little, an overlap "

@@ -28,9 +28,10 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     for crossing in crossings(batten, assembly.frames):
         for part in crossing.frame.parts:
             if crossing.reaches(part) and not crossing.missing_in(part):
-                overlap = _bite(crossing, part)
+                bites = [(overlap, each) for each in part.prisms if (overlap := _bite(crossing, each)) is not None]
+                overlap, prism = max(bites, key=lambda bite: bite[0].depth, default=(None, part))
                 if overlap is not None and exceeds(overlap.depth, limit):
-                    yield _finding(crossing, part, overlap, limit)
+                    yield _finding(crossing, prism, overlap, limit)
 
 
 def _bite(crossing: Crossing, part: Part) -> Overlap | None:

@@ -10,6 +10,7 @@ import shapely
 from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
+from scrieve.shared.tolerances import exceeds
 from scrieve.shared.wording import at_least, mm, place, plates
 
 from ..boat.assembly import Assembly
@@ -18,6 +19,7 @@ from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..geometry.plane import disc
+from ..relations.joints.lap import seat_of
 from ..relations.joints.outer_line import Proud, closed, standing_past
 from ..relations.joints.outer_step import OuterStep, steps
 from .check import Check, Page
@@ -30,6 +32,8 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     limit = assembly.limits["proud"]
     if not frame.core:
         return
+    for part in frame.parts:
+        yield from _not_flush(frame, assembly, part, limit)
     alike: dict[tuple[object, ...], list[Part]] = {}
     for part in frame.parts:
         if part.face != "core" and part.role != "leg":
@@ -40,6 +44,46 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             yield _standing_past(frame, assembly, parts, proud, limit)
     for step in steps(frame, assembly, limit):
         yield _stepped(frame, assembly, step, limit)
+
+
+def _not_flush(frame: Frame, assembly: Assembly, plate: Part, limit: float) -> Iterator[Finding]:
+    """A warning if a plate that is let into the core does not end in its face."""
+    seat = seat_of(plate, frame)
+    if seat is None:
+        return
+    part, pocket = seat
+    face, top = (part.high, plate.high) if plate.face == "forward" else (part.low, plate.low)
+    by = abs(top - face)
+    if not exceeds(by, limit):
+        return
+    over = (top > face) == (plate.face == "forward")
+    common = shapely.intersection(plate.shape, pocket.shape)
+    y, v = shapely.get_coordinates(common.representative_point())[0].tolist()
+    mark = Marker(frame=frame)
+    yield Finding(
+        check="proud",
+        level=Level.WARNING,
+        message=Sentence.of(
+            "{plate} is let into {part} and {lies} its {face} face by {by}, up to {limit} is allowed: the pocket is "
+            "{depth} deep, the plate {thickness} thick",
+            plate=plate,
+            part=part,
+            lies="stands past" if over else "lies below",
+            face=plate.face,
+            by=mm(by, limit),
+            limit=mm(limit, by),
+            depth=mm(pocket.depth, plate.thickness),
+            thickness=mm(plate.thickness, pocket.depth),
+        ),
+        frame=frame.number,
+        at=mark.at((y, v, top)),
+        cure=Sentence.of("cut the pocket {thickness} deep", thickness=mm(plate.thickness)),
+        edits=assembly.keys.set(("layers", pocket.layer), "depth", plate.thickness),
+        source=pocket.source,
+        subjects=subjects(plate, part),
+        measure=Measure(value=by, limit=limit),
+        evidence=(mark.span((y, v, face), (y, v, top)), *mark.regions(common, *sorted((face, top)))),
+    )
 
 
 def _standing_past(frame: Frame, assembly: Assembly, parts: Sequence[Part], proud: Proud, limit: float) -> Finding:
@@ -142,7 +186,8 @@ CHECK = Check(
             "they pass. So are core parts against one another where they butt: a step at the joint, if it is under "
             "8 mm, past which it is taken for a notch or for the part's shape. The inside of the frame is free, so are "
             "the tops of an open frame, and what lies across a notch or its mouth: whether a batten passes there is "
-            "for the checks of notches. Legs are left out."
+            "for the checks of notches. Legs are left out. A plate that is let into a pocket is measured against the "
+            "face of the part that it lies in: a warning, as some are let in by half."
         ),
         matters=(
             "A plank bent round the frames lies on whatever stands out furthest. A gusset that is proud holds it off "

@@ -141,9 +141,11 @@ def _shorter(screw: Screw, excess: float, keys: PlanKeys) -> tuple[Sentence, tup
     longest = screw.size.length - excess
     if screw.size.gauge is not None:
         longest = max((n for n in inch_lengths() if n <= longest + COINCIDENT), default=0.0)
-    first = screw.plies[0].part
+    first = screw.plies[0]
     if longest <= first.thickness + COINCIDENT:
-        return Sentence.of("no shorter screw reaches past {first}: make {thicker}", first=first, thicker=thicker), ()
+        return Sentence.of(
+            "no shorter screw reaches past {first}: make {thicker}", first=first.part, thicker=thicker
+        ), ()
     kind = ("screws", screw.kind)
     if screw.size.gauge is None:
         most = np.floor(longest * 10 + COINCIDENT) / 10
@@ -165,7 +167,7 @@ def _shorter(screw: Screw, excess: float, keys: PlanKeys) -> tuple[Sentence, tup
 def _single(frame: Frame, screw: Screw) -> Finding:
     """The screw passes one ply and joins nothing to nothing."""
     ply = screw.plies[0]
-    stops = abs(screw.tip - screw.head) <= ply.part.thickness + COINCIDENT < abs(screw.far - screw.head)
+    stops = abs(screw.tip - screw.head) <= ply.thickness + COINCIDENT < abs(screw.far - screw.head)
     if stops:
         message = Sentence.of(
             "{screw} ({size}) ends inside {ply} and reaches nothing behind it",
@@ -173,7 +175,7 @@ def _single(frame: Frame, screw: Screw) -> Finding:
             size=Name(screw.size.name),
             ply=ply.part,
         )
-        lacking = at_least(ply.part.thickness - screw.size.length)
+        lacking = at_least(ply.thickness - screw.size.length)
         cure: str = Sentence.of("take a screw more than {lacking} longer", lacking=lacking)
         edits: tuple[Edit, ...] = ()
     else:

@@ -98,7 +98,7 @@ def _counts(frame: Frame) -> Counter[tuple[Part, Part]]:
     core = set(frame.core)
     out: Counter[tuple[Part, Part]] = Counter()
     for screw in frame.screws:
-        held = [ply.part for ply in screw.plies if not falls_short(ply.depth, _HELD * ply.part.thickness)]
+        held = [ply.part for ply in screw.plies if not falls_short(ply.depth, _HELD * ply.thickness)]
         gussets = [part for part in held if part.role == "gusset" and part.face != "core"]
         out.update((gusset, ply.part) for gusset in gussets for ply in screw.plies if ply.part in core)
     return out

@@ -39,8 +39,8 @@ class Pieces:
     """The pieces of a frame in their places, by number. Frame coordinates, mm."""
 
     def __init__(self, pieces: Sequence[Piece]) -> None:
-        """Of these pieces, each of one or more parts."""
-        self.pieces = tuple(pieces)
+        """Of these pieces, each of one or more parts; of parts with pockets the prisms are taken."""
+        pieces = self.pieces = tuple(tuple(prism for part in piece for prism in part.prisms) for piece in pieces)
         parts = [part for piece in pieces for part in piece]
         owner = np.array([n for n, piece in enumerate(pieces) for _ in piece], dtype=np.intp)
         bounds = shapely.bounds(np.array([part.shape for part in parts], dtype=object)).reshape(-1, 4)
@@ -229,7 +229,8 @@ def _nice(piece: Piece) -> list[Floats]:
 
 def _edge_ways(piece: Collection[Part]) -> list[Floats]:
     """Both ways along each edge of the drawn outlines, the longest edges first."""
-    runs = np.concatenate([np.diff(shapely.get_coordinates(part.drawn_shape.exterior), axis=0) for part in piece])
+    rings = shapely.get_exterior_ring(shapely.get_parts([part.drawn_shape for part in piece]))
+    runs = np.concatenate([np.diff(shapely.get_coordinates(ring), axis=0) for ring in rings])
     lengths = np.hypot(*runs.T)
     order = np.argsort(-np.round(lengths, 3), kind="stable")
     kept: list[Floats] = []

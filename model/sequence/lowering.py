@@ -154,7 +154,7 @@ class StandingFrames:
             solid = part_solid(stays, two.placement)
             if (part_solid(mover, one.placement) ^ solid).volume() > SLIVER**3:
                 continue  # in one place already: that is a foul
-            if (_swept_solid(mover, one, off * reach) ^ solid).volume() > SLIVER**3:
+            if any((_swept_solid(p, one, off * reach) ^ solid).volume() > SLIVER**3 for p in mover.prisms):
                 yield mover, stays
 
 

@@ -85,7 +85,12 @@ def _half_height(frame: Frame) -> float:
 
 def bars_of(frame: Frame, crossing: Crossing, strongback: Strongback | None) -> list[Bar]:
     """The wood of the frame and the rails below it; not what lacks a notch altogether (`notch-missing`)."""
-    bars = [Bar(p.name, p.shape, p.low, p.high) for p in frame.parts if not crossing.missing_in(p)]
+    bars = [
+        Bar(p.name, p.shape, p.low, p.high)
+        for part in frame.parts
+        if not crossing.missing_in(part)
+        for p in part.prisms
+    ]
     return [*bars, *rails_at(frame, strongback)]
 
 

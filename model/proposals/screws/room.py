@@ -54,9 +54,9 @@ class ScrewRoom:
         # rounded corners are flattened: a little less is asked for here than of a place
         need = self.limits["screw_edge_warning"] * screw.size.diameter * 0.99
         near = shapely.box(*np.subtract(screw.at, reach + need), *np.add(screw.at, reach + need))
-        wood = shapely.intersection(screw.plies[0].part.shape, near)
+        wood = shapely.intersection(screw.plies[0].wood, near)
         for ply in screw.plies:
-            wood = shapely.difference(wood, shapely.intersection(ply.part.shape.boundary, near).buffer(need))
+            wood = shapely.difference(wood, shapely.intersection(ply.wood.boundary, near).buffer(need))
         return bool(shapely.distance(wood, shapely.Point(screw.at)) <= reach)
 
     def clear(self, screw: Screw, places: Floats, others: Sequence[Screw]) -> NDArray[np.bool_]:
@@ -71,8 +71,8 @@ class ScrewRoom:
             if not len(some):
                 break
             points = shapely.points(places[some])
-            off = shapely.distance(ply.part.shape.boundary, points) >= need
-            good[some] = off & shapely.contains(ply.part.shape, points) if n == 0 else off
+            off = shapely.distance(ply.wood.boundary, points) >= need
+            good[some] = off & shapely.contains(ply.wood, points) if n == 0 else off
         return good
 
     def moved(self, screw: Screw, at: tuple[float, float]) -> Screw:
@@ -111,11 +111,12 @@ class ScrewRoom:
         axis = shapely.Point(screw.at)
         found = set()
         for part in laid_before(screw, self.frame, self.order):
-            near, far = (part.low - screw.head, part.high - screw.head)
-            near, far = (near, far) if forward else (-far, -near)
-            above = far > SLIVER and near < length - COINCIDENT
-            if above and shapely.dwithin(part.shape, axis, width / 2 - COINCIDENT):
-                found.add(part)
+            for each in part.prisms:
+                near, far = (each.low - screw.head, each.high - screw.head)
+                near, far = (near, far) if forward else (-far, -near)
+                above = far > SLIVER and near < length - COINCIDENT
+                if above and shapely.dwithin(each.shape, axis, width / 2 - COINCIDENT):
+                    found.add(part)
         return found
 
     def _clear_of_screws(self, screw: Screw, places: Floats, others: Sequence[Screw]) -> NDArray[np.bool_]:

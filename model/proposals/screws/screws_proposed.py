@@ -218,7 +218,7 @@ def _wrong(screw: Screw, room: ScrewRoom) -> str:
     axis = shapely.Point(screw.at)
     need = limits["screw_edge_warning"] * screw.size.diameter
     for ply in screw.plies:
-        distance = float(ply.part.shape.boundary.distance(axis))
+        distance = float(ply.wood.boundary.distance(axis))
         if falls_short(distance, need):
             return f"its tip reaches {ply.part.name} {mm(distance, need)} from an edge, want {mm(need, distance)}"
     if room.fouls(screw) or room.bars(screw):

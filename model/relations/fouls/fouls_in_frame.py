@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from scrieve.shared.sentences import Sentence
+from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import JOINT_REACH, SLIVER, exceeds
 from scrieve.shared.wording import at_least, place
 
@@ -110,15 +110,21 @@ def _shared(frame: Frame, first: Part, second: Part, limit: float) -> Iterator[_
 
 def _of_pockets(first: Part, second: Part, shared: _Shared) -> str:
     """The cure where the two meet at the floor of a pocket, or at its wall; "" where they do not."""
-    by = at_least(shared.depth)
+    by, at = at_least(shared.depth), shared.overlap.at
+    under = [
+        (pocket.depth, part.name)
+        for part in (first, second)
+        for pocket in part.pockets
+        if shared.high - shared.low <= shared.overlap.depth
+        and min(abs(part.floor(pocket) - w) for w in (shared.low, shared.high)) <= SLIVER
+        and shapely.intersects_xy(pocket.shape, *at)
+    ]
+    if under:
+        return Sentence.of("cut the pocket in {part} {by} deeper", part=Name(min(under)[1]), by=by)
     for part in (first, second):
-        for pocket in part.pockets:
-            at_floor = min(abs(part.floor(pocket) - w) for w in (shared.low, shared.high)) <= SLIVER
-            if at_floor and shapely.intersects_xy(pocket.shape, *shared.overlap.at):
-                return Sentence.of("cut the pocket in {part} {by} deeper", part=part, by=by)
         for pocket in part.pockets_between(shared.low, shared.high):
             if shapely.dwithin(pocket.shape, shared.overlap.region, SLIVER):
-                where = place(*shared.overlap.at)
+                where = place(*at)
                 return Sentence.of("widen the pocket in {part} by {by}, about {where}", part=part, by=by, where=where)
     return ""
 

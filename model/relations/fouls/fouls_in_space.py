@@ -176,8 +176,11 @@ def rail_fouls(assembly: Assembly) -> Iterator[Foul]:
             for n in np.flatnonzero(np.all(deep > assembly.limits["foul"], axis=1)):
                 part, on_rail = frame.parts[n], _upright_on_rail if frame.placement.rake == 0.0 else _raked_on_rail
                 least_told = LEG_ON_RAIL if part.role == "leg" else 0.0
-                fouls = on_rail(frame, part, strongback, side, assembly.limits["foul"])
-                yield from (foul for foul in fouls if foul.depth > least_told)
+                limit = assembly.limits["foul"]
+                fouls = [f for each in part.prisms for f in on_rail(frame, each, strongback, side, limit)]
+                worst = max(fouls, key=lambda foul: foul.depth, default=None)
+                if worst is not None and worst.depth > least_told:
+                    yield worst
 
 
 def _upright_on_rail(frame: Frame, part: Part, strongback: Strongback, side: RailSide, limit: float) -> Iterator[Foul]:

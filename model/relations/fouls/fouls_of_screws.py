@@ -87,9 +87,14 @@ def part_fouls_of(frame: Frame, screws: Sequence[Screw], limits: Limits) -> Iter
     near = tree.query(shapely.points([screw.at for screw in some]), predicate="dwithin", distance=reach)
     for n, m in sorted(zip(*near.tolist(), strict=True)):
         screw, part = some[n], frame.parts[m]
-        if all(ply.part is not part for ply in screw.plies):
-            yield from _head_foul(frame, screw, part, limits)
-            yield from _tip_foul(frame, screw, part, limits["foul"])
+        passes = any(ply.part is part for ply in screw.plies)
+        if passes and not part.pockets:
+            continue
+        # beside a pocket that it is driven in, the rim of its own wood may stand over the head
+        heads = [foul for each in part.prisms for foul in _head_foul(frame, screw, each, limits)]
+        tips = [] if passes else [f for each in part.prisms for f in _tip_foul(frame, screw, each, limits["foul"])]
+        for fouls in filter(None, (heads, tips)):
+            yield max(fouls, key=lambda foul: foul.depth)
 
 
 def _head_foul(frame: Frame, screw: Screw, part: Part, limits: Limits) -> Iterator[Foul]:

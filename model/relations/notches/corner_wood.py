@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import COINCIDENT, PARALLEL
+from scrieve.shared.tolerances import COINCIDENT, PARALLEL, SLIVER
 
 from ...boat.part import Part
 from ...geometry.cut import left_standing
@@ -41,7 +41,7 @@ def corner_wood(part: Part, cutter_diameter: float) -> tuple[CornerWood, ...]:
     pieces = left_standing(drawn, cutter_diameter)
     if not pieces:
         return ()
-    turns = _turns(part)
+    turns = _turns(part.drawn, part.holes, 1.0)
     wood = shapely.buffer(drawn, _ON_EDGE, quad_segs=1)
     out = []
     for piece in pieces:
@@ -50,7 +50,25 @@ def corner_wood(part: Part, cutter_diameter: float) -> tuple[CornerWood, ...]:
     return tuple(sorted(out, key=lambda wood: wood.at))
 
 
-def _depth(piece: shapely.Polygon, wood: shapely.Polygon) -> tuple[float, tuple[float, float]]:
+def pocket_wood(part: Part) -> Iterator[tuple[Part, tuple[CornerWood, ...]]]:
+    """The same of each pocket of a part: the part as it lies beside the pocket, and what is left in its corners."""
+    for pocket in part.pockets:
+        left = shapely.difference(shapely.intersection(part.drawn_shape, pocket.drawn_shape), pocket.shape)
+        pieces = [piece for piece in shapely.get_parts(left) if not shapely.buffer(piece, -SLIVER / 2).is_empty]
+        if not pieces:
+            continue
+        beside = part.beside(pocket)
+        turns = _turns(pocket.drawn, pocket.holes, -1.0)
+        wood = shapely.buffer(shapely.difference(part.drawn_shape, pocket.drawn_shape), _ON_EDGE, quad_segs=1)
+        out = []
+        for piece in pieces:
+            depth, at = _depth(piece, wood)
+            radius = _drawn_radius(piece, turns)
+            out.append(CornerWood(part=beside, region=piece, drawn_radius=radius, depth=depth, at=at))
+        yield beside, tuple(sorted(out, key=lambda wood: wood.at))
+
+
+def _depth(piece: shapely.Polygon, wood: shapely.Geometry) -> tuple[float, tuple[float, float]]:
     """How far the piece stands out of its corner in the drawn `wood`, mm, and the corner (y, v)."""
     arc = shapely.difference(piece.exterior, wood)
     corners = shapely.get_coordinates(piece.exterior)
@@ -77,11 +95,14 @@ def _drawn_radius(piece: shapely.Polygon, turns: _Turns) -> float:
     return float(turns.radii[touched].min(initial=np.inf)) if touched.any() else 0.0
 
 
-def _turns(part: Part) -> _Turns:
-    """The inside corners and inside arcs of a part, those of its holes too, whichever way round they are drawn."""
+def _turns(drawn: Outline, holes: Sequence[Outline], wood: float) -> _Turns:
+    """The corners and arcs into the wood of an outline and the holes in it, whichever way round they are drawn.
+
+    `wood` is 1 where the wood lies within the outline, -1 where it lies around it.
+    """
     places: list[shapely.Geometry] = []
     radii: list[float] = []
-    for outline, inward in ((part.drawn, 1.0), *((hole, -1.0) for hole in part.holes)):
+    for outline, inward in ((drawn, wood), *((hole, -wood) for hole in holes)):
         ring = shapely.LinearRing(outline.flattened())
         sense = inward if shapely.is_ccw(ring) else -inward
         for place, radius in _turns_of(outline, sense):

@@ -160,7 +160,8 @@ def crossings(batten: Batten, frames: tuple[Frame, ...]) -> tuple[Crossing, ...]
 
 
 def _faces(frame: Frame) -> list[Plane]:
-    return sorted({frame.core_low, frame.core_high} | {w for part in frame.parts for w in (part.low, part.high)})
+    prisms = (prism for part in frame.parts for prism in part.prisms)
+    return sorted({frame.core_low, frame.core_high} | {w for prism in prisms for w in (prism.low, prism.high)})
 
 
 @kept

@@ -45,31 +45,35 @@ def near_edges(frame: Frame, limits: Limits) -> Iterator[NearEdge]:
         warning, error = (limits[name] * screw.size.diameter for name in ("screw_edge_warning", "screw_edge"))
         if falls_short(distance, warning):
             is_error = falls_short(distance, error)
-            y, v = foot(part.shape.boundary, screw.at).tolist()
+            (ply,) = (ply for ply in screw.plies if ply.part is part)
+            y, v = foot(ply.wood.boundary, screw.at).tolist()
             yield NearEdge(screw, part, (y, v), distance, error if is_error else warning, warning - distance, is_error)
 
 
 def _closest(frame: Frame, factor: float) -> dict[int, tuple[float, Part]]:
     """For each screw (by its index) nearer than `factor` D to an edge: the least distance, and in which part."""
-    passing: dict[Part, list[int]] = {}
+    passing: dict[tuple[Part, tuple[float, float]], list[int]] = {}
     for n, screw in enumerate(frame.screws):
         for ply in screw.plies:
-            passing.setdefault(ply.part, []).append(n)
+            ends = (ply.enters, ply.leaves) if ply.part.pockets else (ply.part.low, ply.part.high)
+            passing.setdefault((ply.part, ends), []).append(n)
     points = shapely.points(np.array([screw.at for screw in frame.screws]).reshape(-1, 2))
     reach = factor * np.array([screw.size.diameter for screw in frame.screws])
     closest: dict[int, tuple[float, Part]] = {}
-    for part in sorted(passing, key=lambda p: p.name):
-        some = np.array(passing[part], dtype=np.intp)
-        distances = _edge_distances(part, points[some], reach[some])
+    for part, ends in sorted(passing, key=lambda key: (key[0].name, key[1])):
+        some = np.array(passing[part, ends], dtype=np.intp)
+        distances = _edge_distances(part.between(*sorted(ends)), points[some], reach[some])
         for n, distance in zip(some.tolist(), distances.tolist(), strict=True):
             if distance < reach[n] and distance < closest.get(n, (np.inf, part))[0] - COINCIDENT:
                 closest[n] = (distance, part)
     return closest
 
 
-def _edge_distances(part: Part, points: NDArray[np.object_], reach: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Distances (n,) of points in the part to the nearest of its edges, mm; infinite beyond `reach`."""
-    boundary = part.shape.boundary
+def _edge_distances(
+    wood: shapely.Geometry, points: NDArray[np.object_], reach: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Distances (n,) of points in the wood to the nearest of its edges, mm; infinite beyond `reach`."""
+    boundary = wood.boundary
     shapely.prepare(boundary)
     out = np.full(len(points), np.inf)
     near = np.flatnonzero(shapely.dwithin(boundary, points, reach))
