@@ -9,6 +9,18 @@ import shapely
 from scrieve.shared.findings import Source
 
 from ..geometry.outline import Outline
+from .pocket import PocketFace
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SheetPocket:
+    """An outline on a layer that makes pockets, `depth` mm deep, in that `face` of the part."""
+
+    outline: Outline
+    layer: str
+    face: PocketFace
+    depth: float
+    source: Source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -17,7 +29,7 @@ class SheetShape:
 
     `holes` are the outlines in it on its own layer, `marks` those on others: inside cuts or engraving.
     `texts` stand in it. `region` is what the outline bounds, holes not taken out, flattened. `gap`: how
-    far the outline is left open, mm. `written` are where the texts come from.
+    far the outline is left open, mm. `written` are where the texts come from. `pockets` may reach over its edge.
     """
 
     outline: Outline
@@ -29,6 +41,7 @@ class SheetShape:
     marks: tuple[Outline, ...] = ()
     gap: float = 0.0
     written: tuple[Source, ...] = ()
+    pockets: tuple[SheetPocket, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

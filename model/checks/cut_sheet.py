@@ -17,7 +17,7 @@ from ..boat.part import Part, drawn_polygon
 from ..sheets.comparison import Differing
 from ..sheets.copies import Copy, without_copies
 from ..sheets.report import SheetReport, at, counted, listed_parts, off_by, quoted, read_as, scaling, times
-from ..sheets.sheet_findings import crowded, notes, off_the_sheet, other_stock, scaled_sheets
+from ..sheets.sheet_findings import crowded, notes, off_the_sheet, other_stock, pocket_findings, scaled_sheets
 from .check import Check, Page
 
 _MOST_TOLD = 8  # outlines of no part on one layer that are told one by one
@@ -37,6 +37,7 @@ def check(assembly: Assembly) -> Iterator[Finding]:
         _missing,
         _surplus,
         _differing,
+        pocket_findings,
         _left_open,
         other_stock,
         _other_names,
@@ -351,12 +352,13 @@ CHECK = Check(
             "frame. A part is known on a sheet by its outline, turned and turned over as it may be: either face may "
             "be up. A plate drawn once for both faces is wanted twice. Parts of the same form may stand for one "
             "another; a text in an outline says which is meant, and is reported where the outline is another's. "
-            "Corners rounded or relieved for the cutter are no difference. Reported are parts that are on no sheet or "
-            "too often, outlines that are of no part, parts on a sheet of other stock, parts or whole sheets of "
-            "another size or form than in the frames, parts that lie closer together than the cutter is wide, and "
-            "parts past the edge of the sheet: the rectangle drawn around them, or where there is none the stock's "
-            "size. A sheet that is in the plan twice is told once, unless its parts are wanted twice. A note says how "
-            "much of each sheet is used."
+            "Corners rounded or relieved for the cutter are no difference. Pockets are looked for on the layers that "
+            "the plan has for them, and on the face that is up. Reported are parts that are on no sheet or too often, "
+            "outlines that are of no part, parts on a sheet of other stock, parts or whole sheets of another size or "
+            "form than in the frames, parts that lie closer together than the cutter is wide, and parts past the edge "
+            "of the sheet: the rectangle drawn around them, or where there is none the stock's size. A sheet that is "
+            "in the plan twice is told once, unless its parts are wanted twice. A note says how much of each sheet is "
+            "used."
         ),
         matters=(
             "The machine cuts what is on the sheets, not what is in the frames' drawings. A part forgotten stops the "

@@ -18,6 +18,7 @@ from .congruence import alike, apart, copies
 from .difference import MOST, Laying, Pattern, laid, nearest_sizes, only_reliefs
 from .move import RigidMotion
 from .naming import Meant, Names
+from .pocketing import pocket_faults
 from .scale import drawn_factor, likely_factor, scaled
 from .stack import Complexes, Stack, without_straight_corners
 
@@ -30,8 +31,8 @@ _RELIEVED, _OF_ITS_SIZE = 0.1, 0.3
 _MOST_LAID = 300
 """shapes that fit nothing by their corners and are laid on parts: the largest; smaller ones are of no part."""
 
-_OTHER_STOCK, _OTHER_NAME, _NO_NAME, _ONE_OF_SEVERAL = 20, 6, 2, 1
-"""What it costs to take a shape for a part against the sheet's stock or against what is written in it."""
+_OTHER_STOCK, _OTHER_NAME, _OTHER_POCKETS, _NO_NAME, _ONE_OF_SEVERAL = 20, 6, 3, 2, 1
+"""What it costs to take a shape for a part against the sheet's stock, what is written in it or its pockets."""
 
 
 class PlacedShape(NamedTuple):
@@ -88,7 +89,7 @@ def compared(
     stocks = [sheet.stock for sheet in sheets]
     fits = matcher.named(stocks) or matcher.fits()
     costs = {
-        (shape, part): _cost(shapes[shape], parts[part], part, stocks[shapes[shape].sheet])
+        (shape, part): _cost(shapes[shape], parts[part], part, stocks[shapes[shape].sheet], within)
         for shape, fitting in fits.items()
         for part in fitting
     }
@@ -114,8 +115,9 @@ def compared(
     )
 
 
-def _cost(placed: PlacedShape, part: Part, index: int, stock: str) -> int:
+def _cost(placed: PlacedShape, part: Part, index: int, stock: str, within: float) -> int:
     cost = 0 if part.stock == stock else _OTHER_STOCK
+    cost += _OTHER_POCKETS if pocket_faults(part, placed.shape, within) else 0
     if not placed.meant:
         return cost + _NO_NAME
     if index not in placed.meant:

@@ -91,6 +91,26 @@ def apart(ones: Stack, others: Stack, pairs: tuple[Whole, Whole]) -> tuple[Float
     return out, moves
 
 
+def placings(one: Stack, other: Stack, within: float) -> list[RigidMotion]:
+    """Every move by which the only outline of `other` comes upon that of `one`, to within so many mm."""
+    count = int(one.counts[0])
+    if count != other.counts[0]:
+        return []
+    first = np.zeros(1, dtype=np.intp)
+    (here, middle), (there, centre) = _rounds(one, first, count), _rounds(other, first, count)
+    found = []
+    for over in (False, True):
+        rounds = np.roll(there.conj()[:, ::-1], 1, axis=1) if over else there
+        for begin in range(count):
+            begun = np.roll(rounds, -2 * begin, axis=1)
+            agree = np.sum(here * begun.conj())
+            turn = complex(agree / max(abs(agree), np.finfo(float).tiny))
+            if np.abs(here - turn * begun).max() <= within:
+                shift = complex((middle - turn * (centre.conj() if over else centre))[0])
+                found.append(RigidMotion(turn, shift, over))
+    return found
+
+
 def _rounds(stack: Stack, which: Whole, count: int) -> tuple[Complexes, Complexes]:
     """(k, 2 count): corners and middles of segments by turns, about their mean; and that, (k,)."""
     at = stack.starts[which][:, None] + np.arange(count)

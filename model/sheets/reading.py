@@ -14,13 +14,13 @@ from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.sentences import Name, Quantity, Sentence
 
-from ..boat.cut_sheet import CutSheet, SheetShape
+from ..boat.cut_sheet import CutSheet, SheetPocket, SheetShape
 from ..boat.defect import Defect
 from ..boat.part import Part
 from ..drawing import Drawing, DrawnText
 from ..drawing.drawn import drawn_with
 from ..geometry.outline import Outline
-from ..plan.plan import Plan
+from ..plan.plan import Layer, Plan
 from .stack import Stack, counter_clockwise
 
 _LEAST_AREA = 1.0
@@ -74,13 +74,20 @@ def sheets_of(
             size=plan.stock[spec.stock].size,
             longest=longest,
             source=plan.source_of("cut_sheets", index),
+            layers=plan.layers,
         )
         sheets.append(sheet)
     return tuple(sheets), tuple(defect for name in sorted(defects) for defect in defects[name])
 
 
 def sheet_of(
-    drawing: Drawing, *, stock: str, size: tuple[float, float] | None, longest: float = np.inf, source: Source
+    drawing: Drawing,
+    *,
+    stock: str,
+    size: tuple[float, float] | None,
+    longest: float = np.inf,
+    source: Source,
+    layers: Mapping[str, Layer] | None = None,
 ) -> tuple[CutSheet, tuple[Defect, ...]]:
     """The sheet in a drawing whose layers have all been read, and what cannot be taken as it stands.
 
@@ -88,12 +95,15 @@ def sheet_of(
     hole of it if it is on the part's layer, else a mark; one in a hole is a part again. A rectangle
     along the drawing's axes that holds parts is the edge of the sheet, as is one longer than `longest`,
     which no part is. Where an open line gapes little
-    it is taken for an outline that was meant to be closed. Raises DrawingError for more than any sheet could hold.
+    it is taken for an outline that was meant to be closed. What lies on one of `layers` that makes pockets is cut into
+    the part that it lies on. Raises DrawingError for more than any sheet could hold.
     """
-    contours, bounds, regions = _measured(_contours(drawing))
+    uses = {name.casefold(): layer for name, layer in (layers or {}).items() if layer.makes == "pocket"}
+    drawn = _contours(drawing)
+    contours, bounds, regions = _measured([contour for contour in drawn if contour.layer.casefold() not in uses])
     tree = shapely.STRtree(regions)
     parents = _parents(tree, bounds, regions)
-    texts = _texts_in(drawing, tree, regions)
+    texts = _texts_in([text for text in drawing.texts if text.layer.casefold() not in uses], tree, regions)
     borders = _borders(contours, bounds, parents, texts, size, longest)
     kinds = _kinds(contours, parents, borders)
     inside: dict[int, dict[str, list[int]]] = defaultdict(lambda: {"hole": [], "mark": []})
@@ -103,6 +113,9 @@ def sheet_of(
     whose: dict[int, list[DrawnText]] = defaultdict(list)
     for index, said in texts.items():
         whose[index if kinds[index] == "part" else _part_around(index, parents, kinds)] += said
+    own = [index for index, kind in enumerate(kinds) if kind == "part"]
+    cut = [contour for contour in drawn if contour.layer.casefold() in uses]
+    pockets, astray = _pockets([(contour, uses[contour.layer.casefold()]) for contour in cut], own, regions)
     rings = counter_clockwise([contour.outline for contour in contours])
     shapes = [
         SheetShape(
@@ -114,6 +127,7 @@ def sheet_of(
                 [
                     *(contours[i].source for kind in ("hole", "mark") for i in inside.get(index, {}).get(kind, ())),
                     *(text.source for text in whose.get(index, ())),
+                    *(pocket.source for pocket in pockets.get(index, ())),
                 ],
             ),
             texts=tuple(sorted(text.text for text in whose.get(index, ()))),
@@ -121,6 +135,7 @@ def sheet_of(
             holes=tuple(rings[i] for i in inside[index]["hole"]) if index in inside else (),
             marks=tuple(rings[i] for i in inside[index]["mark"]) if index in inside else (),
             gap=contours[index].gap,
+            pockets=tuple(pockets.get(index, ())),
         )
         for index in sorted(range(len(contours)), key=lambda i: tuple(np.round(bounds[i], 3)))
         if kinds[index] == "part"
@@ -137,7 +152,49 @@ def sheet_of(
         source=source,
     )
     mirrored = [text for index in sorted(whose) for text in whose[index] if text.mirrored]
-    return sheet, (*drawing.defects, *_forked(drawing), *_mirrored(mirrored, drawing.shown))
+    return sheet, (
+        *drawing.defects,
+        *_forked(drawing),
+        *_astray(astray, drawing.shown),
+        *_mirrored(mirrored, drawing.shown),
+    )
+
+
+def _pockets(
+    cut: Sequence[tuple[_Contour, Layer]], own: Sequence[int], regions: NDArray[np.object_]
+) -> tuple[dict[int, list[SheetPocket]], list[_Contour]]:
+    """The pockets of each contour that is a part, those that it shares most with; and those that lie on none."""
+    found: dict[int, list[SheetPocket]] = defaultdict(list)
+    astray = []
+    for contour, layer in cut:
+        shared = shapely.area(shapely.intersection(regions[list(own)], shapely.make_valid(contour.outline.polygon())))
+        if not len(own) or shared.max() <= _LEAST_AREA:
+            astray.append(contour)
+            continue
+        found[own[int(shared.argmax())]].append(
+            SheetPocket(
+                outline=contour.outline, layer=contour.layer, depth=layer.depth or 0.0, source=contour.source,
+                face="aft" if layer.face == "aft" else "forward",
+            )
+        )  # fmt: skip
+    return found, astray
+
+
+def _astray(pockets: Sequence[_Contour], sheet: str) -> Iterator[Defect]:
+    """The defect of pockets that lie in no part."""
+    if pockets:
+        left, low, right, high = pockets[0].outline.polygon().bounds
+        yield Defect(
+            message=Sentence.of(
+                "{many} on layer {layer} of the cut sheet {sheet} in no part, the first at {place}",
+                many="a pocket lies" if len(pockets) == 1 else Quantity.of(len(pockets), f"{len(pockets)} pockets lie"),
+                layer=Name(pockets[0].layer),
+                sheet=Name(sheet),
+                place=Name(f"u {(left + right) / 2:.1f}, v {(low + high) / 2:.1f}"),
+            ),
+            source=pockets[0].source,
+            cure="move it to the part that it is cut into, or take it off the sheet",
+        )
 
 
 def _mirrored(texts: Sequence[DrawnText], sheet: str) -> Iterator[Defect]:
@@ -223,14 +280,16 @@ def _shares(count: int, others: int) -> list[NDArray[np.intp]]:
     return np.array_split(np.arange(count), 1 + count * others // _AT_ONCE)
 
 
-def _texts_in(drawing: Drawing, tree: shapely.STRtree, regions: NDArray[np.object_]) -> dict[int, list[DrawnText]]:
+def _texts_in(
+    drawn: Sequence[DrawnText], tree: shapely.STRtree, regions: NDArray[np.object_]
+) -> dict[int, list[DrawnText]]:
     """The texts by the smallest contour that their anchor, or failing that their middle, stands in."""
     found: dict[int, list[DrawnText]] = defaultdict(list)
-    if not len(regions) or not drawing.texts:
+    if not len(regions) or not drawn:
         return found
     areas = shapely.area(regions)
-    left = list(range(len(drawing.texts)))
-    for places in ([text.at for text in drawing.texts], [text.middle for text in drawing.texts]):
+    left = list(range(len(drawn)))
+    for places in ([text.at for text in drawn], [text.middle for text in drawn]):
         at = np.array([places[i] for i in left]).reshape(-1, 2)
         smallest: dict[int, int] = {}
         for some in _shares(len(at), len(regions)):
@@ -240,7 +299,7 @@ def _texts_in(drawing: Drawing, tree: shapely.STRtree, regions: NDArray[np.objec
             for i, c in zip(which[stands].tolist(), contour[stands].tolist(), strict=True):
                 smallest[i] = min(smallest.get(i, c), c, key=lambda index: (areas[index], index))
         for i, c in smallest.items():
-            found[c].append(drawing.texts[left[i]])
+            found[c].append(drawn[left[i]])
         left = [index for i, index in enumerate(left) if i not in smallest]
     return found
 

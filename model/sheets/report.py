@@ -82,7 +82,9 @@ class SheetReport:
         return (Relabel(target=target, was=placed.texts[0], text=self.found.parts[part].name),)
 
     def drawn_anew(self, each: Differing, part: Part) -> tuple[Edit, ...]:
-        """The outlines of a part in the place of a shape that differs from it, and the part's name."""
+        """The outlines of a part in the place of a shape that differs from it, and its name; none if it has pockets."""
+        if part.pockets:
+            return ()
         target, sign = replace(self._target(each.shape), handles=()), -1.0 if each.laying.move.over else 1.0
         new = [
             Add(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import log, sqrt
 
 import numpy as np
@@ -85,6 +86,7 @@ def scaled(shapes: Sequence[SheetShape], factor: float) -> list[SheetShape]:
             holes=tuple(_times(hole, factor) for hole in shape.holes),
             marks=tuple(_times(mark, factor) for mark in shape.marks),
             gap=shape.gap * factor,
+            pockets=tuple(replace(pocket, outline=_times(pocket.outline, factor)) for pocket in shape.pockets),
         )
         for shape, outline, region in zip(shapes, outlines, regions, strict=True)
     ]

@@ -12,6 +12,7 @@ from scrieve.shared.wording import at_least, joined, mm
 
 from ..boat.part import Part
 from .layout import larger_than_stock, past_edge, past_size, too_close, use
+from .pocketing import pocket_faults
 from .report import SheetReport, are, at, counted, listed_parts, off_by, read_as, scaling, times, unit_meant
 
 
@@ -45,6 +46,23 @@ def scaled_sheets(report: SheetReport) -> Iterator[Finding]:
             cure=cure,
             source=Source(file=sheet.name),
         )
+
+
+def pocket_findings(report: SheetReport) -> Iterator[Finding]:
+    """The findings of the shapes whose pockets are not those of their parts."""
+    for shape, index in sorted(report.found.pairs.items()):
+        part, placed = report.found.parts[index], report.found.shapes[shape]
+        if report.found.factors[placed.sheet] != 1.0:
+            continue
+        for fault in pocket_faults(part, placed.shape, report.limit):
+            yield report.finding(
+                Sentence.of("{said}, {where}", said=fault.says, where=report.where(shape)),
+                parts=[part],
+                sheets=[report.sheet_of(shape)],
+                measure=fault.measure,
+                cure=fault.cure,
+                source=placed.shape.source,
+            )
 
 
 def other_stock(report: SheetReport) -> Iterator[Finding]:
