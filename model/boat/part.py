@@ -15,7 +15,7 @@ from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..geometry.outline import Outline
-from .pocket import Pocket
+from .pocket import Pocket, PocketFace
 
 Face = Literal["core", "forward", "aft"]
 Role = Literal["core", "gusset", "leg", "plate"]
@@ -111,6 +111,17 @@ class Part:
         """Its wood from face to face: from which depth to which, mm, and its outline as cut between them, (y, v)."""
         depths = sorted({self.low, self.high, *map(self.floor, self.pockets)})
         return tuple((a, b, self.between(a, b)) for a, b in pairwise(depths))
+
+    def surfaces(self, face: PocketFace) -> tuple[tuple[float, shapely.Geometry], ...]:
+        """What is seen of it from a face: the depth w of each level, the face itself first, and where it is, (y, v)."""
+        own = sorted((pocket for pocket in self.pockets if pocket.face == face), key=lambda pocket: -pocket.depth)
+        deeper: shapely.Geometry = shapely.Polygon()
+        found = []
+        for pocket in own:
+            found.append((self.floor(pocket), shapely.difference(pocket.shape, deeper)))
+            deeper = shapely.union(deeper, pocket.shape)
+        whole = shapely.difference(self.shape, deeper) if own else self.shape
+        return (self.high if face == "forward" else self.low, whole), *reversed(found)
 
     def pockets_between(self, low: float, high: float) -> list[Pocket]:
         """The pockets that are cut into what lies from `low` to `high`, mm along w."""

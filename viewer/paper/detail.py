@@ -128,7 +128,7 @@ class Detail:
             for layer in self.figure.layers:
                 visible = self.inset.inside(self.sight.shape(layer.visible))
                 svg.shape(visible, fill=TONES[layer.part.role], fill_opacity=0.4)
-                lines = self.inset.inside(self.sight.shape(layer.part.shape.boundary))
+                lines = self.inset.inside(self.sight.shape(layer.lines))
                 svg.shape(lines, fill="none", stroke=QUIET, stroke_width=THIN)
             for timber in self.figure.timbers:
                 whole = self.sight.shape(timber.shape)

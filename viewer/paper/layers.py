@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import shapely
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
+from scrieve.model.boat.pocket import PocketFace
 from scrieve.model.relations.fouls.passing import RAILS, battens_passing, rail_passage
 
 from .sight import Seen
@@ -34,6 +35,21 @@ class PaintedPart:
     hidden: shapely.Geometry
     near: bool
 
+    @property
+    def lines(self) -> shapely.Geometry:
+        """The outline of the part, and those of its pockets."""
+        pockets = [pocket.shape.boundary for pocket in self.part.pockets]
+        return shapely.union_all([self.part.shape.boundary, *pockets]) if pockets else self.part.shape.boundary
+
+    def with_more(self, other: PaintedPart) -> PaintedPart:
+        """The same with what is seen of it at another level, in a pocket."""
+        return replace(
+            self,
+            visible=shapely.union(self.visible, other.visible),
+            outline=shapely.union(self.outline, other.outline),
+            hidden=shapely.union(self.hidden, other.hidden),
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Timber:
@@ -47,22 +63,33 @@ class Timber:
 def layers_of(parts: Iterable[Part], seen: Seen) -> tuple[PaintedPart, ...]:
     """The parts from the farthest to the nearest."""
     forward_first = seen == "from forward"
-    out: list[PaintedPart] = []
+    face: PocketFace = "forward" if forward_first else "aft"
+    out: dict[Part, PaintedPart] = {}
     covered: shapely.Geometry = shapely.Polygon()
     edges: shapely.Geometry = shapely.LineString()
-    for part in sorted(parts, key=lambda part: (-part.high if forward_first else part.low, part.name)):
-        visible = shapely.difference(part.shape, covered)
+    surfaces = [(part, w, shape) for part in parts for w, shape in part.surfaces(face)]
+    for part, _, shape in sorted(surfaces, key=lambda each: (-each[1] if forward_first else each[1], each[0].name)):
+        visible = shapely.difference(shape, covered)
         under = shapely.buffer(covered, -2 * _INSIDE, join_style="mitre")
-        outline = shapely.difference(part.shape.boundary, under)
-        hidden = shapely.intersection(part.shape.boundary, under)
+        outline = shapely.difference(shape.boundary, under)
+        hidden = shapely.intersection(shape.boundary, under)
+        if part not in out:
+            hidden = shapely.union_all([hidden, *_from_behind(part, face)]) if part.pockets else hidden
         if not hidden.is_empty:
             hidden = shapely.difference(hidden, shapely.buffer(edges, _SAME, quad_segs=2))
-        near = part.face == ("forward" if forward_first else "aft")
-        out.append(PaintedPart(part=part, visible=visible, outline=outline, hidden=hidden, near=near))
-        coarse = shapely.simplify(part.shape, _INSIDE)  # a buffer takes its time over every corner of an arc
+        painted = PaintedPart(part=part, visible=visible, outline=outline, hidden=hidden, near=part.face == face)
+        out[part] = painted if part not in out else out[part].with_more(painted)
+        coarse = shapely.simplify(shape, _INSIDE)  # a buffer takes its time over every corner of an arc
         covered = shapely.union(covered, coarse)
         edges = shapely.union(edges, shapely.simplify(coarse.boundary, _SAME / 3))
-    return tuple(reversed(out))
+    return tuple(reversed(out.values()))
+
+
+def _from_behind(part: Part, face: PocketFace) -> Iterator[shapely.Geometry]:
+    """The outlines of the pockets of a part that are cut into the face that is not seen."""
+    for pocket in part.pockets:
+        if pocket.face != face:
+            yield shapely.difference(pocket.shape.boundary, shapely.buffer(part.shape.boundary, _SAME, quad_segs=2))
 
 
 def timbers_of(frame: Frame, assembly: Assembly) -> tuple[Timber, ...]:

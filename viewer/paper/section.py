@@ -74,7 +74,10 @@ class SectionInset:
         shafts = [self._shaft(axis) for axis in self.axes]
         places.take(*(shapely.buffer(shaft, 2.0) for shaft, _ in shafts))
         with svg.group("section", stroke_linejoin="round"):
-            cuts = [(part, self._cut(part.shape, part.low, part.high)) for part in self.frame.parts]
+            cuts = [
+                (part, shapely.union_all([self._cut(each.shape, each.low, each.high) for each in part.prisms]))
+                for part in self.frame.parts
+            ]
             cuts = [(part, shape) for part, shape in cuts if not shape.is_empty]
             for n, (part, shape) in enumerate(cuts):
                 svg.shape(shape, fill=TONES[part.role])

@@ -14,7 +14,7 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.boat.screw import Dowel, Screw
 
-from .body import Body, Mesh, Points, box_mesh, prism_mesh, round_mesh, swept_mesh
+from .body import Body, Mesh, Points, box_mesh, part_mesh, prism_mesh, round_mesh, swept_mesh
 from .kinds import Kind
 from .triple import Triple, triple
 
@@ -55,7 +55,7 @@ def _all(assembly: Assembly) -> Iterator[Body]:
 
 
 def _part(frame: Frame, part: Part) -> Body:
-    points, triangles, edges = prism_mesh(part.shape, part.low, part.high)
+    points, triangles, edges = part_mesh(part)
     kind: Kind = part.role
     return Body(
         name=part.name,

@@ -9,10 +9,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scrieve.model.boat.part import Part
 from scrieve.shared.tolerances import CHORD_TURN
 
 from .kinds import Kind
 from .kinds import State as State
+
+_SAME = 0.01  # mm; walls of two levels that are closer are one
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -56,6 +59,58 @@ def prism_mesh(shape: shapely.Polygon, low: float, high: float) -> Mesh:
     corners = here[np.concatenate([_turns(ring) for ring in rings])]
     edges = np.concatenate([rims, rims + n, np.column_stack([corners, corners + n])])
     return points, np.concatenate([top[:, ::-1], top + n, walls]), edges
+
+
+def part_mesh(part: Part) -> Mesh:
+    """A part, its pockets cut out, in frame coordinates (y, v, w), mm."""
+    if not part.pockets:
+        return prism_mesh(part.shape, part.low, part.high)
+    pieces: list[Mesh] = []
+    below: shapely.Geometry = shapely.Polygon()
+    nothing = part.high, part.high, shapely.Polygon()
+    for low, high, shape in (*part.slices, nothing):
+        up, down = shapely.difference(below, shape), shapely.difference(shape, below)
+        pieces += [_flat_mesh(piece, low, up=True) for piece in _polygons(up)]
+        pieces += [_flat_mesh(piece, low, up=False) for piece in _polygons(down)]
+        for one, other in ((below.boundary, shape.boundary), (shape.boundary, below.boundary)):
+            # a wall that goes on has no edge
+            pieces.append(_rim_mesh(shapely.difference(one, shapely.buffer(other, _SAME)), low))
+        for piece in _polygons(shape):
+            points, triangles, edges = prism_mesh(piece, low, high)
+            walls, rims = len(points), len(points)  # two triangles of each side, and two lines
+            pieces.append((points, triangles[-walls:], edges[rims:]))
+        below = shape
+    starts = np.cumsum([0, *(len(points) for points, _, _ in pieces)])
+    joined = list(zip(pieces, starts.tolist(), strict=False))
+    return (
+        np.concatenate([points for points, _, _ in pieces]),
+        np.concatenate([triangles + start for (_, triangles, _), start in joined]),
+        np.concatenate([edges + start for (_, _, edges), start in joined]),
+    )
+
+
+def _polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
+    """The polygons of a shape that are wide enough to be seen."""
+    pieces = [piece for piece in shapely.get_parts(shape) if piece.geom_type == "Polygon"]
+    return [piece for piece in pieces if 2 * piece.area > _SAME * piece.length]
+
+
+def _flat_mesh(shape: shapely.Polygon, w: float, *, up: bool) -> Mesh:
+    """A face square to w."""
+    shape = shapely.orient_polygons(shape)
+    rings = [np.asarray(shapely.get_coordinates(ring))[:-1] for ring in (shape.exterior, *shape.interiors)]
+    flat = np.concatenate(rings)
+    top = np.asarray(manifold3d.triangulate(rings), dtype=np.int64).reshape(-1, 3)
+    points = np.column_stack([flat, np.full(len(flat), w)])
+    return points, top if up else top[:, ::-1], np.zeros((0, 2), dtype=np.int64)
+
+
+def _rim_mesh(lines: shapely.Geometry, w: float) -> Mesh:
+    """Lines at w that are drawn."""
+    flat, line = shapely.get_coordinates(shapely.get_parts(lines), return_index=True)
+    here = np.flatnonzero(line[1:] == line[:-1])
+    edges = np.column_stack([here, here + 1]).astype(np.int64)
+    return np.column_stack([flat, np.full(len(flat), w)]), np.zeros((0, 3), dtype=np.int64), edges
 
 
 def round_mesh(depths: Points, radii: Points, sides: int) -> Mesh:
