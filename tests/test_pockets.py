@@ -2,18 +2,27 @@
 
 import math
 from dataclasses import replace
+from itertools import product
+from pathlib import Path
 
 import making
 import pytest
-from pocketed import boat, box, layer_of_depth
+from pocketed import boat, box, gussets_let_in, layer_of_depth
+from replanning import copy_of
 
+from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
 from scrieve.model.drawing import LabelledOutline
 from scrieve.model.geometry.placement import Placement
 from scrieve.model.plan.plan import Layer
+from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.relations.pockets import with_pockets
 from scrieve.model.review import review
 from scrieve.model.sequence.bench_order import bench_order
+from scrieve.model.sequence.steps import steps_of
+from scrieve.shared.findings import Level
+
+HULLS = Path(__file__).parent.parent / "hulls"
 
 FLOOR = ("CORE", "floor", box(-400, 0, 400, 100))
 STEM = ("CORE", "stem", box(-50, -100, 50, 300))
@@ -94,6 +103,46 @@ def test_a_half_drawing_has_the_pockets_images(tmp_path):
     floor = part(boat(tmp_path, shapes, frame={"mirror": True}), "floor")
     assert {round(p.shape.centroid.x) for p in floor.pockets if p.face == "forward"} == {-150, 150}
     assert [p.shape.bounds for p in floor.pockets if p.face == "aft"] == [(-50, 10, 50, 90)]
+
+
+# ---- sound boats
+
+
+@pytest.mark.parametrize("name, depth, screws", [("skiff", 4, "3/8 in"), ("pram", 3, "1/4 in")])
+def test_a_boat_with_its_gussets_let_in_flush_is_sound(tmp_path, name, depth, screws):
+    folder = copy_of(HULLS / name, tmp_path / name)
+    gussets_let_in(folder, depth, screws)
+    assembly = assemble(read_plan(folder))
+    assert [finding.message for finding in review(assembly) if finding.level is not Level.NOTE] == []
+    frame = assembly.frames[2]
+    gussets = [part for part in frame.parts if part.role == "gusset"]
+    assert {part.high for part in gussets if part.face == "forward"} == {frame.core_high}
+    assert {part.low for part in gussets if part.face == "aft"} == {frame.core_low}
+
+
+def ring_of_laps():
+    """A ring whose four parts lap at the corners, pocketed to half."""
+    parts = {"floor": box(-400, 0, 400, 80), "deck beam": box(-400, 430, 400, 500)}
+    sides = {"port side": box(330, 0, 400, 500), "starboard side": box(-400, 0, -330, 500)}
+    shapes = [("CORE", label, c, ((c[0][0] + c[1][0]) / 2, (c[0][1] + c[2][1]) / 2)) for label, c in
+              (parts | sides).items()]  # fmt: skip
+    for (label, across), (side, up) in product(parts.items(), sides.items()):
+        corner = box(up[0][0], across[0][1], up[1][0], across[2][1])
+        shapes += [("POCKETS FWD", label, corner), ("POCKETS AFT", side, corner)]
+    return shapes
+
+
+def test_a_ring_lapped_at_its_corners_is_sound(tmp_path):
+    assembly = boat(tmp_path, ring_of_laps(), plan={"cutter": {"diameter": 10}})
+    assert [finding.message for finding in review(assembly) if finding.level is not Level.NOTE] == []
+    assert assembly.frames[0].kind == "ring"
+
+
+def test_a_plate_over_a_lap_lies_on_the_face(tmp_path):
+    """The pocket below it is filled by the stem that is lapped in it."""
+    assembly = boat(tmp_path, [*lap(), ("GUSSETS", "gusset", box(-50, 0, 50, 110))])
+    assert part(assembly, "gusset").low == 12
+    assert told(assembly, "foul") == []
 
 
 # ---- what lies in it
@@ -214,6 +263,45 @@ def test_a_batten_bites_only_where_there_is_wood(pocketed, bites):
     batten = making.straight_batten("keel", (0.0, 110.5), slope=(0.0, -0.1), arris=0.0)
     frame = making.frame([floor])
     assert len(list(CHECKS["notch-foul"].run(making.assembly([frame], battens=[batten])))) == bites
+
+
+def watched(assembly, label):
+    steps = steps_of(assembly)
+    return [w for step in steps for w in step.watch if w.startswith((f"{label}:", f"{label} fits"))]
+
+
+def test_the_steps_say_on_which_face_a_pocket_is(tmp_path):
+    assembly = boat(tmp_path, [*lap(), *let_in()[1:], ("POCKETS AFT", "floor", box(300, 0, 350, 40))])
+    assert watched(assembly, "floor") == [
+        "floor: pockets 6 mm deep in its aft face, which lies down",
+        "floor: pockets 6 and 9 mm deep in its forward face, which lies up",
+    ]
+    assert watched(assembly, "gusset")[0] == "gusset: let into the floor, flush with its forward face"
+
+
+def test_a_part_with_a_pocket_fits_one_way_up_alone(tmp_path):
+    """A plain floor fits either face up, and so does the gusset that is let into it."""
+    assert watched(boat(tmp_path, [FLOOR]), "floor") == [
+        "floor fits either face up: turn the marks to the side you want"
+    ]
+    assert not any("either" in said for said in watched(boat(tmp_path, let_in()), "floor"))
+
+
+@pytest.mark.parametrize(
+    "to_port, alike",
+    [
+        (("POCKETS FWD", box(100, 10, 200, 90)), True),
+        (("POCKETS FWD", box(100, 10, 200.2, 90)), False),
+        (("POCKETS AFT", box(100, 10, 200, 90)), False),
+        (("SEATS", box(100, 10, 200, 90)), False),
+        ((None, None), False),
+    ],
+)
+def test_pockets_have_images_on_the_other_side(tmp_path, to_port, alike):
+    layer, corners = to_port
+    image = [(layer, "", corners)] if layer else []
+    found = told(boat(tmp_path, [FLOOR, ("POCKETS FWD", "", box(-200, 10, -100, 90)), *image]), "mirror")
+    assert ["F5 floor has a pocket" in said for said in found] == [True] * (not alike)
 
 
 # ---- screws

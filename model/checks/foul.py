@@ -96,14 +96,14 @@ CHECK = Check(
     on_boat=check,
     page=Page(
         looks_at=(
-            "The parts of a frame in each layer; screws against battens, against parts whose edge lies under the "
-            "head on its way in, and, where the tip comes out of its own wood, against whatever it meets there, rails "
-            "and other frames too; frames, screws included, against one another; parts and battens against the rails; "
-            "battens against battens. Dowels are left out. What other checks look at is theirs: core parts that butt "
-            "(joint-gap), battens in plies (notch-foul, notch-missing), screws with screws of their own frame "
-            "(screw-foul), screws near an edge of their own wood (screw-edge), wood the cutter leaves (corner), and a "
-            "leg less than 10 mm into its rail (leg-bottom, leg-side). Glued faces only touch, and "
-            "a screw in its own wood is no foul."
+            "The parts of a frame in each layer, pockets taken out of them; screws against battens, against parts "
+            "whose edge lies under the head on its way in, and, where the tip comes out of its own wood, against "
+            "whatever it meets there, rails and other frames too; frames, screws included, against one another; parts "
+            "and battens against the rails; battens against battens. Dowels are left out. What other checks look at "
+            "is theirs: core parts that butt (joint-gap), battens in plies (notch-foul, notch-missing), screws with "
+            "screws of their own frame (screw-foul), screws near an edge of their own wood (screw-edge), wood the "
+            "cutter leaves (corner), and a leg less than 10 mm into its rail (leg-bottom, leg-side). Glued faces only "
+            "touch, and a screw in its own wood is no foul."
         ),
         matters=(
             "Two parts drawn into one another come off the machine each true to its drawing, and will not go together. "

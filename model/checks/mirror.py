@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
 import numpy as np
+import shapely
 
 from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure, Source, Subject
@@ -20,11 +21,12 @@ from ..boat.editing import add_outline, move
 from ..boat.evidence import Marker, seen_face, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..boat.pocket import Pocket
 from ..geometry.outline import Outline
 from ..geometry.plane import mirrored
 from ..relations.fouls.passing import battens_passing
 from ..relations.notches.notch_edits import section_moved
-from ..relations.twins import Difference, Twins, difference, swapped, twins
+from ..relations.twins import Difference, Twins, difference, swapped, twins, without_image
 from .check import Check, Page
 
 Pair: TypeAlias = tuple[Part, Part]
@@ -48,6 +50,9 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     else:
         for pairs, worst in differing:
             yield _not_mirrored(frame, pairs, worst, limit)
+        for one, other in (pair for pairs in drawn for pair in pairs):
+            if (lone := without_image(one, other, limit)) is not None:
+                yield _lone_pocket(frame, *lone, other if lone[0] is one else one)
         yield from _battens(frame, assembly, sections, [worst for _, worst in differing], limit)
     # an outline that could not be taken as it stands may be the twin
     if not any(defect.level is Level.ERROR and defect.check == "outline" for defect in frame.defects):
@@ -113,6 +118,27 @@ def _not_mirrored(frame: Frame, pairs: Sequence[Pair], worst: Difference, limit:
         source=worst.part.source,
         evidence=[_marker(frame).span(*worst.span), *images],
         edits=edits,
+    )
+
+
+def _lone_pocket(frame: Frame, part: Part, pocket: Pocket, twin: Part) -> Finding:
+    y, v = shapely.get_coordinates(pocket.shape.representative_point())[0].tolist()
+    mark = Marker(frame=frame, w=part.high if pocket.face == "forward" else part.low)
+    return _finding(
+        frame,
+        Sentence.of(
+            "{part} has a pocket {depth} deep in its {face} face at {place}, and {twin} none that is its mirror image",
+            part=part,
+            depth=mm(pocket.depth),
+            face=pocket.face,
+            place=place(y, v),
+            twin="its other side" if twin is part else Name(twin.name),
+        ),
+        "draw one side as the mirror image of the other; if it is meant to be on one side only, waive this",
+        about=tuple(dict.fromkeys((part, twin))),
+        at=(y, v),
+        source=pocket.source,
+        evidence=[*mark.lines(pocket.shape, drawn=True), *mark.lines(mirrored(pocket.shape))],
     )
 
 
@@ -333,9 +359,9 @@ CHECK = Check(
         looks_at=(
             "The parts of every frame two by two: those on the same face whose labels differ by port and starboard "
             "only, else those whose shapes lie over one another best. Each corner of one outline, as drawn, is "
-            "measured against the mirror image of the other. What lies across the centreline is held against itself. "
-            "So are the sections of battens on both sides. Legs are for `leg-pair`; screws and dowels are left out, "
-            "since they may stand apart on purpose."
+            "measured against the mirror image of the other, and so is each pocket. What lies across the centreline "
+            "is held against itself. So are the sections of battens on both sides. Legs are for `leg-pair`; screws "
+            "and dowels are left out, since they may stand apart on purpose."
         ),
         matters=(
             "A notch moved on one side only fits its batten perfectly, so no other check sees it: the hull comes off "

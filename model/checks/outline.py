@@ -92,10 +92,12 @@ CHECK = Check(
             "Everything in the drawings that the plan says is a part, a batten, a screw, a dowel or a label. Outlines "
             "have to be closed, must not cross themselves, be drawn twice or be too small to be anything, and each "
             "has to have one label inside it. Lines and arcs that lie end to end count as one outline; where parts "
-            "drawn so share corners and whole edges, the labels say which areas are parts. A label names the "
-            "smallest outline it stands in. Objects on layers that the plan does not name are counted in a note. A "
-            "drawing, or a plan, whose numbers are in another unit than it says is known by the plan's battens, the "
-            "cut sheets and the frames beside it; it, and a frame without its core or any gusset, is told here once."
+            "drawn so share corners and whole edges, the labels say which areas are parts. A label names the smallest "
+            "outline it stands in. A pocket has to lie in a part, less deep than that is thick, and clear of those in "
+            "its other face; in which it is, its own text says where two lie over one another. Objects on layers that "
+            "the plan does not name are counted in a note. A drawing, or a plan, whose numbers are in another unit "
+            "than it says is known by the plan's battens, the cut sheets and the frames beside it; it, and a frame "
+            "without its core or any gusset, is told here once."
         ),
         matters=(
             "What is drawn so cannot be cut or tried as a part: it is left out of all other checks, and what it "

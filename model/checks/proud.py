@@ -18,7 +18,7 @@ from ..boat.editing import reshape
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
-from ..geometry.plane import disc
+from ..geometry.plane import common_area, disc
 from ..relations.joints.lap import seat_of
 from ..relations.joints.outer_line import Proud, closed, standing_past
 from ..relations.joints.outer_step import OuterStep, steps
@@ -57,7 +57,7 @@ def _not_flush(frame: Frame, assembly: Assembly, plate: Part, limit: float) -> I
     if not exceeds(by, limit):
         return
     over = (top > face) == (plate.face == "forward")
-    common = shapely.intersection(plate.shape, pocket.shape)
+    common = common_area(plate.shape, pocket.shape)
     y, v = shapely.get_coordinates(common.representative_point())[0].tolist()
     mark = Marker(frame=frame)
     yield Finding(

@@ -22,6 +22,12 @@ def mirrored_points(points: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(points, dtype=np.float64) * (-1.0, 1.0)
 
 
+def common_area(one: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygon:
+    """What two shapes share, without the lines and points along which they only touch."""
+    pieces = shapely.get_parts(shapely.intersection(one, other))
+    return shapely.MultiPolygon([piece for piece in pieces if piece.geom_type == "Polygon"])
+
+
 def disc(at: ArrayLike, diameter: float, *, quad_segs: int = 16) -> shapely.Polygon:
     """A round shape about a place (2,), so many straight pieces a quarter."""
     return shapely.Point(at).buffer(diameter / 2, quad_segs=quad_segs)

@@ -21,6 +21,7 @@ from ..boat.pocket import Pocket, PocketFace
 from ..drawing import LabelledOutline
 from ..geometry.cut import as_cut
 from ..geometry.overlap import deepest
+from ..geometry.plane import common_area
 from ..plan.label_reading import without_side
 from ..plan.plan import Layer
 
@@ -49,7 +50,7 @@ def with_pockets(
         layer = layers[shape.layer]
         face: PocketFace = "aft" if layer.face == "aft" else "forward"
         region = drawn_polygon(shape.outline, shape.holes)
-        on = [part for part in parts if _is_wide(shapely.intersection(part.drawn_shape, region))]
+        on = [part for part in parts if _is_wide(common_area(part.drawn_shape, region))]
         into, wrong = _into(on, shape, face, region)
         defects += wrong
         for part in into:
@@ -99,7 +100,7 @@ def _into(
         ]
     into = core or plates
     for one, other in combinations(into, 2):
-        lap = deepest(shapely.intersection(one.drawn_shape, region), other.drawn_shape)
+        lap = deepest(common_area(one.drawn_shape, region), other.drawn_shape)
         if lap is not None and lap.depth > JOINT_REACH:
             return [], [
                 _defect(
@@ -153,15 +154,14 @@ def _cut_out(part: Part, pockets: Sequence[Pocket], cutter: float) -> Part:
         left = shapely.difference(part.drawn_shape, shapely.union_all(gone))
         wood = [as_cut(piece, cutter) for piece in shapely.get_parts(left) if piece.geom_type == "Polygon"]
         out = shapely.difference(part.shape, shapely.union_all(wood))
-        cut.append(replace(pocket, shape=shapely.intersection(out, pocket.drawn_shape)))
+        cut.append(replace(pocket, shape=common_area(out, pocket.drawn_shape)))
     return replace(part, pockets=tuple(sorted(cut, key=lambda p: (p.face, p.depth, p.drawn_shape.bounds))))
 
 
 def _through(part: Part) -> Iterator[Defect]:
     """A defect for every two pockets of a part, cut from either face, that meet."""
     for one, other in combinations(part.pockets, 2):
-        common = shapely.intersection(one.drawn_shape, other.drawn_shape)
-        common = shapely.intersection(common, part.drawn_shape)
+        common = common_area(common_area(one.drawn_shape, other.drawn_shape), part.drawn_shape)
         if one.face != other.face and one.depth + other.depth > part.thickness - SLIVER and _is_wide(common):
             at = common.representative_point()
             yield Defect(
@@ -194,7 +194,7 @@ def _let_in(plate: Part, parts: Sequence[Part]) -> Part:
         if part.face != "core" or not seats:
             continue
         over = float(shapely.intersection(plate.shape, part.shape).area)
-        within = {pocket: float(shapely.intersection(plate.shape, pocket.shape).area) for pocket in seats}
+        within = {pocket: float(common_area(plate.shape, _free(part, pocket, parts)).area) for pocket in seats}
         if sum(within.values()) > _SEATED * over:
             for pocket, area in within.items():
                 areas[pocket.depth] += area
@@ -203,3 +203,11 @@ def _let_in(plate: Part, parts: Sequence[Part]) -> Part:
     by = max(areas, key=lambda depth: (areas[depth], -depth))
     by = by if plate.face == "aft" else -by
     return replace(plate, low=plate.low + by, high=plate.high + by)
+
+
+def _free(part: Part, pocket: Pocket, parts: Sequence[Part]) -> shapely.Geometry:
+    """What of a pocket is not filled by another part of the core, lapped in it."""
+    low, high = sorted((part.floor(pocket), part.high if pocket.face == "forward" else part.low))
+    others = [other for other in parts if other.face == "core" and other is not part]
+    filled = [other.between(low, high) for other in others if shapely.intersects(other.shape, pocket.shape)]
+    return shapely.difference(pocket.shape, shapely.union_all(filled)) if filled else pocket.shape

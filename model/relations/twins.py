@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scrieve.shared.tolerances import COINCIDENT, exceeds
 
 from ..boat.part import Part
+from ..boat.pocket import Pocket
 from ..geometry.outline import Outline
 from ..geometry.plane import foot, mirrored, mirrored_points
 
@@ -113,6 +114,21 @@ def difference(one: Part, other: Part, limit: float, axis: float = 0.0) -> Diffe
             return Difference(part=one, off=float(off.max()), at=(y, v), way=_pair(mean), whole=True, span=span)
     worst = max(_furthest(one, other, axis), _furthest(other, one, axis), key=lambda d: (round(d.off, 9), d.part.name))
     return worst if exceeds(worst.off, limit) else None
+
+
+def without_image(one: Part, other: Part, limit: float) -> tuple[Part, Pocket] | None:
+    """A pocket of one of two parts that the mirror image of the other has not, to within `limit` mm, and the part."""
+    for part, twin in ((one, other), (other, one)):
+        for pocket in part.pockets:
+            wanted = mirrored(pocket.shape)
+            alike = (
+                each.shape
+                for each in twin.pockets
+                if (each.face, each.depth) == (pocket.face, pocket.depth) and not shapely.is_empty(each.shape)
+            )
+            if all(exceeds(float(shapely.hausdorff_distance(wanted, each)), limit) for each in alike):
+                return part, pocket
+    return None
 
 
 def _mirrored(points: Floats, axis: float) -> Floats:

@@ -148,7 +148,7 @@ def _trapped(frame: Frame, pieces: Pieces, thing: _Item, number: int, rest: Sequ
     return Trapped(
         thing=thing.name,
         parts=tuple(part.name for part in thing.piece),
-        by=tuple(sorted(part.name for n in holders for part in pieces.pieces[n])),
+        by=tuple(sorted({part.name for n in holders for part in pieces.pieces[n]})),
         at=frame.placement.point(y, v, (first.low + first.high) / 2),
         frame=frame.number,
         cure="" if way is None else _cure(frame, way, holds),

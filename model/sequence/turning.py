@@ -2,7 +2,8 @@
 
 A part is cut with one face up and marked on that face. Where its outline is its own mirror image it may
 be laid either way, so that the marks come to the side they are wanted on. Where it is the mirror image of
-the part on the other side of the boat, the two may change places, each turned over.
+the part on the other side of the boat, the two may change places, each turned over. A part with pockets has one way
+round: turned over it has them on the wrong face.
 """
 
 from __future__ import annotations
@@ -47,7 +48,11 @@ class Turning:
 def turnings(frame: Frame, allowed: float) -> tuple[Turning, ...]:
     """How else each part of a frame fits, in the order of its parts; outlines may differ by `allowed`, mm."""
     return tuple(
-        Turning(part=part.name, either_way=fits_turned(part, part, allowed), twins=tuple(_twins(part, frame, allowed)))
+        Turning(
+            part=part.name,
+            either_way=not part.pockets and fits_turned(part, part, allowed),
+            twins=() if part.pockets else tuple(_twins(part, frame, allowed)),
+        )
         for part in frame.parts
     )
 
@@ -55,7 +60,9 @@ def turnings(frame: Frame, allowed: float) -> tuple[Turning, ...]:
 def _twins(part: Part, frame: Frame, allowed: float) -> Iterator[str]:
     across = {"port": "starboard", "starboard": "port"}.get(part.side)
     for other in frame.parts:
-        if other.side == across and _like(part) == _like(other) and fits_turned(part, other, allowed):
+        if other.side != across or other.pockets:
+            continue
+        if _like(part) == _like(other) and fits_turned(part, other, allowed):
             yield other.name
 
 

@@ -15,6 +15,7 @@ from scrieve.shared.wording import mm, place
 from ..boat.cut_sheet import SheetShape
 from ..boat.part import Part
 from ..boat.pocket import Pocket, PocketFace
+from ..geometry.plane import common_area
 from .congruence import placings
 from .difference import Pattern, laid
 from .move import RigidMotion
@@ -114,7 +115,7 @@ def _is_island(part: Part, region: shapely.Geometry, within: float) -> bool:
 
 
 def _clipped(part: Part, region: shapely.Geometry) -> shapely.Geometry:
-    return shapely.intersection(shapely.make_valid(region), shapely.Polygon(part.drawn_shape.exterior))
+    return common_area(shapely.make_valid(region), shapely.Polygon(part.drawn_shape.exterior))
 
 
 def _off(one: shapely.Geometry, other: shapely.Geometry) -> float:

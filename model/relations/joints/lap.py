@@ -15,6 +15,7 @@ from ...boat.part import Part
 from ...boat.pocket import Pocket
 from ...geometry.edge import Edges
 from ...geometry.overlap import Overlap, deepest
+from ...geometry.plane import common_area
 from .joint import LONGEST_TENON, Stretch, facing, gap_of
 
 
@@ -74,7 +75,7 @@ def _seats(plate: Part, frame: Frame) -> list[tuple[Part, Pocket]]:
 
 
 def _common(plate: Part, seat: tuple[Part, Pocket]) -> float:
-    return float(shapely.intersection(plate.shape, seat[1].shape).area)
+    return float(common_area(plate.shape, seat[1].shape).area)
 
 
 def open_laps(frame: Frame, limit: float) -> Iterator[OpenLap]:
@@ -90,7 +91,7 @@ def open_laps(frame: Frame, limit: float) -> Iterator[OpenLap]:
 
 
 def _open(first: Part, second: Part, limit: float) -> Iterator[OpenLap]:
-    common = shapely.intersection(first.shape, second.shape)
+    common = common_area(first.shape, second.shape)
     for (a, low_a, high_a), (b, low_b, high_b) in product(_columns(first, common), _columns(second, common)):
         low, high = min(high_a, high_b), max(low_a, low_b)
         overlap = deepest(a, b) if exceeds(high - low, limit) else None
@@ -109,7 +110,7 @@ def _columns(part: Part, region: shapely.Geometry) -> list[tuple[shapely.Geometr
     for pocket in part.pockets:
         floor = part.floor(pocket)
         cut = [
-            (shapely.intersection(piece, pocket.shape), max(low, floor) if pocket.face == "aft" else low,
+            (common_area(piece, pocket.shape), max(low, floor) if pocket.face == "aft" else low,
              min(high, floor) if pocket.face == "forward" else high)
             for piece, low, high in found
         ]  # fmt: skip

@@ -15,6 +15,7 @@ from ...boat.part import Part
 from ...geometry.cut import left_standing
 from ...geometry.inscribed import inscribed_circle
 from ...geometry.outline import Outline
+from ...geometry.plane import common_area
 
 _ON_EDGE = 1e-5
 """mm; a corner of the left wood this close to the drawn outline lies on it: ten times the noise of clipping."""
@@ -53,7 +54,7 @@ def corner_wood(part: Part, cutter_diameter: float) -> tuple[CornerWood, ...]:
 def pocket_wood(part: Part) -> Iterator[tuple[Part, tuple[CornerWood, ...]]]:
     """The same of each pocket of a part: the part as it lies beside the pocket, and what is left in its corners."""
     for pocket in part.pockets:
-        left = shapely.difference(shapely.intersection(part.drawn_shape, pocket.drawn_shape), pocket.shape)
+        left = shapely.difference(common_area(part.drawn_shape, pocket.drawn_shape), pocket.shape)
         pieces = [piece for piece in shapely.get_parts(left) if not shapely.buffer(piece, -SLIVER / 2).is_empty]
         if not pieces:
             continue

@@ -12,7 +12,7 @@ from itertools import groupby
 from typing import Any
 
 from scrieve.shared.names import within_frame
-from scrieve.shared.tolerances import exceeds
+from scrieve.shared.tolerances import SLIVER, exceeds
 
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
@@ -24,7 +24,16 @@ from ..laying import Stage, driven_at, lots, stage_of
 from ..turning import Turning, turnings
 from .drilling import drivings
 from .step import Adding, Driving, Kind, Node, Step
-from .watching import joints_made, leg_lengths, open_notches, outer_plies, which_way_round
+from .watching import (
+    joints_made,
+    leg_lengths,
+    let_in,
+    open_notches,
+    outer_plies,
+    pockets_lie,
+    standing_out,
+    which_way_round,
+)
 from .words import in_a_row, lying, named, numbered, on_the_bench
 
 MASK = 2.0
@@ -63,6 +72,7 @@ class _BenchNodes:
         self.turnings = {turning.part: turning for turning in turnings(frame, assembly.limits["mirror"])}
         self.nodes: list[Node] = []
         self.laid: list[Part] = []
+        self.up: Stage = self.order.first
 
     def dowels(self) -> None:
         """All dowels of the frame."""
@@ -139,9 +149,9 @@ class _BenchNodes:
 
     def turn(self, face: Stage) -> None:
         """The frame is turned over, this face up."""
-        watch = [lying(face)]
-        under = [part.thickness for part in self.laid if stage_of(part) in _FACES]
-        if under:
+        watch, self.up = [lying(face)], face
+        under = [standing_out(part, self.frame) for part in self.laid if stage_of(part) in _FACES]
+        if max(under, default=0.0) > SLIVER:
             watch.append(f"off the dowels, on strips of {max(under):g} mm, so that the core lies flat")
         self._add("turn", "Turn the frame over", watch=tuple(watch))
 
@@ -254,11 +264,12 @@ class _BenchNodes:
         parts = [part for each in placed for part in each.parts]
         found = [self.turnings[part.name] for part in parts]
         round_: tuple[Turning, ...] = tuple(turning for turning in found if turning.either_way or turning.twins)
+        watch = [*watch, *pockets_lie(parts, self.up), *let_in(parts, self.frame), *which_way_round(round_)]
         adds = tuple(
             Adding(names=tuple(part.name for part in each.parts), way=on_the_bench(each.way), toward=each.way.toward)
             for each in placed
         )
-        self._add(kind, title, adds=adds, watch=(*watch, *which_way_round(round_)), turnings=round_, **more)
+        self._add(kind, title, adds=adds, watch=tuple(watch), turnings=round_, **more)
         self.laid += parts
 
     def _add(self, kind: Kind, title: str, **more: Any) -> None:

@@ -14,6 +14,7 @@ from ...boat.batten import Batten
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...relations.joints.joint import joints
+from ...relations.joints.lap import seat_of
 from ...relations.legs.leg import footings
 from ..turning import Turning
 from .words import in_a_row, named, short, sideless
@@ -38,6 +39,31 @@ def which_way_round(turnings: Sequence[Turning]) -> Iterator[str]:
         if turning.part not in pairs:
             its = in_a_row([short(twin) for twin in turning.twins])
             yield f"mirror twin of the {its}: read the label; swapped, both turned over, their marks change face"
+
+
+def pockets_lie(parts: Iterable[Part], up: str) -> Iterator[str]:
+    """On which face each part has pockets, how deep they are, and whether that face lies `up`."""
+    for part in parts:
+        cut = sorted({(pocket.face, pocket.depth) for pocket in part.pockets})
+        for face in dict.fromkeys(face for face, _ in cut):
+            depths = in_a_row([f"{depth:g}" for own, depth in cut if own == face])
+            way = "up" if face == up else "down"
+            yield f"{short(part.name)}: pockets {depths} mm deep in its {face} face, which lies {way}"
+
+
+def let_in(parts: Iterable[Part], frame: Frame) -> Iterator[str]:
+    """Which plates are let into the core, and how they end."""
+    for plate in parts:
+        seat = seat_of(plate, frame)
+        if seat is not None:
+            out = standing_out(plate, frame)
+            ends = "flush with" if abs(out) <= SLIVER else f"{abs(out):.1f} mm {'past' if out > 0 else 'below'}"
+            yield f"{short(plate.name)}: let into the {short(seat[0].name)}, {ends} its {plate.face} face"
+
+
+def standing_out(plate: Part, frame: Frame) -> float:
+    """How far a plate stands out of the face of the core that it lies on, mm; negative where it ends below it."""
+    return plate.high - frame.core_high if plate.face == "forward" else frame.core_low - plate.low
 
 
 def joints_made(part: Part, placed: Iterable[Part], frame: Frame) -> Iterator[str]:
