@@ -168,6 +168,16 @@ def test_a_pocket_too_small_fouls_with_its_wall(tmp_path, out, fouls):
         assert str(findings[0].cure).startswith("widen the pocket in F5 floor by")
 
 
+@pytest.mark.parametrize("high", [90, 110])
+@pytest.mark.parametrize("wide, goes_in", [(8, False), (12, True)])
+def test_a_pocket_that_the_cutter_does_not_go_into_is_told(tmp_path, high, wide, goes_in):
+    """Within the floor, and right through its width."""
+    slot = ("POCKETS FWD", "", box(100, 100 - high, 100 + wide, high))
+    assembly = boat(tmp_path, [FLOOR, slot], plan={"cutter": {"diameter": 10}})
+    assert any("is too narrow for the cutter of 10.00 mm" in said for said in told(assembly, "outline")) is not goes_in
+    assert len(part(assembly, "floor").pockets) == goes_in
+
+
 @pytest.mark.parametrize(
     "short, depth, most",
     [(0, 6, 0), (0.09, 6, 0), (1, 6, 1), (10, 6, 6), (0, 5.91, 0), (0, 5.5, 0.5), (0, 4, 2), (0, 7, 0)],

@@ -32,6 +32,17 @@ def as_cut(drawn: shapely.Polygon, cutter_diameter: float) -> shapely.Polygon:
     return joined
 
 
+def pieces_as_cut(drawn: shapely.Geometry, cutter_diameter: float) -> shapely.Geometry:
+    """The same of what may be several pieces, with the wood that the cutter leaves where it does not fit between."""
+    pieces = [piece for piece in shapely.get_parts(drawn) if piece.geom_type == "Polygon"]
+    whole = shapely.union_all([as_cut(piece, cutter_diameter) for piece in pieces])
+    if len(pieces) < 2 or cutter_diameter <= 2 * CUTTER_PLAY:
+        return whole
+    closed = _closed(shapely.MultiPolygon(pieces), cutter_diameter / 2 - CUTTER_PLAY)
+    between = [p for p in shapely.get_parts(shapely.difference(closed, whole)) if not _is_sliver(p)]
+    return shapely.union_all([whole, *between])
+
+
 @lru_cache(maxsize=4096)  # asked for once when a part is cut and again by the check of its corners
 def left_standing(drawn: shapely.Polygon, cutter_diameter: float) -> tuple[shapely.Polygon, ...]:
     """The pieces of wood that the cutter cannot reach, outside `drawn` and touching it, worst first."""
@@ -53,7 +64,7 @@ def left_standing(drawn: shapely.Polygon, cutter_diameter: float) -> tuple[shape
     return tuple(sorted(pieces, key=lambda p: (-p.area, p.bounds)))
 
 
-def _closed(drawn: shapely.Polygon, radius: float) -> shapely.Polygon:
+def _closed(drawn: shapely.Polygon | shapely.MultiPolygon, radius: float) -> shapely.Polygon:
     """`drawn` with what a disc rolled round its outside does not touch."""
     return shapely.buffer(shapely.buffer(drawn, radius, quad_segs=_QUADRANT), -radius, quad_segs=_QUADRANT)
 

@@ -19,7 +19,7 @@ from ..boat.defect import Defect
 from ..boat.part import Part, drawn_polygon
 from ..boat.pocket import Pocket, PocketFace
 from ..drawing import LabelledOutline
-from ..geometry.cut import as_cut
+from ..geometry.cut import pieces_as_cut
 from ..geometry.overlap import deepest
 from ..geometry.plane import common_area
 from ..plan.label_reading import without_side
@@ -67,6 +67,10 @@ def with_pockets(
     if not cut:
         return Cut(tuple(parts), tuple(defects))
     pocketed = [_cut_out(part, cut[part], cutter) if part in cut else part for part in parts]
+    defects += [
+        _too_narrow(part, pocket, cutter) for part in pocketed for pocket in part.pockets if _is_uncut(part, pocket)
+    ]
+    pocketed = [_without_uncut(part) for part in pocketed]
     defects += [defect for part in pocketed for defect in _through(part)]
     return Cut(tuple(_let_in(part, pocketed) for part in pocketed), tuple(defects))
 
@@ -152,10 +156,36 @@ def _cut_out(part: Part, pockets: Sequence[Pocket], cutter: float) -> Part:
     for pocket in pockets:
         gone = [other.drawn_shape for other in pockets if other.face == pocket.face and other.depth >= pocket.depth]
         left = shapely.difference(part.drawn_shape, shapely.union_all(gone))
-        wood = [as_cut(piece, cutter) for piece in shapely.get_parts(left) if piece.geom_type == "Polygon"]
-        out = shapely.difference(part.shape, shapely.union_all(wood))
+        out = shapely.difference(part.shape, pieces_as_cut(left, cutter))
         cut.append(replace(pocket, shape=common_area(out, pocket.drawn_shape)))
     return replace(part, pockets=tuple(sorted(cut, key=lambda p: (p.face, p.depth, p.drawn_shape.bounds))))
+
+
+def _is_uncut(part: Part, pocket: Pocket) -> bool:
+    """Whether a cutter leaves more of a pocket than it takes."""
+    return float(pocket.shape.area) < float(common_area(part.drawn_shape, pocket.drawn_shape).area) / 2
+
+
+def _without_uncut(part: Part) -> Part:
+    kept = tuple(pocket for pocket in part.pockets if not _is_uncut(part, pocket))
+    return part if len(kept) == len(part.pockets) else replace(part, pockets=kept)
+
+
+def _too_narrow(part: Part, pocket: Pocket, cutter: float) -> Defect:
+    """The defect of a pocket that a cutter of this diameter does not get into."""
+    at = pocket.drawn_shape.representative_point()
+    return Defect(
+        message=Sentence.of(
+            "a pocket of {part} at {place} is too narrow for the cutter of {cutter}, which leaves most of it standing",
+            part=part,
+            place=place(at.x, at.y),
+            cutter=mm(cutter),
+        ),
+        source=pocket.source,
+        at=(float(at.x), float(at.y)),
+        cure="draw it wider, or cut it with a smaller cutter",
+        drawn=(_ring(pocket.drawn_shape),),
+    )
 
 
 def _through(part: Part) -> Iterator[Defect]:

@@ -125,6 +125,6 @@ def _off(one: shapely.Geometry, other: shapely.Geometry) -> float:
     return float(shapely.hausdorff_distance(one.boundary, other.boundary))
 
 
-def _place(region: shapely.Geometry) -> Sentence:
+def _place(region: shapely.Geometry) -> str:
     at = region.representative_point()
     return place(at.x, at.y)
