@@ -7,7 +7,7 @@ from pathlib import Path
 
 import making
 import pytest
-from pocketed import boat, box, gussets_let_in, layer_of_depth
+from pocketed import PLAN, boat, box, gussets_let_in, layer_of_depth
 from replanning import copy_of
 
 from scrieve.model.assemble import assemble
@@ -136,6 +136,15 @@ def test_a_ring_lapped_at_its_corners_is_sound(tmp_path):
     assembly = boat(tmp_path, ring_of_laps(), plan={"cutter": {"diameter": 10}})
     assert [finding.message for finding in review(assembly) if finding.level is not Level.NOTE] == []
     assert assembly.frames[0].kind == "ring"
+
+
+def test_gussets_over_a_lap_want_no_butt_joint_under_them(tmp_path):
+    gussets = {"BOTH": {"makes": "part", "face": "both", "stock": "ply9", "role": "gusset"}}
+    over = [
+        ("BOTH", f"{side} gusset", box(low, 0, low + 90, 100)) for side, low in (("port", 310), ("starboard", -400))
+    ]
+    assembly = boat(tmp_path, [*ring_of_laps(), *over], plan={"layers": {**PLAN["layers"], **gussets}})
+    assert told(assembly, "joint-gap") == [] and told(assembly, "joint-bare") == []
 
 
 def test_a_plate_over_a_lap_lies_on_the_face(tmp_path):

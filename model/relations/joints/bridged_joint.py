@@ -19,6 +19,7 @@ from ...boat.part import Part
 from ...geometry.edge import Edges
 from ..fouls.passing import battens_passing
 from .joint import Joint, Point, Run, Stretch, facing, joint_of, joints, runs
+from .lap import lapped
 
 Pair = tuple[Part, Part]
 
@@ -72,15 +73,15 @@ def parts_apart(frame: Frame, assembly: Assembly) -> tuple[Apart, ...]:
     """The core parts that one gusset laps, held together by no joint under it, that do not even face one another.
 
     Neither a joint of `joints` nor one of `bridged_joints` ties them, straight anywhere or through other
-    parts under the gusset, and on the shortest way from one to the other there is no other wood of the core
-    and no batten. Of parts that hang together in groups, only the two nearest of two groups. Sorted by name
-    and place.
+    parts under the gusset, nor does one lie in a pocket of the other, and on the shortest way from one to
+    the other there is no other wood of the core and no batten. Of parts that hang together in groups, only
+    the two nearest of two groups. Sorted by name and place.
     """
     bridges = _bridges(frame, assembly)
     ties = [*joints(frame), *(bridge.joint for bridge in bridges if bridge.joint is not None)]
     nearest = [_nearest(bridge) for bridge in bridges if bridge.joint is None]
     nearest.sort(key=lambda found: (found[0].distance, found[0].first.name, found[0].second.name, found[0].at))
-    tied = [(joint.first, joint.second, joint.line) for joint in ties]
+    tied = [*((joint.first, joint.second, joint.line) for joint in ties), *_laps_of(frame)]
     out = []
     for apart, line, outline in nearest:
         pair = apart.first, apart.second
@@ -171,7 +172,13 @@ def _held_together(parts: list[Part], gusset: Part, frame: Frame) -> list[list[P
     """The parts in groups: those that joints under the gusset hold together, straight or through one another."""
     if len(parts) < 2:
         return [[part] for part in parts]
-    return _groups(parts, gusset.shape, [(joint.first, joint.second, joint.line) for joint in joints(frame)])
+    ties = [(joint.first, joint.second, joint.line) for joint in joints(frame)]
+    return _groups(parts, gusset.shape, [*ties, *_laps_of(frame)])
+
+
+def _laps_of(frame: Frame) -> Iterator[tuple[Part, Part, shapely.Geometry]]:
+    """The parts that hold together as one lies in a pocket of the other, and where."""
+    return ((one, other, shapely.intersection(one.shape, other.shape)) for one, other in lapped(frame))
 
 
 def _groups(

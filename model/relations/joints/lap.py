@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import shapely
 
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import JOINT_REACH, SLIVER, exceeds
 
 from ...boat.frame import Frame
@@ -47,14 +48,19 @@ class LooseLap(NamedTuple):
         return max(self.stretch.apart)
 
 
-def lapped(frame: Frame) -> Iterator[tuple[Part, Part]]:
+@kept
+def lapped(frame: Frame) -> tuple[tuple[Part, Part], ...]:
     """Parts in the plane of the core that lie over one another, one of them at least in a pocket; by name."""
     core = sorted((part for part in frame.parts if part.face == "core"), key=lambda part: part.name)
-    for one, other in combinations(core, 2):
-        if (one.pockets or other.pockets) and shapely.intersects(one.shape, other.shape):
-            lap = deepest(one.shape, other.shape)
-            if lap is not None and lap.depth > JOINT_REACH:
-                yield one, other
+    if not any(part.pockets for part in core):
+        return ()
+    pairs = [pair for pair in combinations(core, 2) if (pair[0].pockets or pair[1].pockets) and _over(*pair)]
+    return tuple(pairs)
+
+
+def _over(one: Part, other: Part) -> bool:
+    lap = deepest(one.shape, other.shape) if shapely.intersects(one.shape, other.shape) else None
+    return lap is not None and lap.depth > JOINT_REACH
 
 
 def seat_of(plate: Part, frame: Frame) -> tuple[Part, Pocket] | None:
@@ -68,7 +74,7 @@ def _seats(plate: Part, frame: Frame) -> list[tuple[Part, Pocket]]:
     return [
         (part, pocket)
         for part in frame.parts
-        if part.face == "core" and min(plate.high, part.high) - max(plate.low, part.low) > SLIVER
+        if part.pockets and part.face == "core" and min(plate.high, part.high) - max(plate.low, part.low) > SLIVER
         for pocket in part.pockets
         if pocket.face == plate.face and _common(plate, (part, pocket)) > SLIVER
     ]
@@ -80,7 +86,7 @@ def _common(plate: Part, seat: tuple[Part, Pocket]) -> float:
 
 def open_laps(frame: Frame, limit: float) -> Iterator[OpenLap]:
     """The widest gap, past the limit, between the faces of every two parts of a frame that lie in one another."""
-    pairs = list(lapped(frame))
+    pairs = [*lapped(frame)]
     for plate in frame.parts:
         pairs += dict.fromkeys((plate, part) for part, _ in _seats(plate, frame))
     for pair in pairs:
