@@ -342,7 +342,9 @@ def test_past_the_seat_it_goes_into_the_whole_of_it(tmp_path):
     assert [(ply.part.label, ply.enters, ply.leaves) for ply in screw.plies] == [("floor", 12, 0)]
 
 
-@pytest.mark.parametrize("at, said", [((-195, 50), "stands 5.00 mm from an edge of F5 floor"), ((-250, 50), "")])
+@pytest.mark.parametrize(
+    "at, said", [((-195, 50), "stands 5.00 mm from the wall of a pocket of F5 floor"), ((-250, 50), "")]
+)
 def test_beside_a_pocket_its_wall_is_an_edge(tmp_path, at, said):
     """In the seat itself the wood below goes on all round."""
     found = told(boat(tmp_path, let_in(), screws=[at]), "screw-edge")
@@ -366,4 +368,17 @@ def test_over_a_hollow_it_holds_nothing(tmp_path):
     shapes = [FLOOR, GUSSET, ("SEATS", "", box(-270, 10, -230, 90))]
     assembly = boat(tmp_path, shapes, screws=[(-250, 50)])
     (said,) = told(assembly, "screw-bite")
-    assert "there is nothing behind F5 gusset there" in said
+    assert "through the far face of F5 gusset: there is a pocket of F5 floor behind F5 gusset there" in said
+    assert told(assembly, "foul") == []
+
+
+@pytest.mark.parametrize(
+    "length, says",
+    [("3/8 in", ""), (11.5, "leaves only 0.50 mm of F5 floor"), ("3/4 in", "comes 7.05 mm through the far")],
+)
+def test_a_screw_long_enough_for_the_whole_sheet_comes_through_what_is_left(tmp_path, length, says):
+    """12 mm of gusset and floor in all; a No. 8 screw of 3/8 in is 9.53 mm long."""
+    screws = {"gusset": {"gauge": 8, "length": length}}
+    assembly = boat(tmp_path, let_in(), screws=[(-250, 50)], plan={"screws": screws})
+    found = [str(f.message) for f in CHECKS["screw-bite"].run(assembly) if f.level is not Level.NOTE]
+    assert [says in said for said in found] == [True] * bool(says)

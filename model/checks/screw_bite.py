@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+import shapely
 
 from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
@@ -201,11 +202,17 @@ def _single(frame: Frame, screw: Screw) -> Finding:
 def _into_air(frame: Frame, screw: Screw) -> Finding:
     """The screw comes through its only ply: neither a shorter one nor thicker plywood makes it join anything."""
     ply = screw.plies[0].part
+    axis = shapely.Point(screw.at)
+    over = [part for part in frame.parts if part is not ply and part.pockets and part.is_under(axis, *screw.at)]
+    nothing: str = Sentence.of("nothing behind {ply} there", ply=ply)
+    if over:
+        nothing = Sentence.of("a pocket of {part} behind {ply} there", part=over[0], ply=ply)
     return Finding(
         check="screw-bite",
         level=Level.ERROR,
         message=Sentence.of(
-            "{screw} ({size}) comes {past} through the far face of {ply}: there is nothing behind {ply} there",
+            "{screw} ({size}) comes {past} through the far face of {ply}: there is {nothing}",
+            nothing=nothing,
             screw=screw,
             size=Name(screw.size.name),
             past=mm(-screw.left_beyond, 0.0),

@@ -77,6 +77,8 @@ def _kind(frame: Frame, part: Part, foot: tuple[float, float], battens: Sequence
     point = shapely.Point(foot)
     if any(ring.distance(point) <= COINCIDENT for ring in part.shape.interiors):
         return "a hole"
+    if any(pocket.shape.boundary.distance(point) <= COINCIDENT for pocket in part.pockets):
+        return "the wall of a pocket"
     if part in frame.core:
         for other in frame.core:
             if other is not part and other.shape.distance(point) <= BUTT:
@@ -113,8 +115,8 @@ CHECK = Check(
     page=Page(
         looks_at=(
             "The axis of every screw, in every ply it passes, and the nearest edge of that ply as it is cut: its "
-            "outside, the walls of its notches, its holes, and the end where it butts against the next core part. "
-            "The ply with the least distance is the one reported."
+            "outside, the walls of its notches and pockets, its holes, and the end where it butts against the next "
+            "core part. The ply with the least distance is the one reported."
         ),
         matters=(
             "A screw near an edge splits the veneers or bulges the edge out, and then the glue line beside it is "

@@ -92,7 +92,12 @@ def part_fouls_of(frame: Frame, screws: Sequence[Screw], limits: Limits) -> Iter
             continue
         # beside a pocket that it is driven in, the rim of its own wood may stand over the head
         heads = [foul for each in part.prisms for foul in _head_foul(frame, screw, each, limits)]
-        tips = [] if passes else [f for each in part.prisms for f in _tip_foul(frame, screw, each, limits["foul"])]
+        hollow = part.pockets and part.is_under(shapely.Point(screw.at), *screw.at)  # told by `screw-bite`
+        tips = (
+            []
+            if passes or hollow
+            else [f for each in part.prisms for f in _tip_foul(frame, screw, each, limits["foul"])]
+        )
         for fouls in filter(None, (heads, tips)):
             yield max(fouls, key=lambda foul: foul.depth)
 
