@@ -17,7 +17,14 @@ from scrieve.model.boat.batten import Batten
 from scrieve.model.checks.bend import CHECK
 from scrieve.model.geometry.placement import Placement
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.model.relations.battens.bending import layers_enough, thin_enough, turning, worst_bend
+from scrieve.model.relations.battens.bending import (
+    bump_that_bends,
+    layers_enough,
+    thin_enough,
+    too_tight,
+    turning,
+    worst_bend,
+)
 from scrieve.shared.bend_table import BREAKS, THICKEST, THICKEST_RATIO, least_ratio
 from scrieve.shared.findings import Finding, Level
 
@@ -209,15 +216,30 @@ def test_where_nothing_thinner_would_do_an_easier_curve_is_asked_for():
     assert finding.cure == f"take an easier curve there, {30000 / finding.measured:.2f} times the radius"
 
 
-def test_where_one_section_alone_bends_it_that_is_named_with_the_way_to_where_it_runs_through():
-    """A straight batten through six frames, 400 mm apart; 60 mm down in the fourth."""
-    offs = (0, 0, 0, -60, 0, 0)
-    sections = [making.section("port chine", (500.0, 300.0 + off), frame=f"{n}") for n, off in enumerate(offs, start=1)]
-    places = [Placement(station=400.0 * n) for n in range(6)]
-    (finding,) = findings(making.batten("port chine", sections, places, long=40.0, short=20.0, arris=0.0))
-    assert finding.cure.startswith(
-        "look first whether its section in F4 is right: 60.00 mm up the batten would run easily through it; else take"
-    )
+@pytest.mark.parametrize("layers", [1, 2])
+@pytest.mark.parametrize("angle", [0.0, 0.7])
+def test_a_section_put_off_as_far_as_that_bends_it_to_its_limit(layers, angle):
+    x = np.array([0.0, 450, 1000, 1500, 2100])
+    places = [Placement(station=each) for each in x]
+
+    def sprung(index: int = 0, by: tuple[float, float] = (0.0, 0.0)) -> Batten:
+        centres = [(500.0 + 2e-5 * each**2, 300.0) for each in x]
+        centres[index] = (centres[index][0] + by[0], centres[index][1] + by[1])
+        sections = [making.section("port chine", at, angle=angle, frame=f"{n}") for n, at in enumerate(centres)]
+        made = making.batten("port chine", sections, places, long=40.0, short=20.0, arris=5.0)
+        return replace(made, layers=layers)
+
+    for index, most in enumerate(bump_that_bends(sprung(), 144.0)):
+        turns = np.angle([1, 1j, -1, -1j]) + angle
+        tight = [
+            [
+                too_tight(sprung(index, (share * most * np.cos(turn), share * most * np.sin(turn))), 144.0)
+                for turn in turns
+            ]
+            for share in (0.97, 1.03)
+        ]
+        assert all(tight[1])
+        assert not all(tight[0])
 
 
 def test_where_it_is_bent_all_along_no_section_is_blamed():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import making
@@ -156,12 +157,41 @@ def test_too_few_frames_are_told_once_for_all_battens():
         batten(stations=few, bend=50), batten(stations=few, bend=50, name="starboard chine", side=-1.0),
         batten(stations=few, bend=50, name="keel", slope=0.0),
     )  # fmt: skip
-    assert note.message == "4 frames are too few to tell a bump of 3.00 mm in the keel and chine from a fair curve"
+    assert str(note.message).startswith(
+        "the frames are too few or too far apart to tell every bump of 3.00 mm from a fair"
+    )
+    of_kinds = str(note.message).partition("pass, ")[2].split("; ")
+    assert [re.findall(r"in the (\w+) |mm in F(\d+)", each) for each in of_kinds] == [
+        [(kind, ""), *(("", str(x)) for x in few)] for kind in ("keel", "chine")
+    ]
     assert note.parts == ("keel", "port chine", "starboard chine")
 
 
-def test_enough_frames_of_an_easy_curve_need_no_note():
-    assert notes(batten(bend=20.0)) == []
+def test_enough_frames_of_an_easy_curve_hide_bumps_at_its_ends_alone():
+    (note,) = notes(batten(bend=20.0))
+    assert re.findall(r"in F(\d+)", str(note.message)) == ["0", "4000"]
+
+
+def test_a_section_that_alone_bends_a_batten_past_its_stock_is_fair_s_and_told_with_where_it_would_run_through():
+    """A straight batten through six frames, 400 mm apart; 60 mm down in the fourth."""
+    few = tuple(range(0, 2400, 400))
+    (finding,) = errors(batten(stations=few, at=1200, off=(0.0, -60.0)))
+    assert (finding.frame, finding.measured) == ("1200", pytest.approx(60.0))
+    assert "about 60.00 mm off the fair curve" in str(finding.message)
+    assert "by that alone it is bent to" in str(finding.message)
+    assert "60.0 mm up, from y 520.0, z 300.0 to y 520.0, z 360.0" in str(finding.cure)
+
+
+@pytest.mark.parametrize("length", [1.0, 3.0])
+def test_in_a_long_boat_what_a_table_may_wander_is_a_note(length):
+    stations = tuple(int(x * length) for x in STATIONS)
+    bent = batten(stations=stations, at=stations[4], off=(0.0, 4.0), slope=0.1 / length)
+    told = [f for f in CHECK.run(boat(bent)) if "passes" not in str(f.message) and f.frame]
+    assert [(f.level, f.frame, f.measured) for f in told] == [
+        (Level.NOTE if length > 1 else Level.ERROR, str(stations[4]), pytest.approx(4.0))
+    ]
+    far = batten(stations=stations, at=stations[4], off=(0.0, 3.0 * max(1.0, length * 4000 / 6000) + 0.01))
+    assert [f.frame for f in errors(far)] == [str(stations[4])]
 
 
 def test_a_batten_that_doubles_back_is_found_with_few_frames():

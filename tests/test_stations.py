@@ -19,12 +19,17 @@ from scrieve.model.boat.batten import Batten
 from scrieve.model.geometry.placement import Placement
 from scrieve.model.geometry.spline import NaturalSpline
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.model.relations.battens.stations import misplaced
+from scrieve.model.relations.battens.bending import too_tight
+from scrieve.model.relations.battens.stations import Misplaced, misplaced
 from scrieve.model.review import review
 from scrieve.shared.findings import Level
 
-LIMIT = 3.0
+LIMIT, BEND = 3.0, 144.0
 STATIONS = (190, 800, 1450, 2100, 2700, 3150, 3450)
+
+
+def stations(battens: tuple[Batten, ...]) -> list[Misplaced]:
+    return [each for each in misplaced(battens, LIMIT, BEND) if each.shift is not None]
 
 
 def battens(x: np.ndarray, curves: np.ndarray) -> tuple[Batten, ...]:
@@ -62,7 +67,7 @@ def boats(count: int, seed: int, *, of_formulas: bool) -> tuple[np.ndarray, np.n
 @pytest.mark.parametrize("count", [4, 6, 7, 10])
 def test_fair_boats_have_none(count, of_formulas):
     for seed in range(12):
-        assert misplaced(battens(*boats(count, seed, of_formulas=of_formulas)), LIMIT) is None
+        assert stations(battens(*boats(count, seed, of_formulas=of_formulas))) == []
 
 
 @pytest.mark.parametrize("of_formulas", [True, False])
@@ -77,8 +82,7 @@ def test_of_frames_far_out_most_are_named_and_hardly_ever_another(of_formulas):
         if np.diff(drawn[order]).min() < 40:
             continue
         tried += 1
-        found = misplaced(battens(drawn[order], curves[:, order]), LIMIT)
-        if found is not None:
+        for found in stations(battens(drawn[order], curves[:, order])):
             right = order[int(found.frame) - 1] == own
             named += right
             wrong += not right
@@ -86,6 +90,41 @@ def test_of_frames_far_out_most_are_named_and_hardly_ever_another(of_formulas):
                 assert found.shift == pytest.approx(-by, abs=0.25 * abs(by))
     assert wrong == 0
     assert named >= 0.7 * tried
+
+
+@pytest.mark.parametrize("count", [5, 6, 7])
+def test_a_section_that_alone_bends_its_batten_past_its_stock_is_named_with_how_far_it_is_off(count):
+    named = right = tried = 0
+    for seed in range(60):
+        x, curves = boats(count, seed, of_formulas=False)
+        sound = battens(x, curves)
+        pick = np.random.default_rng(seed)
+        row, own, by = int(pick.integers(5)), int(pick.integers(1, count - 1)), float(pick.choice([-40, 40]))
+        off = curves.copy()
+        off[row, own] += by
+        spoilt = battens(x, off)
+        batten = [spoilt[n] for n in (0, 1, 1, 2, 2)][row]
+        if any(too_tight(each, BEND) for each in sound) or not too_tight(batten, BEND):
+            continue
+        tried += 1
+        for found in misplaced(spoilt, LIMIT, BEND):
+            ((told, (y, z)),) = found.offs
+            named += 1
+            assert found.shift is None and told is batten
+            if found.frame == str(own + 1):
+                assert (y, z)[row in (0, 2, 4)] == pytest.approx(by, abs=0.5 * abs(by))
+            right += str(own + 1) in (found.frame, *dict(found.rivals))
+    assert tried > 10
+    assert named >= 0.85 * tried
+    assert right >= 0.9 * named
+
+
+def test_a_hull_bent_too_tightly_as_it_is_meant_has_none():
+    x = np.linspace(0, 3000, 6)
+    round_ = 0.4 * np.sqrt(2500.0**2 - (x - 1500) ** 2)
+    tight = battens(x, np.array([0.1 * round_, round_, 300 + 0 * x, 1.1 * round_, 600 + 0 * x]))
+    assert any(too_tight(each, 400.0) for each in tight)
+    assert misplaced(tight, LIMIT, 400.0) == ()
 
 
 @pytest.mark.parametrize(("frame", "by"), [(4, 180), (4, -500), (3, 250), (5, -200)])

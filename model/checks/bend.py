@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
@@ -12,7 +11,7 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Arrow, Line, Mark
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import SLIVER, falls_short
-from scrieve.shared.wording import at_most, formatted, joined, mm, ways
+from scrieve.shared.wording import at_most, formatted, joined
 
 from ..boat.assembly import Assembly
 from ..boat.batten import Batten
@@ -21,20 +20,18 @@ from ..relations.battens.bending import Bend, layers_enough, thin_enough, worst_
 from ..relations.battens.stations import misplaced
 from .check import Check, Page
 
-_FEWEST = 5  # sections; through fewer any one might be the one that bends the batten
-
 
 def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     """One finding, at the worst place, if the batten is bent too tightly: a warning where solid wood does not break.
 
-    None where a frame at a wrong station bends it, which `fair` tells.
+    None where a frame at a wrong station bends it, or a section out of place, which `fair` tells.
     """
     limit = assembly.limits["bend"]
     bend = worst_bend(batten, limit)
     if not falls_short(bend.ratio, bend.least):
         return
-    wrong = misplaced(assembly.battens, assembly.limits["fair"])
-    if wrong is not None and any(batten is each for each, _ in wrong.offs):
+    wrong = misplaced(assembly.battens, assembly.limits["fair"], limit)
+    if any(batten is each for one in wrong for each, _ in one.offs):
         return
     at = batten.centre(np.array([bend.x]))[0]
     layers = layers_enough(batten, bend, limit)
@@ -118,9 +115,8 @@ def _radii(batten: Batten, bend: Bend) -> str:
 
 
 def _cure(batten: Batten, bend: Bend, limit: float, layers: int | None) -> Sentence:
-    """A section elsewhere, a thinner batten, or one of layers, as far as they would do, or an easier curve."""
+    """A thinner batten or one of layers, as far as they would do, or an easier curve."""
     cures = []
-    first = _elsewhere(batten, bend, limit)
     side, thin = thin_enough(batten, bend, limit)
     if thin >= 1.0:
         now = batten.short if side == "short" else batten.long
@@ -145,34 +141,7 @@ def _cure(batten: Batten, bend: Bend, limit: float, layers: int | None) -> Sente
     cures.append(
         Sentence.of("an easier curve there, {times} times the radius", times=Quantity.of(times, f"{times:.2f}"))
     )
-    return Sentence.of("{first}take {ways}", first=first, ways=joined(cures, ", or ", ", or "))
-
-
-def _elsewhere(batten: Batten, bend: Bend, limit: float) -> Sentence | str:
-    """The section by the bend without which its stock bears the batten, if one alone is, and where it would be fair."""
-    knots = batten.centres[:, 0]
-    if len(knots) < _FEWEST:
-        return ""
-    found = []
-    for index in np.argsort(np.abs(knots - bend.x), kind="stable")[:3]:
-        kept = np.delete(np.arange(len(knots)), index)
-        eased = replace(
-            batten,
-            sections=tuple(batten.sections[i] for i in kept),
-            placements=tuple(batten.placements[i] for i in kept),
-        )
-        there = worst_bend(eased, limit)
-        if not falls_short(there.ratio, there.least):
-            found.append((eased.centre(knots[[index]])[0] - batten.centres[index], batten.sections[index].frame))
-    if not found:
-        return ""
-    by, frame = min(found, key=lambda each: float(np.linalg.norm(each[0])))
-    return Sentence.of(
-        "look first whether its section in {frame} is right: {by} {way} the batten would run easily through it; else ",
-        frame=Name(f"F{frame}"),
-        by=mm(float(np.linalg.norm(by))),
-        way=ways(by),
-    )
+    return Sentence.of("take {ways}", ways=joined(cures, ", or ", ", or "))
 
 
 CHECK = Check(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -15,13 +15,14 @@ from scrieve.shared.kept import kept
 from scrieve.shared.marks import Mark, Place
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT
-from scrieve.shared.wording import at_most, joined, listed, mm, place, ways
+from scrieve.shared.wording import at_most, formatted, joined, listed, mm, place, ways
 
 from ..boat.assembly import Assembly
 from ..boat.batten import Batten, Section
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..geometry.spline import NaturalSpline
+from ..relations.battens.bending import bump_that_bends, too_tight, worst_bend
 from ..relations.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
 from ..relations.battens.stations import Misplaced, misplaced
 from ..relations.fouls.passing import battens_passing
@@ -29,35 +30,57 @@ from ..relations.notches.notch import crossings
 from ..relations.notches.notch_edits import section_moved
 from .check import Check, Page
 
+_GROWS = 6000.0
+"""mm; of a boat longer than this what is off by more than the limit is a note up to as many times the limit as she is
+longer. A table in feet, inches and eighths is rounded by 1.6 mm, which alone puts an entry up to 4.2 mm off the fairest
+curve through those beside it (hand-worked from fourth differences, 16/6 of it). Common practice, no source."""
 _TOLD = 1.25  # times the limit; a bump that only shows beyond it deserves a word that it may pass unseen
 
 
 def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every frame where the batten is off the fair curve; a note of what could not be told.
 
-    Of frames that are left aside it is told already what is wrong.
+    What is off by no more than the offsets of so long a boat may wander is a note too. Of frames that are left aside
+    it is told already what is wrong.
     """
     limit = assembly.limits["fair"]
-    x, points = batten.centres[:, 0], batten.centres[:, 1:]
     here = {frame.number for frame in assembly.frames}
-    found = [stray for stray in _strays(batten, limit) if batten.sections[stray.index].frame in here]
-    wrong = misplaced(assembly.battens, limit) if _doubtful(assembly, limit) else None
-    wrong = wrong if wrong is not None and wrong.frame in here else None
-    if wrong is not None and wrong.offs[0][0] is batten:
-        yield _misplaced(assembly, wrong, limit)
+    found, bump = [stray for stray in _strays(batten, limit) if batten.sections[stray.index].frame in here], None
+    wrong = misplaced(assembly.battens, limit, assembly.limits["bend"]) if _doubtful(assembly) else ()
+    wrong = tuple(each for each in wrong if each.frame in here)
+    own = [each for each in wrong if batten in dict(each.offs)]
+    for each in own:
+        if each.shift is None and not found:
+            index = [section.frame for section in batten.sections].index(each.frame)
+            yield _off(assembly, batten, index, np.array(dict(each.offs)[batten]), limit, each.rivals, sure=False)
+        elif each.shift is not None and each.offs[0][0] is batten:
+            yield _misplaced(assembly, each, each.shift, limit)
+    most = _wander(assembly)
     for stray in found:
-        if wrong is not None and _beside(batten, stray.index, wrong.frame):
+        frame = batten.sections[stray.index].frame
+        if stray.distance <= most or any(_beside(batten, stray.index, each) for each in wrong):
             continue
-        together = _off_together(assembly, batten.sections[stray.index].frame, limit)
-        if together is not None:
-            if together.offs[0][0] is batten:
-                yield _misplaced(assembly, together, limit)
-            continue
-        yield _off(assembly, batten, stray.index, np.array(stray.off), limit, stray.rivals)
-    bump = None if found or wrong else doubled_back(x, points, limit)
+        together = _off_together(assembly, frame, limit)
+        if together is None:
+            yield _off(assembly, batten, stray.index, np.array(stray.off), limit, _named(batten, stray.rivals))
+        elif together[0].offs[0][0] is batten:
+            yield _misplaced(assembly, *together, limit)
+    if not found and not own:
+        bump = doubled_back(batten.centres[:, 0], batten.centres[:, 1:], most)
     if bump is not None and batten.sections[bump].frame in here:
-        yield _off(assembly, batten, bump, points[bump] - _through_others(batten, bump)[0], limit, ())
+        yield _off(assembly, batten, bump, batten.centres[bump, 1:] - _through_others(batten, bump)[0], limit, ())
+    yield from _wandering(batten, assembly, limit)
     yield from _untold(batten, assembly, limit)
+
+
+def _named(batten: Batten, rivals: Iterable[tuple[int, float]]) -> tuple[tuple[str, float], ...]:
+    return tuple((batten.sections[i].frame, away) for i, away in rivals)
+
+
+def _wander(assembly: Assembly) -> float:
+    """mm by which a batten of so long a boat may be off and no error: the limit, and more past _GROWS."""
+    ends = [x for batten in assembly.battens for x in batten.centres[[0, -1], 0]]
+    return assembly.limits["fair"] * max(1.0, (max(ends) - min(ends)) / _GROWS)
 
 
 @kept
@@ -65,18 +88,22 @@ def _strays(batten: Batten, limit: float) -> tuple[Stray, ...]:
     return strays(batten.centres[:, 0], batten.centres[:, 1:], limit)
 
 
-def _doubtful(assembly: Assembly, limit: float) -> bool:
-    """Whether a station is worth being tried: a batten is off somewhere, or so short that it could not be told."""
-    return any(len(batten.sections) < FEWEST or _strays(batten, limit) for batten in assembly.battens)
+def _doubtful(assembly: Assembly) -> bool:
+    """Whether one slip is worth being looked for: a batten is off, is bent much, or is so short that it hides it."""
+    limit, bend = assembly.limits["fair"], assembly.limits["bend"]
+    return any(
+        len(each.sections) < FEWEST or _strays(each, limit) or too_tight(each, bend) for each in assembly.battens
+    )
 
 
-def _beside(batten: Batten, index: int, frame: str) -> bool:
-    """Whether a section is in this frame or next to it, where the batten runs wrong as well if the frame is."""
-    return frame in {section.frame for section in batten.sections[max(index - 1, 0) : index + 2]}
+def _beside(batten: Batten, index: int, wrong: Misplaced) -> bool:
+    """Whether a section is in this frame or next to it, where the batten runs wrong as well if its station is."""
+    frames = {section.frame for section in batten.sections[max(index - 1, 0) : index + 2]}
+    return wrong.shift is not None and wrong.frame in frames
 
 
-def _off_together(assembly: Assembly, frame: str, limit: float) -> Misplaced | None:
-    """The frame, if all battens that are off there would be fair at once with it further forward or aft.
+def _off_together(assembly: Assembly, frame: str, limit: float) -> tuple[Misplaced, float] | None:
+    """The frame and how far it is, if all battens that are off there would be fair at once with it elsewhere.
 
     Asked of battens of two kinds or more: what puts them all off is the frame's station.
     """
@@ -96,17 +123,17 @@ def _off_together(assembly: Assembly, frame: str, limit: float) -> Misplaced | N
     if not np.all(left <= limit):
         return None
     worst_first = sorted(alike, key=lambda pair: -round(pair[1].distance, 3))
-    return Misplaced(frame=frame, shift=shift, offs=tuple((batten, stray.off) for batten, stray in worst_first))
+    return Misplaced(frame=frame, shift=shift, offs=tuple((batten, stray.off) for batten, stray in worst_first)), shift
 
 
-def _misplaced(assembly: Assembly, wrong: Misplaced, limit: float) -> Finding:
+def _misplaced(assembly: Assembly, wrong: Misplaced, shift: float, limit: float) -> Finding:
     """The finding on a frame whose station puts all its battens off."""
     batten, off = wrong.offs[0]
     distance = float(np.hypot(*off))
     index = next(n for n, section in enumerate(batten.sections) if section.frame == wrong.frame)
     section, placement = batten.sections[index], batten.placements[index]
     x, y, z = placement.point(*section.centre)
-    there = float(round(placement.station + wrong.shift))
+    there = float(round(placement.station + shift))
     frame = next(frame for frame in assembly.frames if frame.number == section.frame)
     off_there = [each for each in assembly.battens if each in dict(wrong.offs)]
     return Finding(
@@ -119,8 +146,8 @@ def _misplaced(assembly: Assembly, wrong: Misplaced, limit: float) -> Finding:
             frame=_frame_name(section),
             off=mm(distance, limit),
             limit=mm(limit, distance),
-            shift=Quantity.of(abs(wrong.shift), f"{abs(wrong.shift):.0f} mm"),
-            way="forward" if wrong.shift > 0 else "aft",
+            shift=Quantity.of(abs(shift), f"{abs(shift):.0f} mm"),
+            way="forward" if shift > 0 else "aft",
         ),
         frame=section.frame,
         at=(x, y, z),
@@ -145,23 +172,32 @@ def _off(
     index: int,
     off: NDArray[np.float64],
     limit: float,
-    rivals: Sequence[tuple[int, float]],
+    rivals: Iterable[tuple[str, float]],
+    *,
+    sure: bool = True,
 ) -> Finding:
-    """The finding at one section, `off` (y, z) hull axes at the section's x; `rivals` might be off in its stead."""
+    """The finding at one section, `off` (y, z) hull axes at the section's x; `rivals` might be off in its stead.
+
+    Where it is not `sure` it is known by how tightly it bends the batten.
+    """
     section, placement = batten.sections[index], batten.placements[index]
     by = _in_plane(batten, index, off)
     distance = float(np.hypot(*by))
     y, v = section.centre
-    others = [
-        Sentence.of("{frame} by {off}", frame=_frame_name(batten.sections[i]), off=mm(away)) for i, away in rivals
+    others: list[Sentence | Name] = [
+        Sentence.of("{frame} by {off}", frame=Name(f"F{frame}"), off=mm(away)) for frame, away in rivals
     ]
+    if not sure:
+        others.append(Name("meant so"))
     return Finding(
         check="fair",
         level=Level.ERROR,
         message=Sentence.of(
-            "the {batten} is {off} off the fair curve through its other frames in {frame}{perhaps}, up to {limit} is "
-            "allowed",
+            "the {batten} is {about}{off} off the fair curve through its other frames in {frame}{perhaps}, up to "
+            "{limit} is allowed{bent}",
             batten=batten,
+            about="" if sure else "about ",
+            bent="" if sure else _bent(batten, assembly.limits["bend"]),
             off=mm(distance, limit),
             frame=_frame_name(section),
             perhaps=Sentence.of(", unless it is {others}", others=joined(others, " or ", " or ")) if others else "",
@@ -170,18 +206,28 @@ def _off(
         frame=section.frame,
         at=placement.point(y, v),
         cure=Sentence.of(
-            "move its section and its notch in {frame} {by} {way}, from {here} to {there}",
+            "move its section and its notch in {frame} {by} {way}, from {here} to {there}{else_}",
             frame=_frame_name(section),
             by=at_most(distance),
             way=ways(placement.vector_to_hull([(-by[0], -by[1], 0.0)])[0]),
             here=place(y, v),
             there=place(y - by[0], v - by[1]),
+            else_="" if sure else "; how it lies in the frames about that is told when it is right",
         ),
         edits=_moved(assembly, batten, section, (float(-by[0]), float(-by[1]))),
         source=section.source,
         subjects=subjects(batten),
         measure=Measure(value=distance, limit=limit),
         evidence=_marks(assembly, batten, section, placement.point(y - by[0], v - by[1])),
+    )
+
+
+def _bent(batten: Batten, limit: float) -> Sentence:
+    bend = worst_bend(batten, limit)
+    return Sentence.of(
+        ": by that alone it is bent to {ratio} times its thickness, and its stock is easy at {least}",
+        ratio=formatted(bend.ratio, bend.least, least=0),
+        least=formatted(bend.least, bend.ratio, least=0),
     )
 
 
@@ -229,55 +275,84 @@ def _through_others(batten: Batten, index: int) -> tuple[NDArray[np.float64], ND
     return through(x[index : index + 1])[0], through.slope(x[index : index + 1])[0]
 
 
+def _wandering(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Finding]:
+    """The one note on all that is off by no more than the table of so long a boat may be; with the worst batten."""
+    most = _wander(assembly)
+    if most <= limit:
+        return
+    little = [
+        (stray.distance, each, stray)
+        for each in assembly.battens
+        for stray in _strays(each, limit)
+        if stray.distance <= most
+    ]
+    distance, worst, stray = max(little, key=lambda one: one[0], default=(0.0, None, None))
+    if worst is not batten or stray is None:
+        return
+    section, placement = batten.sections[stray.index], batten.placements[stray.index]
+    x, y, z = placement.point(*section.centre)
+    there = (x, y - stray.off[0], z - stray.off[1])
+    yield Finding(
+        check="fair",
+        level=Level.NOTE,
+        message=Sentence.of(
+            "{battens} wander by up to {off} about fair curves, most of all the {batten} in {frame}; over {limit}, and "
+            "no more than the {most} that a table of offsets of so long a boat may",
+            battens=_names(list(dict.fromkeys(each for _, each, _ in little))),
+            off=mm(distance, limit),
+            batten=batten,
+            frame=_frame_name(section),
+            limit=mm(limit, distance),
+            most=mm(most, distance),
+        ),
+        frame=section.frame,
+        at=(x, y, z),
+        cure="leave the table as it is; sight along the battens on the strongback and shim or plane what shows",
+        source=section.source,
+        subjects=subjects(batten, *dict.fromkeys(each for _, each, _ in little if each is not batten)),
+        measure=Measure(value=distance, limit=limit),
+        evidence=_marks(assembly, batten, section, there),
+    )
+
+
 @kept
-def _hidden(batten: Batten, limit: float) -> dict[str, float]:
-    """How large a bump may pass unseen, mm, by frame, where that is much above the limit; the ends left out."""
+def _hidden(batten: Batten, limit: float, bend: float) -> dict[str, float]:
+    """How large a bump may pass unseen, mm, by frame, where that is much above the limit."""
     firm = np.delete(np.arange(len(batten.sections)), [stray.index for stray in _strays(batten, limit)])
-    told = can_be_told(batten.centres[firm, 0], batten.centres[firm, 1:], limit)
-    return {
-        batten.sections[i].frame: float(bump)
-        for i, bump in list(zip(firm.tolist(), told, strict=True))[1:-1]
-        if bump > _TOLD * limit
-    }
+    bent = bump_that_bends(batten, bend)[firm]
+    told = np.minimum(can_be_told(batten.centres[firm, 0], batten.centres[firm, 1:], limit), bent)
+    frames = (batten.sections[i].frame for i in firm)
+    return {frame: float(bump) for frame, bump in zip(frames, told, strict=True) if bump > _TOLD * limit}
 
 
 def _untold(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Finding]:
     """The one note on all battens of which not every bump can be told; it goes with the first of them."""
-    coarse = [each for each in assembly.battens if len(each.sections) > 2 and _hidden(each, limit)]
+    bend = assembly.limits["bend"]
+    coarse = [each for each in assembly.battens if len(each.sections) > 2 and _hidden(each, limit, bend)]
     if not coarse or coarse[0] is not batten:
         return
-    few = [each for each in coarse if len(each.sections) < FEWEST]
-    wide = [each for each in coarse if len(each.sections) >= FEWEST]
-    said = []
-    if few:
-        counts = sorted({len(each.sections) for each in few})
-        said.append(
-            Sentence.of(
-                "{counts} frames are too few to tell a bump of {limit} in {battens} from a fair curve",
-                counts=joined([Quantity.of(count, str(count)) for count in counts], " or ", " or "),
-                limit=mm(limit),
-                battens=_names(few),
-            )
+    worst: dict[str, dict[str, float]] = {}
+    for each in coarse:
+        own = worst.setdefault(each.kind, {})
+        for frame, bump in _hidden(each, limit, bend).items():
+            own[frame] = max(bump, own.get(frame, 0.0))
+    said = [
+        Sentence.of(
+            "in the {kind} {where}",
+            kind=Name(kind),
+            where=joined([_unseen(f, own[f.number]) for f in assembly.frames if f.number in own]),
         )
-    if wide:
-        worst: dict[str, float] = {}
-        for each in wide:
-            for frame, bump in _hidden(each, limit).items():
-                worst[frame] = max(bump, worst.get(frame, 0.0))
-        where = [_unseen(f, worst[f.number]) for f in assembly.frames if f.number in worst]
-        said.append(
-            Sentence.of(
-                "the frames are too few or too far apart to tell every bump of {limit} in {battens} from a fair "
-                "curve: {where} may pass unseen",
-                limit=mm(limit),
-                battens=_names(wide),
-                where=joined(where, ", "),
-            )
-        )
+        for kind, own in worst.items()
+    ]
     yield Finding(
         check="fair",
         level=Level.NOTE,
-        message=joined(said, "; "),
+        message=Sentence.of(
+            "the frames are too few or too far apart to tell every bump of {limit} from a fair curve; unseen may pass, "
+            "{said}",
+            limit=mm(limit),
+            said=joined(said, "; ", "; "),
+        ),
         source=assembly.source,
         subjects=subjects(*coarse),
     )
@@ -289,10 +364,10 @@ def _names(battens: Sequence[Batten]) -> Name:
 
 
 def _unseen(frame: Frame, bump: float) -> Sentence:
-    """What may pass unseen in a frame; where its neighbours are off themselves there is no end to it."""
+    """What may pass unseen in a frame; of what is not bent at all there is no end to it."""
     if not math.isfinite(bump):
         return Sentence.of("any in {frame}", frame=frame)
-    return Sentence.of("up to {bump} in {frame}", bump=Quantity.of(bump, f"{bump:.1f} mm"), frame=frame)
+    return Sentence.of("{bump} in {frame}", bump=Quantity.of(bump, f"{math.ceil(bump)} mm"), frame=frame)
 
 
 CHECK = Check(
@@ -307,12 +382,13 @@ CHECK = Check(
             "through the others, three to each side: the curve whose turning changes most evenly. How far off it the "
             "section lies is measured in the frame's plane. A few frames far apart do not pin a fair curve down, least "
             "at its ends; how far one may stray between them is estimated from the same frames and comes on top "
-            "of the limit, so that a fair hull is silent. Where that leaves bumps over the limit untold a note says "
-            "how large; with fewer than seven frames nothing can be told. Where another frame might be the one that "
-            "is off, the finding names both. From six frames on each frame is also tried at other stations: where all "
-            "battens together would run ten times easier then, that is the one finding. Last, a batten that turns one "
-            "way at a frame and the other way at both frames beside it, each beyond the limit, is reported whatever "
-            "the curve."
+            "of the limit, so that a fair hull is silent, and no curve can be drawn through fewer than seven frames. "
+            "Where another frame might be the one that is off, the finding names both. From six frames on each frame "
+            "is also tried at other stations: where all battens together would run ten times easier then, that is the "
+            "one finding. A batten that is bent past its stock, and would be neither that nor a third as stiff without "
+            "one of its sections, is off there, and `bend` says nothing of it. A batten that turns one way at a frame "
+            "and the other way at both frames beside it, each beyond the limit, is reported whatever the curve. A note "
+            "says for every batten and frame how large a bump may pass unseen."
         ),
         matters=(
             "The eye finds a bump of 3 mm from across the yard, and the planking shows it for ever. On the strongback "
@@ -321,7 +397,8 @@ CHECK = Check(
         limit=(
             "fair, 3 mm, in the frame's plane. Common practice, no source. The measure is a spline's (the integral of "
             "the square of the fourth derivative, least), the allowance 1.5 to 6 standard errors of it, found on "
-            "parabolas, cubics, exponentials and circles."
+            "parabolas, cubics, exponentials and circles. In a boat of more than 6 m what is off by no more than "
+            "0.5 mm to the metre of her length is a note: so far a rounded table of offsets may wander."
         ),
         cure=(
             "Move the notch and the section together to the place that is named, or look for the slip that put them "

@@ -49,7 +49,8 @@ def in_scope(assembly: Assembly) -> Assembly:
 def follows(finding: Finding, rests_on: RestsOn | None, assembly: Assembly) -> bool:
     """Whether a finding comes of what is told already: a joint bare of gussets, a batten not held there or bent away.
 
-    A frame at a wrong station bends its battens away from their notches in it and in those beside it.
+    A frame at a wrong station bends its battens away from their notches in it and in those beside it; a section out
+    of place does so beside it.
     """
     if rests_on == "gussets":
         return any(each.gussets and each.frame == finding.frame for each in assembly.excluded)
@@ -64,14 +65,12 @@ def follows(finding: Finding, rests_on: RestsOn | None, assembly: Assembly) -> b
 
 
 def _bent_away(finding: Finding, assembly: Assembly) -> bool:
-    wrong = misplaced(assembly.battens, assembly.limits["fair"])
-    if wrong is None:
-        return False
-    for batten, _ in wrong.offs:
-        frames = [section.frame for section in batten.sections]
-        own = frames.index(wrong.frame)
-        if batten.name in finding.parts and finding.frame in frames[max(own - _BESIDE, 0) : own + _BESIDE + 1]:
-            return True
+    for wrong in misplaced(assembly.battens, assembly.limits["fair"], assembly.limits["bend"]):
+        for batten, _ in wrong.offs:
+            frames = [section.frame for section in batten.sections]
+            own = frames.index(wrong.frame)
+            if batten.name in finding.parts and finding.frame in frames[max(own - _BESIDE, 0) : own + _BESIDE + 1]:
+                return wrong.shift is not None or finding.frame != wrong.frame
     return False
 
 

@@ -10,11 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scrieve.shared.bend_table import THICKEST_RATIO, least_ratio
+from scrieve.shared.tolerances import falls_short
 
 from ...boat.batten import Batten, eased_rectangle
+from ...geometry.spline import NaturalSpline
 
 _MOST_LAYERS = 8  # more are a laminated beam, not a batten
 _FINE = 1e-3  # mm
+_MOST_BUMP, _ROUGH = 1000.0, 0.1  # mm
 _STEPS = 8  # places a bay; a spline turns evenly from frame to frame, so most at a frame or very near one
 
 
@@ -73,6 +76,45 @@ def worst_bend(batten: Batten, limit: float) -> Bend:
         least=float(wanted[worst]),
         layer=layer,
     )
+
+
+def too_tight(batten: Batten, limit: float, share: float = 1.0) -> bool:
+    """Whether a batten is bent tighter than its stock takes, or than this share of the R/t that it takes."""
+    bend = worst_bend(batten, limit)
+    return falls_short(bend.ratio, share * bend.least)
+
+
+def bump_that_bends(batten: Batten, limit: float) -> NDArray[np.float64]:
+    """(n,) mm: how far each section may be put off, any way, and the batten still be bent at no frame past its stock.
+
+    0 where it is already; infinite for a bump of a metre.
+    """
+    x = batten.centres[:, 0]
+    _, *axes = (vectors[:, 1:] for vectors in batten.axes(x))
+    speed = 1 + np.sum(batten.curve.slope(x) ** 2, axis=1)
+    layer = batten.short / batten.layers
+    sides = np.array([batten.long, layer])
+    wanted = np.array([least_of(batten, side, limit) for side in sides])
+    profile = eased_rectangle(batten.long, layer, batten.arris if batten.layers == 1 else 0.0)
+
+    def turned(bends: NDArray[np.float64]) -> NDArray[np.float64]:
+        """(..., n, 2) 1/mm along the long and the short side, of second derivatives (..., n, 2)."""
+        return np.stack([np.sum(bends * axis, axis=-1) / speed for axis in axes], axis=-1)
+
+    held = NaturalSpline.through(x, np.eye(len(x))).bends  # (n, n): at each frame, of 1 mm at each
+    along = np.stack([axis / np.linalg.norm(axis, axis=1, keepdims=True) for axis in axes])
+    ways = np.concatenate([along, -along])  # (4, n, 2)
+    now = turned(batten.curve.bends)
+    of_bump = turned(held.T[None, :, :, None] * ways[:, :, None, :])  # (4, n of the bump, n, 2)
+    low, high = np.zeros(of_bump.shape[:2]), np.full(of_bump.shape[:2], _MOST_BUMP)
+    while np.max(high - low) > _ROUGH:
+        middle = (low + high) / 2
+        turns = now + middle[:, :, None, None] * of_bump
+        flat = np.argmax(np.abs(turns) * sides, axis=-1)
+        bent = np.any(2 * np.max(turns @ profile.T, axis=-1) * wanted[flat] > 1, axis=-1)
+        low, high = np.where(bent, low, middle), np.where(bent, middle, high)
+    most = np.max(high, axis=0)
+    return np.where(most < _MOST_BUMP, most, np.inf)
 
 
 def least_of(batten: Batten, thickness: float, limit: float) -> float:
