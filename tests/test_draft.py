@@ -428,3 +428,22 @@ def test_nothing_is_drafted_through_a_link_out_of_the_folder(tmp_path):
         draft(HULLS / "pram" / "lines.toml", tmp_path / "boat", replace=True)
     assert list((tmp_path / "elsewhere").iterdir()) == []
     assert not (tmp_path / "boat" / "plan.toml").exists()
+
+
+def test_what_the_table_of_a_long_boat_wanders_is_said_as_it_is_drafted(tmp_path):
+    """The open table of 12.2 m made 13 m, rounded to eighths of an inch, but for its last stations at the stem."""
+    columns = {}
+    for name, values in reference(1000.0).items():
+        step = 1.0 if name == "stations" else 25.4 / 8
+        columns[name] = [round(value * 13 / 12.2 / step) * step for value in values[:20]]
+    framing = {"floor_depth": 150, "side_depth": 120, "beam_depth": 100, "gusset_arm": 120}
+    stock = {"size": None}
+    text = lines(
+        columns, [frame("1", 150, "transom"), *(frame(str(n), 909 + 637.5 * (n - 2)) for n in range(2, 16))],
+        offsets={"base": 400}, strongback={"to": 14000, "inside_width": 500}, framing=framing, legs={"width": 90},
+        battens__keel={"section": [100, 40]}, battens__chine={"section": [70, 30]},
+        battens__sheer={"section": [70, 30]}, stock__ply12=stock, stock__ply9=stock,
+    )  # fmt: skip
+    drafted = draft(written(tmp_path, text), tmp_path / "boat")
+    (said,) = [remark for remark in drafted.remarks if "wander about fair curves" in remark]
+    assert 3.0 < float(re.match(r"up to ([\d.]+) mm of wander", said)[1]) < 7.0

@@ -190,7 +190,7 @@ def test_in_a_long_boat_what_a_table_may_wander_is_a_note(length):
     assert [(f.level, f.frame, f.measured) for f in told] == [
         (Level.NOTE if length > 1 else Level.ERROR, str(stations[4]), pytest.approx(4.0))
     ]
-    far = batten(stations=stations, at=stations[4], off=(0.0, 3.0 * max(1.0, length * 4000 / 6000) + 0.01))
+    far = batten(stations=stations, at=stations[4], off=(0.0, 3.0 * max(1.0, length * 4000 / 4500) + 0.01))
     assert [f.frame for f in errors(far)] == [str(stations[4])]
 
 

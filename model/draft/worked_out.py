@@ -107,8 +107,10 @@ def files_of(file: LinesFile, worked: WorkedOut) -> tuple[dict[str, bytes], tupl
             dowel_diameter=file.dowels.diameter,
         )
     files |= {name: sheet_drawing(sheet) for name, sheet in zip(names, sheets, strict=True)}
-    against = {(found.check, found.frame): _against(file, found) for found in _faults(files)}
-    return files, (*worked.remarks, *bare, *unfit), list(against.values())
+    found = _findings(files)
+    against = {(each.check, each.frame): _against(file, each) for each in found if each.level is not Level.NOTE}
+    wander = [str(each.message) for each in found if each.check == "fair" and each.level is Level.NOTE and each.frame]
+    return files, (*worked.remarks, *bare, *unfit, *wander), list(against.values())
 
 
 def _larger(file: LinesFile, sheets: Sequence[LaidSheet], unfit: Sequence[str]) -> Iterator[Reason]:
@@ -121,8 +123,8 @@ def _larger(file: LinesFile, sheets: Sequence[LaidSheet], unfit: Sequence[str]) 
             yield Reason.of(DraftRefused(said.partition(": drawn on")[0], knob, BOARD), ("stock", stock))
 
 
-def _faults(files: dict[str, bytes]) -> list[Finding]:
-    """What the checks find in the plan of these files, notes left out."""
+def _findings(files: dict[str, bytes]) -> tuple[Finding, ...]:
+    """What the checks find in the plan of these files."""
     with tempfile.TemporaryDirectory() as folder:
         try:
             for name, content in files.items():
@@ -131,7 +133,7 @@ def _faults(files: dict[str, bytes]) -> list[Finding]:
                 path.write_bytes(content)
         except OSError as problem:
             raise UseError.at(f"what is to be looked at cannot be written ({problem.strerror or problem})") from problem
-        return [found for found in review(assemble(read_plan(Path(folder)))) if found.level is not Level.NOTE]
+        return review(assemble(read_plan(Path(folder))))
 
 
 def _against(file: LinesFile, found: Finding) -> Reason:
