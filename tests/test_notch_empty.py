@@ -32,9 +32,20 @@ def test_a_notch_that_no_batten_comes_to_is_a_warning(side):
     assert "200.00 mm off" in finding.message
 
 
-@pytest.mark.parametrize(("width", "depth"), [(60.0, 20.0), (27.0, 20.0), (32.0, 8.0), (32.0, 60.0)])
-def test_what_no_batten_of_the_boat_fits_is_no_notch(width, depth):
-    assert run(board(width, depth)) == []
+@pytest.mark.parametrize(
+    ("width", "depth", "level"),
+    [(27.0, 20.0, Level.WARNING), (48.0, 20.0, Level.WARNING), (60.0, 20.0, Level.NOTE), (32.0, 8.0, Level.NOTE)],
+)
+def test_a_notch_that_no_batten_of_the_boat_fits_is_told_and_no_more_than_a_note_where_it_is_like_none(
+    width, depth, level
+):
+    (finding,) = run(board(width, depth))
+    assert finding.level is level
+    assert ("none of the boat fits it" in str(finding.message)) == (width != 48.0)
+
+
+def test_an_opening_is_no_notch():
+    assert run(board(120.0, 100.0)) == []
 
 
 def test_what_a_neighbour_fills_is_a_joint():

@@ -173,3 +173,28 @@ def test_a_dowels_cure_keeps_clear_of_the_holes_of_other_frames_or_shares_one(al
         y, v = map(float, re.search(r"to y (-?[\d.]+), z ([\d.]+)", finding.cure).groups())
         off = min(math.hypot(y - at[0], v - at[1]) for f in (*frames[:1], *frames[2:]) for at in f.dowels)
         assert off < 0.1 or off > 2 * 10 - 0.1
+
+
+@pytest.mark.parametrize(("side", "by"), [(0, -6), (0, -2), (0, 4), (1, -4), (1, 2), (1, 4)])
+def test_a_section_unlike_the_corners_of_two_walls_that_it_lies_in_is_told(side, by, tmp_path):
+    """The sheer of 45 x 16 mm in the corner that the top and the outer line leave open; no sections are drawn."""
+    sides = [45, 16]
+    sides[side] += by
+    changes = {"section = [45, 16]": f"section = {sides}"}
+    found = review(assembled(tmp_path, Style(sections=False, changes=changes, **BARE)), only=["notch-slack"])
+    assert {(f.level, f.subjects[0].name) for f in found} == {
+        (Level.WARNING if by > 0 else Level.NOTE, f"{hand} sheer") for hand in ("port", "starboard")
+    }
+
+
+@pytest.mark.parametrize("end", [0, -1])
+@pytest.mark.parametrize("frames", ["", '\nframes = ["2", "4"]'])
+def test_a_batten_without_a_notch_in_an_end_frame_is_told_unless_the_plan_ends_it_there(end, frames, tmp_path):
+    own = "section = [40, 14]"
+    style = Style(sections=False, changes={own: own + frames}, **BARE)
+    drawn_ = boat(style)
+    for piece in drawn_[end].pieces:
+        piece.corners = [c for c in piece.corners if not c.mark.startswith("chine")]
+    told = faults(review(assembled(tmp_path, style, drawn_), only=["outline", "notch-missing"]))
+    assert len(told) == (0 if frames else 2)
+    assert all("which has no notch for it" in words for _, words in told)

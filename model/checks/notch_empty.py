@@ -24,11 +24,12 @@ from .check import Check, Page
 _WALLS = 3  # at least: a corner of two is as often a step of the outline
 _FILLED = 0.2  # share of it in a neighbour's wood: a joint is no notch
 _LARGE = 3.0  # of a batten's long side; what is as large is an opening
+_LEAST, _MOST = 0.6, 1.6  # times its side; a notch as far from a batten's size as that is another thing's
 _DEEP = 0.25  # of the side that lies that way, by which an open notch may differ from a batten's depth
 
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
-    """One finding for every notch that a batten of the boat would fit and that none passes through."""
+    """One finding for every notch that no batten passes through: a note where it is not even like one in size."""
     passing = [c.passage(frame.core_low, frame.core_high) for c in battens_passing(frame, assembly)]
     if not assembly.battens:
         return
@@ -36,10 +37,14 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         shape = _shape(slot)
         if np.isfinite(slot.walls).sum() != _WALLS or any(shapely.intersects(shape, each) for each in passing):
             continue
+        if _is_filled(shape, slot, frame):
+            continue
+        middle = slot.middle
         fitting = [batten for batten in assembly.battens if _fits(slot, batten) or _runs_on_into(slot, batten)]
-        if fitting and not _is_filled(shape, slot, frame):
-            middle = slot.middle
-            yield _finding(slot, shape, min(fitting, key=lambda b: (_off(b, frame, middle), b.name)))
+        like = [batten for batten in assembly.battens if _is_like(slot, batten)]
+        nearest = min(fitting or like or assembly.battens, key=lambda b: (_off(b, frame, middle), b.name))
+        if fitting or like or np.all(slot.size < _LARGE * nearest.long):
+            yield _finding(slot, shape, nearest, Level.WARNING if fitting or like else Level.NOTE)
 
 
 def _shape(slot: Slot) -> shapely.Polygon:
@@ -51,6 +56,15 @@ def _fits(slot: Slot, batten: Batten) -> bool:
     return any(
         all(slot.shut(axis) or abs(float(slot.size[axis]) - side) <= _DEEP * side for axis, side in enumerate(s.sides))
         for s in seats_in(slot, batten.long, batten.short)
+    )
+
+
+def _is_like(slot: Slot, batten: Batten) -> bool:
+    """Whether a notch might have been meant for the batten and cut amiss."""
+    long, short = batten.long, batten.short
+    return any(
+        all(_LEAST * side <= size <= _MOST * side for side, size in zip(sides, slot.size.tolist(), strict=True))
+        for sides in ((long, short), (short, long))
     )
 
 
@@ -75,20 +89,20 @@ def _centre(batten: Batten, frame: Frame) -> NDArray[np.float64]:
     return np.asarray(batten.cuts([frame.placement], [(frame.core_low + frame.core_high) / 2]).centre[0])
 
 
-def _finding(slot: Slot, shape: shapely.Polygon, nearest: Batten) -> Finding:
+def _finding(slot: Slot, shape: shapely.Polygon, nearest: Batten, level: Level) -> Finding:
     frame, part = slot.frame, slot.parts[0]
     y, v = (float(c) for c in slot.middle)
     wide, narrow = sorted(slot.size.tolist(), reverse=True)
     marker = Marker(frame=frame, w=(frame.core_low + frame.core_high) / 2)
     return Finding(
         check="notch-empty",
-        level=Level.WARNING,
+        level=level,
         message=Sentence.of(
             "no batten comes to the notch of {size} in {part} at {place}: the {batten} is nearest of those that fit, "
             "{off} off"
             if _fits(slot, nearest)
-            else "no batten comes to the notch of {size} in {part} at {place}, of another size than the {batten}: that "
-            "would pass {off} off if it ran on",
+            else "no batten comes to the notch of {size} in {part} at {place}, and none of the boat fits it: the "
+            "{batten} passes {off} off, or would if it ran on",
             size=Name(f"{wide:.1f} x {narrow:.1f} mm"),
             part=part,
             place=place(y, v),
@@ -115,10 +129,11 @@ CHECK = Check(
     page=Page(
         looks_at=(
             "Every notch of three walls in the core that a batten of the boat would fit: as wide as its section to "
-            "within 2 mm and what it takes up askew, and about as deep; or of another size, where the batten would "
-            "come to it if it ran on. If no batten passes through any of it, it is named, with the batten that passes "
-            "nearest or would if it ran on. What a neighbour's wood fills is a joint. Holes, and corners of two walls, "
-            "are not taken for notches here."
+            "within 2 mm and what it takes up askew, and about as deep; or of another size, 0.6 to 1.6 times its sides, "
+            "or where the batten would come to it if it ran on. If no batten passes through any of it, it is "
+            "named, with the batten that passes nearest or would if it ran on. Of quite another size it is a note: it "
+            "may be a limber hole. What a neighbour's wood fills is a joint. Holes, and corners of two walls, are not "
+            "taken for notches here."
         ),
         matters=(
             "Most often a batten ends a frame too early, lacks in the plan, or was moved without its notch. An empty "

@@ -26,7 +26,7 @@ from .check import Check, Page
 
 _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall
 _NOTCH = 2  # walls; where no section is drawn, wood on one side only may be what the batten is meant to pass
-_ALIKE = 2 / 3  # of a batten's notches; what as many share is how the batten is meant, or the plan's slip
+_ALIKE = 0.5  # of a batten's notches; what more share is how the batten is meant, or the plan's slip
 _PLANED = 0.25  # of a batten's side; by less it may be meant to be planed down. Common practice, no source
 _LET_IN = 0.5  # of a batten's side; by less notches may all be meant to be deeper than it. Common practice, no source
 _UPWARD = 0.7  # sine; an open side that looks up is the top of a frame and not its outer line
@@ -103,23 +103,24 @@ def _at_the_mouth(found: list[AtMouth], limit: float) -> Iterator[Finding]:
 
     How far battens stand out may be meant, if it is little and everywhere so: that is a warning. So may it be that they
     lie back, as where the frame goes on past a chine flat: that is a note. Corners of two walls are judged only where
-    all are alike, and only of what stands out: one wall may go on past the batten.
+    most are alike: one wall may go on past the batten.
     """
-    by_wall: dict[int, list[AtMouth]] = {}
+    by_wall: dict[tuple[int, bool], list[AtMouth]] = {}
     for stand in found:
-        if stand.by < 0.0 and np.isfinite(stand.slot.walls).sum() <= _NOTCH:
-            continue
-        by_wall.setdefault(int(np.isfinite(stand.slot.walls).sum()) * 2 + (stand.way[1] > _UPWARD), []).append(stand)
-    for here in by_wall.values():
-        off = [stand for stand in here if exceeds(abs(stand.by), limit + stand.lean / 2)]
-        alike = [stand for stand in off if np.sign(stand.by) == np.sign(off[0].by)]
-        if off and len(alike) >= _ALIKE * len(here):
+        held = int(np.isfinite(stand.slot.walls).sum())
+        by_wall.setdefault((held, bool(stand.way[1] > _UPWARD)), []).append(stand)
+    for (held, _), here in by_wall.items():
+        off = [stand for stand in here if exceeds(abs(stand.by), limit)]
+        alike = max(([each for each in off if each.by * way > 0.0] for way in (1, -1)), key=len)
+        if len(alike) > _ALIKE * len(here):
             worst = sorted(alike, key=lambda stand: abs(stand.by))[len(alike) // 2]
-            meant = Level.WARNING if worst.by > 0.0 or len(here) == 1 else Level.NOTE
+            alone = len(here) == 1 and held > _NOTCH
+            meant = Level.WARNING if worst.by > 0.0 or alone else Level.NOTE
             few = len(here) == 1 or abs(worst.by) <= (_PLANED if worst.by > 0.0 else _LET_IN) * worst.side
             yield _out_of_mouth(worst, limit, meant if few else Level.ERROR, len(alike))
-        else:
-            yield from (_out_of_mouth(s, limit, Level.ERROR) for s in off if np.isfinite(s.slot.walls).sum() > _NOTCH)
+        elif held > _NOTCH:
+            sure = (each for each in off if exceeds(abs(each.by), limit + each.lean / 2))
+            yield from (_out_of_mouth(each, limit, Level.ERROR) for each in sure)
 
 
 def _out_of_mouth(stand: AtMouth, limit: float, level: Level, count: int = 1) -> Finding:

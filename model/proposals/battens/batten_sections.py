@@ -20,7 +20,7 @@ from ...geometry.outline import Outline
 from ...plan.plan import FrameSpec, Plan
 from .batten_names import batten_kind, batten_names
 from .found_notch import Slot
-from .unfollowed import interrupted, unfollowed
+from .unfollowed import interrupted, stopping_short, unfollowed
 
 _APART = 1.0
 """mm along the boat; sections closer than this are at one place, no frame being so thin."""
@@ -152,6 +152,7 @@ def battens_through(
                     least_bend=batten.bend,
                 )
             )
+            defects += stopping_short(plan, battens[-1], frames)
     wanted = {name for kind in plan.battens for name in batten_names(plan, kind)}
     defects += [_unwanted(plan, name, found[name]) for name in sorted(set(found) - wanted)]
     return tuple(sorted(battens, key=lambda b: b.name)), tuple(defects)

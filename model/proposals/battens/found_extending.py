@@ -15,7 +15,7 @@ from .found_track import Track, TrackPlace
 from .seat import Seat, settled
 
 _LEAST, _MOST = 0.5, 1.6  # times its side; a notch as far from a batten's size as that is another thing's
-_STRAY = 0.1  # mm for each mm along the boat from the last frame that holds it, by which a run may turn aside
+STRAY = 0.1  # mm for each mm along the boat from the last frame that holds it, by which a run may turn aside
 _APART = 1.0  # mm along the boat; no two frames that hold a batten are closer
 _ASKEW = 0.5  # rad; a notch turned more from the batten is not its own
 
@@ -74,7 +74,7 @@ def _place(batten: Batten, frame: Frame, spare: Sequence[Slot]) -> TrackPlace | 
     if not near:
         return None
     off, _, seat = min(near, key=lambda each: each[:2])
-    return TrackPlace.found(batten.name, seat, labelled=False) if off <= batten.long + _STRAY * away else None
+    return TrackPlace.found(batten.name, seat, labelled=False) if off <= batten.long + STRAY * away else None
 
 
 def _seats(slot: Slot, long: float, short: float) -> list[Seat]:

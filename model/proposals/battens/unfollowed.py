@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
+import numpy as np
+import shapely
+
 from scrieve.shared.findings import Level
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.wording import place
 
+from ...boat.batten import Batten
 from ...boat.defect import Defect
 from ...boat.frame import Frame
 from ...plan.plan import Plan
 from .batten_names import batten_side, kind_of
+from .found_extending import STRAY
 from .found_notch import Slot
 
 _NAMED = 3  # notches that are quoted
@@ -72,6 +77,44 @@ def interrupted(
                     "cut its notch in {frame}, draw its section there, or set battens.{kind}.frames to where it ends",
                     frame=frame,
                     kind=Name(kind),
+                ),
+            )
+
+
+def stopping_short(plan: Plan, batten: Batten, frames: Sequence[Frame]) -> Iterator[Defect]:
+    """An error for each end of a batten found by its notches past which another frame stands about where it would pass.
+
+    Nothing where the plan says from where to where it runs.
+    """
+    if plan.battens[batten.kind].frames is not None:
+        return
+    held = {section.frame for section in batten.sections}
+    own = [i for i, frame in enumerate(frames) if frame.number in held]
+    for end, i in ((batten.sections[0], min(own) - 1), (batten.sections[-1], max(own) + 1)):
+        if end.drawn is not None or not 0 <= i < len(frames) or not frames[i].core or frames[i].unread:
+            continue
+        frame = frames[i]
+        away = float(np.min(np.abs(batten.centres[:, 0] - batten.meets(frame.placement))))
+        passage = batten.passage(frame.placement, frame.core_low, frame.core_high)
+        gaps = [(float(shapely.distance(part.shape, passage)), part) for part in frame.core]
+        gap, wood = min(gaps, key=lambda each: each[0])
+        if gap <= batten.long + STRAY * away:
+            at = float(passage.centroid.x), float(passage.centroid.y)
+            yield Defect(
+                message=Sentence.of(
+                    "the {batten} is found by its notches as far as F{last}: run on, it comes to {wood} at {place}, "
+                    "which has no notch for it",
+                    batten=Name(batten.name),
+                    last=Name(end.frame),
+                    wood=Name(wood.name),
+                    place=place(*at),
+                ),
+                source=wood.source,
+                at=at,
+                cure=Sentence.of(
+                    "cut its notch in {frame}, or set battens.{kind}.frames in the plan to where it ends",
+                    frame=frame,
+                    kind=Name(batten.kind),
                 ),
             )
 
