@@ -280,11 +280,12 @@ def _wandering(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Fin
     most = _wander(assembly)
     if most <= limit:
         return
+    here = {frame.number for frame in assembly.frames}
     little = [
         (stray.distance, each, stray)
         for each in assembly.battens
         for stray in _strays(each, limit)
-        if stray.distance <= most
+        if stray.distance <= most and each.sections[stray.index].frame in here
     ]
     distance, worst, stray = max(little, key=lambda one: one[0], default=(0.0, None, None))
     if worst is not batten or stray is None:
