@@ -14,7 +14,7 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.kept import kept
 from scrieve.shared.marks import Mark, Place
 from scrieve.shared.sentences import Name, Quantity, Sentence
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, exceeds
 from scrieve.shared.wording import at_most, formatted, joined, listed, mm, place, ways
 
 from ..boat.assembly import Assembly
@@ -278,7 +278,7 @@ def _through_others(batten: Batten, index: int) -> tuple[NDArray[np.float64], ND
 def _wandering(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Finding]:
     """The one note on all that is off by no more than the table of so long a boat may be; with the worst batten."""
     most = _wander(assembly)
-    if most <= limit:
+    if not exceeds(most, limit):
         return
     here = {frame.number for frame in assembly.frames}
     little = [
