@@ -80,7 +80,7 @@ def _named(batten: Batten, rivals: Iterable[tuple[int, float]]) -> tuple[tuple[s
 def _wander(assembly: Assembly) -> float:
     """mm by which a batten of so long a boat may be off and no error: the limit, and more past _GROWS."""
     ends = [x for batten in assembly.battens for x in batten.centres[[0, -1], 0]]
-    return assembly.limits["fair"] * max(1.0, (max(ends) - min(ends)) / _GROWS)
+    return assembly.limits["fair"] * max(1.0, float(max(ends) - min(ends)) / _GROWS)
 
 
 @kept

@@ -129,8 +129,8 @@ CHECK = Check(
     page=Page(
         looks_at=(
             "Every notch of three walls in the core that a batten of the boat would fit: as wide as its section to "
-            "within 2 mm and what it takes up askew, and about as deep; or of another size, 0.6 to 1.6 times its sides, "
-            "or where the batten would come to it if it ran on. If no batten passes through any of it, it is "
+            "within 2 mm and what it takes up askew, and about as deep; or of another size, 0.6 to 1.6 times its "
+            "sides, or where the batten would come to it if it ran on. If no batten passes through any of it, it is "
             "named, with the batten that passes nearest or would if it ran on. Of quite another size it is a note: it "
             "may be a limber hole. What a neighbour's wood fills is a joint. Holes, and corners of two walls, are not "
             "taken for notches here."

@@ -169,8 +169,8 @@ class _StationedBatten:
     def without(self, frame: str) -> _StationedBatten:
         """The same but for its section in a frame."""
         kept = [n for n, number in enumerate(self.frames) if number != frame]
-        both = self.batten.sections, self.batten.placements
-        sections, placements = (tuple(these[n] for n in kept) for these in both)
+        sections = tuple(self.batten.sections[n] for n in kept)
+        placements = tuple(self.batten.placements[n] for n in kept)
         return self.of(replace(self.batten, sections=sections, placements=placements))
 
     def lies_off(self, frame: str) -> tuple[float, float]:

@@ -143,14 +143,14 @@ def image_joints(frame: Frame) -> tuple[Joint, ...]:
     for part in frame.core if frame.view.half else ():
         by_source.setdefault(part.source, []).append(part)
     found: list[Joint] = []
-    for pair in (each for each in by_source.values() if len(each) == 2):
-        if JOINT_REACH < shapely.distance(pair[0].shape, pair[1].shape) <= _OF_IMAGES:
-            others = [part.shape for part in frame.core if part not in pair]
+    for one, other in (each for each in by_source.values() if len(each) == 2):
+        if JOINT_REACH < shapely.distance(one.shape, other.shape) <= _OF_IMAGES:
+            others = [part.shape for part in frame.core if part not in (one, other)]
             others += [shapely.Point(section.centre) for section in frame.sections]
             found += (
                 joint
-                for joint in _between(*pair, reach=_OF_IMAGES)
-                if not any(shapely.intersects(gap_of(s), other) for s in joint.stretches for other in others)
+                for joint in _between(one, other, _OF_IMAGES)
+                if not any(shapely.intersects(gap_of(s), each) for s in joint.stretches for each in others)
             )
     return _sorted(found)
 
