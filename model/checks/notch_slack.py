@@ -25,6 +25,8 @@ from ..relations.notches.notch_shape import walls_of_notch
 from .check import Check, Page
 
 _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall
+_RELIEVED_COVER = 0.15  # the same, of a wall that faces another: a T-bone as wide as a batten leaves little more
+_FACING = 0.9  # cosine
 _NOTCH = 2  # walls; where no section is drawn, wood on one side only may be what the batten is meant to pass
 _ALIKE = 0.5  # of a batten's notches; what more share is how the batten is meant, or the plan's slip
 _PLANED = 0.25  # of a batten's side; by less it may be meant to be planed down. Common practice, no source
@@ -45,7 +47,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
             continue
         frame = crossing.frame
         found = list(walls(crossing, frame.core, frame.core_low, frame.core_high, far=batten.long))
-        covering = [wall for wall in found if wall.covers >= _LEAST_COVER]
+        covering = [wall for wall in found if wall.covers >= _LEAST_COVER or _relieved(wall, found)]
         reach = WALL_REACH * batten.short
         standing = [wall for wall in covering if wall.gap <= reach]
         standing += walls_of_notch(crossing, standing, [wall for wall in covering if wall.gap > reach])
@@ -69,6 +71,12 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     if clear:
         yield _passing_clear(clear, limit)
     yield from _at_the_mouth(list(stands(batten, assembly)), limit)
+
+
+def _relieved(wall: Wall, found: list[Wall]) -> bool:
+    """Whether a relief for the cutter may have taken most of a wall: another faces it across the batten."""
+    facing = (each.covers for each in found if np.dot(each.way, wall.way) < -_FACING and each.covers >= _LEAST_COVER)
+    return wall.covers >= _RELIEVED_COVER and any(facing)
 
 
 def _is_clear(crossing: Crossing) -> bool:

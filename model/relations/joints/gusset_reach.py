@@ -21,6 +21,7 @@ STRIP = 0.25
 WIDEST_STRIP = 20.0
 """mm; no wider than this, however long the joint."""
 
+_RELIEF = 12.0  # mm; an edge that keeps so close to a joint is of a corner opened for the cutter, not one of the part
 _FAR = 1e4  # mm
 
 
@@ -87,6 +88,8 @@ def _end(
     for end in ends(cover.joint):
         front = shapely.difference(front, _past(end, first=first))
     flanks = shapely.difference(front.boundary, shapely.union_all(shapely.buffer([edge, around.boundary], SLIVER)))
+    runs = shapely.get_parts(shapely.line_merge(flanks))
+    flanks = shapely.union_all(runs[~shapely.covered_by(runs, shapely.buffer(edge, _RELIEF))])
     # only those that come near an end of the gussets take anything from it
     flanks = shapely.intersection(flanks, shapely.buffer(shapely.intersection(cover.shape.boundary, front), 2 * strip))
     heart = shapely.difference(front, shapely.buffer(flanks, strip + SLIVER))

@@ -24,7 +24,7 @@ LONGEST_TENON = 100.0
 """mm; a finger or a tenon is no longer, so that a joint whose flanks touch is open by less. Common practice,
 no source."""
 
-_TURN = 20.0  # mm; where a joint turns a corner, reliefs for the cutter may part it by as much
+_TURN = 40.0  # mm; where a joint turns corners, a finger whose edges reliefs took away may part it by as much
 _ASKEW = 0.5  # cosine; stretches that face more alike than this close the same way
 
 _OF_IMAGES = 15.0
