@@ -216,6 +216,28 @@ def test_parts_of_one_frame(one, other, step, placement):
         assert shared <= 0.2 * 161 * 161
 
 
+@settings(max_examples=40)
+@given(outlines, outlines, outlines, st.integers(2, 16), st.integers(0, 17))
+def test_a_plate_let_into_a_part_of_its_frame(one, cut, other, depth, sunk):
+    """The same of a plate that reaches `sunk` mm into a part with a pocket."""
+    layers = {"P": Layer.model_construct(makes="pocket", face="forward", depth=float(depth))}
+    drawn = [LabelledOutline(label="", layer="P", outline=cut, source=Source(file="frames/5.dxf"))]
+    (low,), _ = with_pockets([making.part("one", one)], drawn, layers, 0.0)
+    high = replace(making.part("other", other, face="forward"), low=18.0 - sunk, high=36.0 - sunk)
+    findings = list(CHECKS["foul"].run(making.assembly([making.frame([low, high])])))
+    here = Placement(station=1000.0)
+    kernel = BRepAlgoAPI_Cut(kernel_prism(one, 0, 18, here), kernel_prism(cut, 18 - depth, 19, here)).Shape()
+    shared = common(kernel, kernel_prism(other, 18 - sunk, 36 - sunk, here))
+    if findings:
+        measured = findings[0].measured
+        # it lies over the whole depth of the plate, or over what is below the pocket
+        least = min(sunk, abs(sunk - depth) or sunk)
+        assert shared > (np.pi / 4 * (measured - 2 * SAGITTA) ** 2) * least * 0.99
+    else:
+        reach = one.polygon().length + cut.polygon().length + other.polygon().length
+        assert shared <= sunk * 1.5 * 0.11 * reach
+
+
 # ---- screws
 
 lengths = st.sampled_from([6.0, 12.7, 19.05, 31.75])

@@ -7,6 +7,8 @@ from pocketed import boat, box
 
 from scrieve.viewer.paper.layers import layers_of
 from scrieve.viewer.scene.body import part_mesh
+from scrieve.viewer.window.boat import LoadedBoat
+from scrieve.viewer.window.card import card_words
 
 FLOOR = ("CORE", "floor", box(-400, 0, 400, 100))
 SEAT, REBATE = ("SEATS", "", box(-300, 10, -200, 90)), ("POCKETS AFT", "", box(250, 40, 420, 120))
@@ -29,6 +31,12 @@ def test_a_wall_that_goes_on_past_the_floor_of_a_pocket_has_no_edge_there(tmp_pa
     points, _, edges = part_mesh(floor)
     at_floor = [pair for pair in points[edges] if (pair[:, 2] == 3).all()]
     assert sum(np.ptp(pair[:, :2], axis=0).sum() for pair in at_floor) == pytest.approx(2 * (100 + 80))
+
+
+def test_the_card_of_a_part_says_what_pockets_it_has(tmp_path):
+    assembly = boat(tmp_path, [FLOOR, SEAT, REBATE])
+    _, said = card_words(LoadedBoat(assembly=assembly, findings=(), steps=(), bodies=(), coarse=()), "F5 floor")
+    assert "6 mm deep in its aft face, 9 mm deep in its forward face" in said
 
 
 @pytest.mark.parametrize("seen", ["from forward", "from aft"])

@@ -62,7 +62,7 @@ def test_a_whole_boat_in_mirror_image_on_the_sheet_is_told(tmp_path):
 @pytest.mark.parametrize(
     "wrong, says",
     [
-        ({"layer": ""}, "the pocket of F5 port side at y 140.0, z 35.0 is lacking"),
+        ({"layer": ""}, "the pocket in the forward face of F5 port side at y 140.0, z 35.0 is lacking"),
         (
             {"layer": "SEATS"},
             "6.00 mm deep in its forward face, is drawn on layer SEATS for 9.00 mm in the forward one",

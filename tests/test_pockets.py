@@ -174,7 +174,7 @@ def test_a_pocket_too_small_fouls_with_its_wall(tmp_path, out, fouls):
     assert len(findings) == fouls
     if fouls:
         assert findings[0].measure.value == pytest.approx(out, abs=1e-6)
-        assert str(findings[0].cure).startswith("widen the pocket in F5 floor by")
+        assert str(findings[0].cure).startswith("widen the pocket in the forward face of F5 floor by")
 
 
 @pytest.mark.parametrize("high", [90, 110])
@@ -214,7 +214,7 @@ def test_faces_of_a_half_lap_that_do_not_meet_are_a_gap(tmp_path, depth, apart):
     findings = list(CHECKS["joint-gap"].run(assembly))
     assert [finding.measure.value for finding in findings] == pytest.approx([apart] if apart else [])
     if findings:
-        assert str(findings[0].cure).startswith("cut the pocket in F5 stem")
+        assert str(findings[0].cure).startswith("cut the pocket in the aft face of F5 stem")
         (edit,) = findings[0].edits
         assert (edit.key, float(edit.value)) == (("layers", "POCKETS AFT", "depth"), pytest.approx(6))
 

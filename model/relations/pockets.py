@@ -176,8 +176,10 @@ def _too_narrow(part: Part, pocket: Pocket, cutter: float) -> Defect:
     at = pocket.drawn_shape.representative_point()
     return Defect(
         message=Sentence.of(
-            "a pocket of {part} at {place} is too narrow for the cutter of {cutter}, which leaves most of it standing",
+            "a pocket in the {face} face of {part} at {place} is too narrow for the cutter of {cutter}, which leaves "
+            "most of it standing",
             part=part,
+            face=pocket.face,
             place=place(at.x, at.y),
             cutter=mm(cutter),
         ),

@@ -67,9 +67,9 @@ def _faults(part: Part, shape: SheetShape, move: RigidMotion, within: float) -> 
         if exceeds(off := _off(region, wanted), within):
             yield PocketFault(
                 Sentence.of(
-                    "the pocket of {part} at {at} has another form or place than in its frame, by {off}, up to {limit} "
-                    "is allowed",
-                    part=part, at=at, off=mm(off, within), limit=mm(within, off),
+                    "the pocket in the {face} face of {part} at {at} has another form or place than in its frame, by "
+                    "{off}, up to {limit} is allowed",
+                    face=pocket.face, part=part, at=at, off=mm(off, within), limit=mm(within, off),
                 ),
                 "copy it onto the sheet anew from the frame's drawing, if that is the right one",
                 Measure(value=off, limit=within),
@@ -99,7 +99,8 @@ def _lacking(part: Part, pocket: Pocket, *, on_other: bool) -> PocketFault:
     wanted = _clipped(part, pocket.drawn_shape)
     return PocketFault(
         Sentence.of(
-            "the pocket of {part} at {at} is {lacking}",
+            "the pocket in the {face} face of {part} at {at} is {lacking}",
+            face=pocket.face,
             part=part,
             at=_place(wanted),
             lacking="drawn on a layer that makes no pockets" if on_other else "lacking",

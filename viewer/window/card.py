@@ -117,7 +117,7 @@ def _part(part: Part, frame: Frame) -> Iterator[tuple[str, str]]:
     yield "lies", f"{_FACES[part.face]} of {escape(frame.name)}, station {trimmed(frame.placement.station)} mm"
     if part.pockets:
         cut = sorted({(pocket.face, pocket.depth) for pocket in part.pockets})
-        yield "pockets", ", ".join(f"{mm(depth)} deep in its {face} face" for face, depth in cut)
+        yield "pockets", ", ".join(f"{trimmed(depth)} mm deep in its {face} face" for face, depth in cut)
     left, low, right, high = part.shape.bounds
     yield "measures", f"{trimmed(right - left)} × {trimmed(high - low)} mm over all"
     yield "mass", f"{formatted(part.mass)} kg" if part.mass else quiet("its stock has no density")

@@ -112,7 +112,7 @@ def _of_pockets(first: Part, second: Part, shared: _Shared) -> str:
     """The cure where the two meet at the floor of a pocket, or at its wall; "" where they do not."""
     by, at = at_least(shared.depth), shared.overlap.at
     under = [
-        (pocket.depth, part.name)
+        (pocket.depth, part.name, pocket.face)
         for part in (first, second)
         for pocket in part.pockets
         if shared.high - shared.low <= shared.overlap.depth
@@ -120,12 +120,16 @@ def _of_pockets(first: Part, second: Part, shared: _Shared) -> str:
         and shapely.intersects_xy(pocket.shape, *at)
     ]
     if under:
-        return Sentence.of("cut the pocket in {part} {by} deeper", part=Name(min(under)[1]), by=by)
+        _, name, face = min(under)
+        return Sentence.of("cut the pocket in the {face} face of {part} {by} deeper", face=face, part=Name(name), by=by)
     for part in (first, second):
         for pocket in part.pockets_between(shared.low, shared.high):
             if shapely.dwithin(pocket.shape, shared.overlap.region, SLIVER):
                 where = place(*at)
-                return Sentence.of("widen the pocket in {part} by {by}, about {where}", part=part, by=by, where=where)
+                return Sentence.of(
+                    "widen the pocket in the {face} face of {part} by {by}, about {where}",
+                    face=pocket.face, part=part, by=by, where=where,
+                )  # fmt: skip
     return ""
 
 
