@@ -1,7 +1,7 @@
 """Pockets on cut sheets against those of the parts: there, of their depth, in their place, on the face that is up."""
 
 import pytest
-from pocketed import boat, box
+from pocketed import PLAN, boat, box
 
 from scrieve.model.checks import CHECKS
 
@@ -48,6 +48,15 @@ def test_sheets_with_the_pockets_of_the_frames(tmp_path, labels):
             "F5 port side lies with its aft face up",
         ]
     )
+
+
+def test_drawings_seen_from_aft_want_the_same_sheets(tmp_path):
+    """What is cut from forward lies on the sheet the other way round than in such a drawing."""
+    shapes = [(layer, label, moved(corners, (0, 0), over=True)) for layer, label, corners in FRAME]
+    sheet = [*PORT, *STARBOARD]
+    seen = {"plan": {**PLAN["plan"], "seen": "from aft"}}
+    assembly = boat(tmp_path, shapes, sheets={"sheet.dxf": ("ply12", sheet)}, plan=seen)
+    assert [finding.level.value for finding in CHECKS["cut-sheet"].run(assembly)] == ["note"]
 
 
 def test_two_of_one_hand_are_not_a_pair(tmp_path):

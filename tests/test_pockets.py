@@ -61,6 +61,14 @@ def test_a_pocket_is_cut_into_the_core_part_that_it_lies_on_from_its_face(tmp_pa
     assert floor.span_at((250, 20)) == (0, 12)
 
 
+@pytest.mark.parametrize("over", [(0, 0, 400, 100), (-400, 0, 400, 100), (-420, -20, 420, 120)])
+def test_its_centre_is_that_of_its_volume(tmp_path, over):
+    floor = part(boat(tmp_path, [FLOOR, ("SEATS", "", box(*over))]), "floor")
+    left = 800 * 100 * 12, 100 * 9 * (min(over[2], 400) - max(over[0], -400))
+    moment = -left[1] * (min(over[2], 400) + max(over[0], -400)) / 2
+    assert floor.centre == pytest.approx((moment / (left[0] - left[1]), 50))
+
+
 def test_where_parts_lie_over_one_another_its_own_text_says_which(tmp_path):
     assembly = boat(tmp_path, lap())
     assert [(p.label, [(q.face, q.depth) for q in p.pockets]) for p in assembly.parts()] == [

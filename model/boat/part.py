@@ -8,6 +8,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
+import numpy as np
 import shapely
 
 from scrieve.shared.findings import Source
@@ -139,10 +140,10 @@ class Part:
 
     @property
     def centre(self) -> tuple[float, float]:
-        """The middle of its volume, (y, v), mm."""
-        weights = [float(shape.area) * (high - low) for low, high, shape in self.slices]
-        middles = shapely.get_coordinates(shapely.centroid([shape for _, _, shape in self.slices]))
-        y, v = (weights @ middles / sum(weights)).tolist()
+        """The middle of its volume, (y, v), mm; of its outline where pockets leave nothing."""
+        wood = [each for each in self.slices if each[2].area > 0.0] or [(0.0, 1.0, self.shape)]
+        weights = np.array([float(shape.area) * (high - low) for low, high, shape in wood])
+        y, v = (weights @ shapely.get_coordinates([shape.centroid for _, _, shape in wood]) / weights.sum()).tolist()
         return y, v
 
     @property
