@@ -11,6 +11,7 @@ from scrieve.shared.findings import Level
 
 SLACK = CHECKS["notch-slack"]
 LIMIT = 1.0
+ASTRAY = "look first whether a part of F1000 is missing, was not read or lies in a wrong place"
 INSIDE = 0.01
 
 
@@ -133,13 +134,14 @@ def test_a_batten_that_no_frame_holds_on_two_sides_is_laid_on():
     assert note.message == "the port sheer is held in F1000 by its lower wall only: its port wall is 20.00 mm off"
 
 
-@pytest.mark.parametrize("off", [10.1, 12.0, 30.0, 200.0])
+@pytest.mark.parametrize("off", [10.1, 12.0, 39.9, 40.1, 200.0])
 def test_the_second_wall_of_a_rebate_is_looked_for_at_any_distance(off):
     true = notched.frame(number="2000", station=2000.0)
     (finding,) = run([rebate(off), true], [notched.batten()])
     assert (finding.level, finding.frame) == (Level.ERROR, "1000")
     assert finding.measured == pytest.approx(off)
-    assert finding.cure == f"bring the port wall {off:.1f} mm to starboard, or move the batten to its notch"
+    told = f"bring the port wall {off:.1f} mm to starboard, or move the batten to its notch"
+    assert finding.cure == (told if off <= 2 * notched.SHORT else ASTRAY)
     assert run([rebate(0.9), true], [notched.batten()]) == []
 
 

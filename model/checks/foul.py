@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -14,6 +14,9 @@ from scrieve.shared.wording import at_least, mm, plain, ways
 
 from ..boat.assembly import Assembly
 from ..boat.editing import move
+from ..boat.frame import Frame
+from ..boat.part import Part
+from ..boat.proportion import can_be_recut
 from ..relations.fouls.foul import Foul
 from ..relations.fouls.fouls_in_frame import part_fouls
 from ..relations.fouls.fouls_in_space import frame_fouls, rail_fouls
@@ -44,6 +47,10 @@ def _screw_fouls(assembly: Assembly) -> Iterator[Foul]:
 
 def _finding(foul: Foul, assembly: Assembly) -> Finding:
     room = at_least(foul.room)
+    frame = next((frame for frame in assembly.frames if frame.number == foul.frame), None)
+    parts = {} if frame is None else {part.name: part for part in frame.parts}
+    both = [parts[each.name] for each in (foul.first, foul.second) if each.name in parts]
+    near = frame is None or not both or _is_near(foul, frame, both)
     message = foul.message or Sentence.of(
         "{first} and {second} overlap by {deep}, want {most} at most",
         first=foul.first, second=foul.second, deep=mm(foul.depth, foul.limit), most=mm(foul.limit, foul.depth),
@@ -56,8 +63,8 @@ def _finding(foul: Foul, assembly: Assembly) -> Finding:
         message=message,
         frame=foul.frame,
         at=foul.at,
-        cure=foul.cure or _cure(foul, room),
-        edits=() if foul.cure else _moved(foul, assembly, room.value),
+        cure=foul.cure or (_cure(foul, room) if near else _astray(foul)),
+        edits=() if frame is None or foul.cure or not near else _moved(foul, frame, both, room.value),
         source=foul.source,
         subjects=(foul.first, foul.second),
         measure=Measure(value=foul.depth, limit=foul.limit),
@@ -65,12 +72,15 @@ def _finding(foul: Foul, assembly: Assembly) -> Finding:
     )
 
 
-def _moved(foul: Foul, assembly: Assembly, room: float) -> tuple[Edit, ...]:
+def _is_near(foul: Foul, frame: Frame, parts: Sequence[Part]) -> bool:
+    """Whether one of the parts may be meant to lie so much further off as the other asks for."""
+    y, v, _ = frame.placement.vector_to_frame([foul.way])[0]
+    return any(can_be_recut(part, (y, v), foul.room) for part in parts)
+
+
+def _moved(foul: Foul, frame: Frame, both: Sequence[Part], room: float) -> tuple[Edit, ...]:
     """The one that fewer screws hold moved, where both are parts of one frame that foul in its plane."""
-    frame = next((frame for frame in assembly.frames if frame.number == foul.frame), None)
-    parts = {part.name: part for part in frame.parts} if frame is not None else {}
-    both = [parts[each.name] for each in (foul.first, foul.second) if each.name in parts]
-    if frame is None or len(both) < 2:
+    if len(both) < 2:
         return ()
     y, v, w = room * frame.placement.vector_to_frame([foul.way])[0]
     held = [sum(ply.part is part for screw in frame.screws for ply in screw.plies) for part in both]
@@ -84,6 +94,14 @@ def _cure(foul: Foul, room: Quantity) -> Sentence:
         "move {first} at least {room} {out}, or {second} as far {back}",
         first=foul.first, room=room, out=ways(foul.way), second=foul.second,
         back=ways(np.negative(foul.way)),
+    )  # fmt: skip
+
+
+def _astray(foul: Foul) -> Sentence:
+    return Sentence.of(
+        "look whether {first} or {second} lies on a wrong layer, in a wrong place or in a wrong frame, or whether the "
+        "plan is wrong: so deep in one another they are not to be moved",
+        first=foul.first, second=foul.second,
     )  # fmt: skip
 
 

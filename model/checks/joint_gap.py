@@ -19,6 +19,7 @@ from ..boat.editing import reshape
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..boat.proportion import can_be_recut, look_first
 from ..geometry.overlap import Overlap
 from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
@@ -57,7 +58,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         elif (apart.first, apart.second) not in holed:
             yield _touching(frame, apart)
     for leg in adrift(frame, assembly):
-        yield _leg_adrift(frame, leg, limit)
+        yield _leg_adrift(frame, assembly, leg, limit)
     for short in partly(frame, assembly):
         yield _leg_partly(frame, short)
 
@@ -289,8 +290,10 @@ def _touching(frame: Frame, apart: Apart) -> Finding:
     )
 
 
-def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
+def _leg_adrift(frame: Frame, assembly: Assembly, found: Adrift, limit: float) -> Finding:
     ply, core = found.ply, found.nearest
+    way = np.subtract(*found.across[::-1])
+    near = can_be_recut(ply, way / max(float(np.hypot(*way)), COINCIDENT), found.distance)
     mark, by = Marker(frame=frame, w=(ply.low + ply.high) / 2), at_least(found.distance)
     if found.laps:
         said = (
@@ -306,8 +309,8 @@ def _leg_adrift(frame: Frame, found: Adrift, limit: float) -> Finding:
         message=_said(said, ply, core, found.distance, limit),
         frame=frame.number,
         at=mark.at(np.mean(found.across, axis=0)),
-        cure=Sentence.of(cure, ply=ply, by=by, core=core),
-        edits=reshape(frame, ply, [(found.across[0], np.subtract(*found.across[::-1]), by.value)]),
+        cure=Sentence.of(cure, ply=ply, by=by, core=core) if near else look_first(frame, assembly),
+        edits=reshape(frame, ply, [(found.across[0], way, by.value)]) if near else (),
         source=ply.source,
         subjects=subjects(ply, core),
         measure=Measure(value=found.distance, limit=limit),

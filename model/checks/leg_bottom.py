@@ -17,6 +17,7 @@ from ..boat.editing import reshaped
 from ..boat.evidence import Marker, rail, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
+from ..boat.proportion import can_be_recut
 from ..boat.strongback import Strongback
 from ..relations.legs.leg import Bearing, footings
 from ..relations.legs.leg_marks import in_rail, on_rail
@@ -38,10 +39,17 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         bearings = [(f.bearing, f.ply) for f in standing if f.bearing is not None]
         off = [(bearing, ply) for bearing, ply in bearings if exceeds(abs(bearing.worst), limit)]
         if off:
-            yield _finding(frame, leg, off, strongback, limit)
+            yield _finding(frame, assembly, leg, off, strongback, limit)
 
 
-def _finding(frame: Frame, leg: Leg, off: list[tuple[Bearing, Part]], strongback: Strongback, limit: float) -> Finding:
+def _finding(
+    frame: Frame,
+    assembly: Assembly,
+    leg: Leg,
+    off: list[tuple[Bearing, Part]],
+    strongback: Strongback,
+    limit: float,
+) -> Finding:
     bearing, ply = max(off, key=lambda pair: abs(pair[0].worst))
     height = bearing.worst
     tilted = _is_tilted(bearing, limit)
@@ -59,6 +67,7 @@ def _finding(frame: Frame, leg: Leg, off: list[tuple[Bearing, Part]], strongback
     foot = (y, v, bearing.depth) if frame.placement.rake else at
     down = frame.placement.vector_to_frame([(0.0, 0.0, strongback.down * height)])[0]
     marker = Marker(frame=frame)
+    near = can_be_recut(ply, (0.0, 1.0), height)
     return Finding(
         check="leg-bottom",
         level=Level.ERROR,
@@ -71,8 +80,15 @@ def _finding(frame: Frame, leg: Leg, off: list[tuple[Bearing, Part]], strongback
         ),
         frame=frame.number,
         at=frame.placement.point(*at),
-        cure=_cure(frame, bearing, tilted, [other.worst for other, _ in off]),
-        edits=tuple(edit for each, own in off for edit in _recut(frame, own, each, strongback.down, limit)),
+        cure=_cure(frame, bearing, tilted, [other.worst for other, _ in off])
+        if near
+        else Sentence.of(
+            "look first whether build, rails and datum in the plan are right, and whether {ply} is of this frame",
+            ply=ply,
+        ),
+        edits=tuple(edit for each, own in off for edit in _recut(frame, own, each, strongback.down, limit))
+        if near
+        else (),
         source=ply.source,
         subjects=subjects(ply, *(part for _, part in off), rail(leg.side)),
         measure=Measure(value=abs(height), limit=limit),

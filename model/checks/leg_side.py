@@ -16,6 +16,7 @@ from ..boat.editing import reshape
 from ..boat.evidence import Marker, rail, subjects
 from ..boat.frame import Frame, Leg
 from ..boat.part import Part
+from ..boat.proportion import can_be_recut
 from ..boat.strongback import Strongback
 from ..relations.legs.leg import Locating, footings
 from ..relations.legs.leg_marks import in_rail
@@ -67,7 +68,9 @@ def _finding(
         ),
         frame=frame.number,
         at=frame.placement.point(y, v, marker.w),
-        cure=Sentence.of(
+        cure="look first whether build and inside_width in the plan are right"
+        if not can_be_recut(ply, (1.0, 0.0), offset)
+        else Sentence.of(
             "move {edge} {by} {way}{all}",
             edge=edge,
             by=at_least(abs(offset)),
@@ -90,6 +93,8 @@ def _moved(frame: Frame, ply: Part, locating: Locating, side: str) -> tuple[Edit
     """The locating edge of a ply brought to the rail's inner face."""
     way = 1.0 if (side == "port") == (locating.worst < 0.0) else -1.0
     by = at_least(abs(locating.worst)).value
+    if not can_be_recut(ply, (way, 0.0), by):
+        return ()
     return reshape(frame, ply, [(locating.ends, (way, 0.0), by)], sure=True)
 
 

@@ -16,6 +16,7 @@ from ..boat.assembly import Assembly
 from ..boat.batten import Batten
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
+from ..boat.proportion import can_be_moved
 from ..proposals.battens.found_notch import Slot, slots_of
 from ..proposals.battens.seat import seats_in
 from ..relations.fouls.passing import battens_passing
@@ -112,8 +113,10 @@ def _finding(slot: Slot, shape: shapely.Polygon, nearest: Batten, level: Level) 
         frame=frame.number,
         at=marker.at((y, v)),
         cure=Sentence.of(
-            "run the {batten} through it, name the batten that it is for in the plan, or leave the notch out",
-            batten=nearest,
+            "{run}name the batten that it is for in the plan, or leave the notch out",
+            run=Sentence.of("run the {batten} through it, ", batten=nearest)
+            if can_be_moved(nearest.short, _off(nearest, frame, slot.middle))
+            else "",
         ),
         source=part.source,
         subjects=subjects(*slot.parts),

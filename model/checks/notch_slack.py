@@ -18,6 +18,7 @@ from ..boat.assembly import Assembly
 from ..boat.batten import Batten
 from ..boat.evidence import Marker, subjects
 from ..boat.part import Part
+from ..boat.proportion import can_be_moved, look_first
 from ..proposals.battens.notch_mouth import AtMouth, stands
 from ..relations.notches.notch import Crossing, Wall, crossings, walls
 from ..relations.notches.notch_edits import walls_moved
@@ -55,7 +56,7 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
             clear.append(crossing)
             continue
         loose = sorted((w for w in standing if exceeds(w.gap, limit)), key=lambda w: (-w.gap, w.name))
-        adrift = None if standing else _adrift(crossing, limit)
+        adrift = None if standing else _adrift(crossing, assembly, limit)
         held = {wall.name for wall in standing}
         if len(held) < _NOTCH:
             held |= {wall.name for wall in _touching(crossing, limit)}
@@ -66,11 +67,11 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
             yield adrift
         elif frame.core and len(held) < _NOTCH:
             beside.append((crossing, held))
-    yield from (_on_one_side(*each, limit, Level.ERROR) for each in beside if notched)
-    yield from (_on_one_side(*each, limit, Level.NOTE) for each in beside[:1] if not notched)
+    yield from (_on_one_side(*each, assembly, limit, Level.ERROR) for each in beside if notched)
+    yield from (_on_one_side(*each, assembly, limit, Level.NOTE) for each in beside[:1] if not notched)
     if clear:
         yield _passing_clear(clear, limit)
-    yield from _at_the_mouth(list(stands(batten, assembly)), limit)
+    yield from _at_the_mouth(list(stands(batten, assembly)), assembly, limit)
 
 
 def _relieved(wall: Wall, found: list[Wall]) -> bool:
@@ -106,7 +107,7 @@ def _passing_clear(clear: list[Crossing], limit: float) -> Finding:
     )  # fmt: skip
 
 
-def _at_the_mouth(found: list[AtMouth], limit: float) -> Iterator[Finding]:
+def _at_the_mouth(found: list[AtMouth], assembly: Assembly, limit: float) -> Iterator[Finding]:
     """One finding for a batten that stands out of all its notches alike or lies back in them; else one a frame.
 
     How far battens stand out may be meant, if it is little and everywhere so: that is a warning. So may it be that they
@@ -125,13 +126,13 @@ def _at_the_mouth(found: list[AtMouth], limit: float) -> Iterator[Finding]:
             alone = len(here) == 1 and held > _NOTCH
             meant = Level.WARNING if worst.by > 0.0 or alone else Level.NOTE
             few = len(here) == 1 or abs(worst.by) <= (_PLANED if worst.by > 0.0 else _LET_IN) * worst.side
-            yield _out_of_mouth(worst, limit, meant if few else Level.ERROR, len(alike))
+            yield _out_of_mouth(worst, assembly, limit, meant if few else Level.ERROR, len(alike))
         elif held > _NOTCH:
             sure = (each for each in off if exceeds(abs(each.by), limit + each.lean / 2))
-            yield from (_out_of_mouth(each, limit, Level.ERROR) for each in sure)
+            yield from (_out_of_mouth(each, assembly, limit, Level.ERROR) for each in sure)
 
 
-def _out_of_mouth(stand: AtMouth, limit: float, level: Level, count: int = 1) -> Finding:
+def _out_of_mouth(stand: AtMouth, assembly: Assembly, limit: float, level: Level, count: int = 1) -> Finding:
     batten, frame, by = stand.crossing.batten, stand.crossing.frame, abs(stand.by)
     stands_out = stand.by > 0.0
     where = (
@@ -159,7 +160,7 @@ def _out_of_mouth(stand: AtMouth, limit: float, level: Level, count: int = 1) ->
             "the notch is {deep} deep, the batten {side}: cut the notch {way} by {by}, or take a batten as thick as it "
             "is deep",
             deep=deep, side=mm(stand.side), way="deeper" if stands_out else "shallower", by=at_most(by),
-        ),
+        ) if count > 1 or by <= stand.side / 2 else look_first(frame, assembly),
         spans=[_marker(stand.crossing).span(stand.at, stand.at + stand.way * stand.by)],
     )  # fmt: skip
 
@@ -172,7 +173,7 @@ def _touching(crossing: Crossing, limit: float) -> Iterator[Wall]:
             yield from (wall for wall in found if not exceeds(wall.gap, limit))
 
 
-def _on_one_side(crossing: Crossing, held: set[str], limit: float, level: Level) -> Finding:
+def _on_one_side(crossing: Crossing, held: set[str], assembly: Assembly, limit: float, level: Level) -> Finding:
     batten, frame = crossing.batten, crossing.frame
     beyond = walls(crossing, frame.core, frame.core_low, frame.core_high, far=_ANYWHERE)
     other = min((w for w in beyond if w.name not in held and w.gap > 0.0), key=lambda w: (w.gap, w.name), default=None)
@@ -192,7 +193,7 @@ def _on_one_side(crossing: Crossing, held: set[str], limit: float, level: Level)
             cure=Sentence.of("bring the notch of {frame} to the {batten}", frame=frame, batten=batten),
             spans=[],
         )
-    by = at_most(other.gap)
+    by, near = at_most(other.gap), can_be_moved(batten.short, other.gap)
     more = Sentence.of(": its {wall} wall is {gap} off", wall=other, gap=mm(other.gap))
     return _finding(
         crossing,
@@ -205,8 +206,8 @@ def _on_one_side(crossing: Crossing, held: set[str], limit: float, level: Level)
         cure=Sentence.of(
             "bring the {wall} wall {by} {way}, or move the batten to its notch",
             wall=other, by=by, way=_towards(crossing, other),
-        ),
-        edits=walls_moved(frame, [(other, -by.value)]),
+        ) if near else look_first(frame, assembly),
+        edits=walls_moved(frame, [(other, -by.value)]) if near else (),
         spans=[_marker(crossing).span(other.at, np.subtract(other.at, np.multiply(other.way, other.gap)))],
     )  # fmt: skip
 
@@ -236,7 +237,7 @@ def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
     )  # fmt: skip
 
 
-def _adrift(crossing: Crossing, limit: float) -> Finding | None:
+def _adrift(crossing: Crossing, assembly: Assembly, limit: float) -> Finding | None:
     """A finding if the batten touches nothing, however far off the nearest wood is."""
     batten, frame = crossing.batten, crossing.frame
     if not frame.core:
@@ -262,7 +263,7 @@ def _adrift(crossing: Crossing, limit: float) -> Finding | None:
         cure=Sentence.of(
             "bring its wood {by} {way} to the batten at {place}, or move the batten to its notch",
             by=at_most(gap), way=ways(frame.placement.vector_to_hull([(*(off - onto), 0.0)])[0]), place=place(*off),
-        ),
+        ) if can_be_moved(batten.short, gap) else look_first(frame, assembly),
         spans=[_marker(crossing).span(onto, off)],
     )  # fmt: skip
 

@@ -18,6 +18,7 @@ from ..boat.editing import reshape
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..boat.proportion import can_be_recut, look_first
 from ..geometry.plane import common_area, disc
 from ..relations.joints.lap import seat_of
 from ..relations.joints.outer_line import Proud, closed, standing_past
@@ -88,13 +89,15 @@ def _not_flush(frame: Frame, assembly: Assembly, plate: Part, limit: float) -> I
 
 def _standing_past(frame: Frame, assembly: Assembly, parts: Sequence[Part], proud: Proud, limit: float) -> Finding:
     trim = at_least(round(proud.by, 3))
+    inward = np.subtract(proud.foot, proud.at) / proud.by
+    near = can_be_recut(parts[0], inward, proud.by)
     return _finding(
         frame,
         assembly,
         parts,
         proud,
         limit,
-        edits=_in(frame, parts[0], proud, trim.value, sure=True),
+        edits=_in(frame, parts[0], proud, trim.value, sure=True) if near else (),
         message=Sentence.of(
             "{parts} stands {by} past the frame's outer line, up to {limit} is allowed",
             parts=plates(part.name for part in parts),
@@ -105,7 +108,9 @@ def _standing_past(frame: Frame, assembly: Assembly, parts: Sequence[Part], prou
             "trim it by {by} to the outer line, about {place}",
             by=trim,
             place=place(*proud.at),
-        ),
+        )
+        if near
+        else Sentence.of("{look}, or it is turned or of another joint", look=look_first(frame, assembly)),
     )
 
 
