@@ -246,6 +246,14 @@ def test_a_plate_let_in_that_does_not_end_in_the_face_is_told(tmp_path, depth, o
         assert float(findings[0].edits[0].value) == 9
 
 
+@pytest.mark.parametrize("face, told_so", [("forward", False), ("aft", True), ("both", False)])
+def test_a_seat_on_the_other_face_than_its_plate_is_told(tmp_path, face, told_so):
+    gussets = {"GUSSETS": {**PLAN["layers"]["GUSSETS"], "face": face}}
+    assembly = boat(tmp_path, let_in(), plan={"layers": {**PLAN["layers"], **gussets}})
+    says = "the pocket in the forward face of F5 floor at y -250.0, z 50.0 has the outline of F5 gusset, which lies on"
+    assert any(says in said for said in told(assembly, "outline")) is told_so
+
+
 def test_of_two_depths_under_one_plate_the_one_that_is_wrong_shows(tmp_path):
     """A gusset over two parts: in the greater seat it lies, in the shallower it fouls, over the deeper it hangs."""
     parts = [("CORE", "floor", box(-400, 0, 0, 100)), ("CORE", "side", box(0, 0, 400, 100))]

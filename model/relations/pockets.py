@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import shapely
 
-from scrieve.shared.findings import Measure
+from scrieve.shared.findings import Level, Measure
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import JOINT_REACH, SLIVER
 from scrieve.shared.wording import listed, mm, place
@@ -27,6 +27,10 @@ from ..plan.plan import Layer
 
 _SEATED = 0.5
 """share of what a plate covers of a core part; with more of it pocketed from the plate's face it is let in there."""
+
+
+_ALIKE = 0.9
+"""share of a pocket and of what a plate covers of its part, that both have; then the one is drawn for the other."""
 
 
 class Cut(NamedTuple):
@@ -72,7 +76,9 @@ def with_pockets(
     ]
     pocketed = [_without_uncut(part) for part in pocketed]
     defects += [defect for part in pocketed for defect in _through(part)]
-    return Cut(tuple(_let_in(part, pocketed) for part in pocketed), tuple(defects))
+    seated = tuple(_let_in(part, pocketed) for part in pocketed)
+    defects += [defect for part in seated for defect in _on_the_other_face(part, seated)]
+    return Cut(seated, tuple(defects))
 
 
 def _is_wide(shape: shapely.Geometry) -> bool:
@@ -235,6 +241,44 @@ def _let_in(plate: Part, parts: Sequence[Part]) -> Part:
     by = max(areas, key=lambda depth: (areas[depth], -depth))
     by = by if plate.face == "aft" else -by
     return replace(plate, low=plate.low + by, high=plate.high + by)
+
+
+def _on_the_other_face(part: Part, parts: Sequence[Part]) -> Iterator[Defect]:
+    """A warning for each empty pocket of a part that has the outline of a plate on its other face, and of none on its
+    own."""
+    for pocket in part.pockets if part.face == "core" else ():
+        like = [plate for plate in parts if plate.face != "core" and _is_seat(pocket, part, plate)]
+        if not like or any(plate.face == pocket.face for plate in like):
+            continue
+        if shapely.area(_free(part, pocket, parts)) > _SEATED * pocket.shape.area:
+            at = pocket.shape.representative_point()
+            yield Defect(
+                message=Sentence.of(
+                    "the pocket in the {face} face of {part} at {place} has the outline of {plate}, which lies on the "
+                    "{other} face",
+                    face=pocket.face,
+                    part=part,
+                    place=place(at.x, at.y),
+                    plate=like[0],
+                    other=like[0].face,
+                ),
+                level=Level.WARNING,
+                source=pocket.source,
+                at=(float(at.x), float(at.y)),
+                cure=Sentence.of(
+                    'set face = "{other}" of layer {layer}, or draw the plate on the other face',
+                    other=like[0].face,
+                    layer=Name(pocket.layer),
+                ),
+                drawn=(_ring(pocket.drawn_shape),),
+            )
+
+
+def _is_seat(pocket: Pocket, part: Part, plate: Part) -> bool:
+    """Whether a pocket has the outline that a plate has over its part, or nearly."""
+    over = common_area(plate.shape, part.shape)
+    alike = float(common_area(over, pocket.shape).area)
+    return alike > _ALIKE * max(float(over.area), float(pocket.shape.area))
 
 
 def _free(part: Part, pocket: Pocket, parts: Sequence[Part]) -> shapely.Geometry:
