@@ -138,7 +138,14 @@ def _through(frame: Frame, screw: Screw, assembly: Assembly) -> Finding:
 
 def _shorter(screw: Screw, excess: float, keys: PlanKeys) -> tuple[Sentence, tuple[Edit, ...]]:
     """The longest screw that leaves enough, if it still reaches past its first ply; else a thicker ply."""
-    thicker = Sentence.of("{ply} at least {excess} thicker", ply=screw.plies[-1].part, excess=at_least(excess))
+    last = screw.plies[-1]
+    pocketed = last.thickness < last.part.thickness - COINCIDENT
+    thicker = Sentence.of(
+        "{wood}{ply} at least {excess} thicker",
+        wood="what a pocket leaves of " if pocketed else "",
+        ply=last.part,
+        excess=at_least(excess),
+    )
     longest = screw.size.length - excess
     if screw.size.gauge is not None:
         longest = max((n for n in inch_lengths() if n <= longest + COINCIDENT), default=0.0)
