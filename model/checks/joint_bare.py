@@ -43,10 +43,24 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
                 yield _finding(frame, assembly, cover, gussets, f"on the {cover.face} face")
 
 
-def _one_faced(assembly: Assembly) -> bool:
-    """Whether several frames have gussets, and all of them on one and the same face: so their designer wants them."""
-    found = [{gusset.face for gusset in gussets_of(f)} for f in assembly.frames if f.kind in ("open", "ring")]
-    return sum(map(bool, found)) > 1 and len(set().union(*found)) == 1
+def _one_faced(joint: Joint, assembly: Assembly) -> bool:
+    """Whether several frames have gussets, and all of them on one and the same face: so their designer wants them.
+
+    Or all that lie over joints of parts with these roles, as butt blocks do.
+    """
+    frames = [frame for frame in assembly.frames if frame.kind in ("open", "ring")]
+    found = [{gusset.face for gusset in gussets_of(frame)} for frame in frames]
+    if sum(map(bool, found)) > 1 and len(set().union(*found)) == 1:
+        return True
+    roles = _roles(joint, assembly)
+    alike = [[c for c in covers(frame, assembly) if _roles(c.joint, assembly) == roles] for frame in frames]
+    found = [{cover.face for cover in here if cover.gussets} for here in alike]
+    return "" not in roles and sum(map(bool, found)) > 1 and len(set().union(*found)) == 1
+
+
+def _roles(joint: Joint, assembly: Assembly) -> tuple[str, ...]:
+    read = assembly.label_reader.alone
+    return tuple(sorted(read(part.label).what for part in (joint.first, joint.second)))
 
 
 def _unless_unread(cover: Cover, frame: Frame, assembly: Assembly) -> Cover | None:
@@ -61,7 +75,7 @@ def _unless_unread(cover: Cover, frame: Frame, assembly: Assembly) -> Cover | No
 def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[Part], where: str) -> Finding:
     """The finding on a cover that has `opposite` on the frame's other face; a note where all gussets lie there."""
     joint = cover.joint
-    wanted = bool(opposite) and _one_faced(assembly)
+    wanted = bool(opposite) and _one_faced(joint, assembly)
     both = {"first": joint.first, "second": joint.second}
     pieces, outward = _bare_pieces(cover)
     longest = max(pieces, key=lambda piece: (round(piece.length, 3), piece.bounds))
@@ -84,7 +98,7 @@ def _finding(frame: Frame, assembly: Assembly, cover: Cover, opposite: Sequence[
     else:
         message = Sentence.of("{first} and {second} butt without a gusset {where}", **both, where=where)
         if wanted:
-            message = Sentence.of("{message}, where no joint of the boat has one", message=message)
+            message = Sentence.of("{message}, where no joint of its like has one", message=message)
         reach = assembly.limits["gusset_lap"] * frame.core_thickness
         cure = Sentence.of(
             "add a gusset {where} over {start} to {end}, reaching {reach} past the joint into both",

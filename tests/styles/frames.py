@@ -32,6 +32,7 @@ class Frame:
     sections: list[tuple[str, list[Point]]] = field(default_factory=list)
     screws: list[Hole] = field(default_factory=list)
     dowels: list[Point] = field(default_factory=list)
+    cut: list[Piece] | None = None  # what of it is on the cut sheets, if not each of its pieces once
 
     def piece(self, what: str, hand: int = 0) -> Piece:
         return next(p for p in self.pieces if p.what == what and p.hand == hand)
@@ -147,7 +148,7 @@ class _Maker:
 
     def members(self) -> list[Piece]:
         if self.kind in ("transom", "bulkhead", "one piece"):
-            return [self.board(), *self.doubler()]
+            return [self.board(), *self.doubler(), *self.motor_board()]
         style = self.style
         floor_line = self.joint(self.low, DEEP, up=True)
         if style.joint == "standing":
@@ -173,12 +174,17 @@ class _Maker:
         foot = floor_line if style.joint == "standing" else [*reversed(floor_line), *start]
         if style.sawn:
             s = (self.lines.heights["cut"] - self.lines.heights["low"]) / np.cos(self.lines.flare)
-            inside, outside = (Corner(*self.point(s, m), "cut") for m in (self.lines.wide, 0.0))
+            askew = 0.5 * self.lines.reach if style.cut == "scarf" else 0.0
+            inside, outside = (
+                Corner(*self.point(s + way * askew, m), "cut") for m, way in ((self.lines.wide, -1), (0.0, 1))
+            )
             out.append(
                 self.side("lower side", [inside, *foot, *self.notch("chine"), outside], DEEP + self.lines.reach + 12)
             )
             out.append(
-                self.side("upper side", [*head, inside, outside, *self.notch("sheer")], s + self.lines.reach + 10)
+                self.side(
+                    "upper side", [*head, inside, outside, *self.notch("sheer")], s + askew + self.lines.reach + 10
+                )
             )
         else:
             out.append(self.side("side", [*head, *foot, *self.notch("chine"), *self.notch("sheer")], None))
@@ -216,6 +222,13 @@ class _Maker:
         corners = both_halves([*self.keel(PLATE), Corner(wide, self.low, "arm"), Corner(wide, top, "arm")])
         return [Piece(what="keel doubler", kind="doubler", hand=0, corners=corners, at=(10.0, top - 15))]
 
+    def motor_board(self) -> list[Piece]:
+        if not self.style.motor_board or self.n:
+            return []
+        corners = [Corner(y, v) for y, v in ((150, self.top - 180), (150, self.top), (-150, self.top))]
+        corners.append(Corner(-150, self.top - 180))
+        return [Piece(what="motor board", kind="doubler", hand=0, corners=corners, at=(-60.0, self.top - 60))]
+
     # ---- what lies over them
 
     def gussets(self) -> list[Piece]:
@@ -232,10 +245,14 @@ class _Maker:
         out = [self.gusset("chine gusset", chine, self.point(DEEP / 2 + 20, 30))]
         if self.style.sawn:
             s = (self.lines.heights["cut"] - self.lines.heights["low"]) / np.cos(self.lines.flare)
-            places = ((s - reach, self.lines.wide), (s - reach, shy), (s + reach, shy), (s + reach, self.lines.wide))
+            far = 1.5 * reach if self.style.cut == "scarf" else reach
+            places = ((s - far, self.lines.wide), (s - far, shy), (s + far, shy), (s + far, self.lines.wide))
             marks = ("arm", "arm", "", "")
             corners = [Corner(*self.point(*p), mark) for p, mark in zip(places, marks, strict=True)]
-            out.append(self.gusset("side gusset", corners, self.point(s + 12, 60)))
+            plate = self.gusset("side gusset", corners, self.point(s + 12, 60))
+            if self.style.cut == "block":
+                plate.what = plate.kind = "butt block"
+            out.append(plate)
         if self.kind == "ring":
             bottom, s = self.beam - reach, self.lines.length
             foot = (bottom - self.low) / np.cos(self.lines.flare)

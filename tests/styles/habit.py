@@ -22,6 +22,9 @@ JOINTS: dict[str, Line] = {
 share of the depth. Where sides stand upon the floor the line is their lower end."""
 
 
+AS_THEY_ARE = {"radius", "gap", "scale", "more", "changes"}  # no habits
+
+
 @dataclass(frozen=True, kw_only=True)
 class Style:
     """One boat's habits; the first group is of the boat, the second of her drawings, the third of her plan."""
@@ -34,6 +37,7 @@ class Style:
     flare: float = 0.0  # degrees
     core: float = 12.0
     sawn: bool = False  # of timber pieces: each side in two lengths
+    cut: str = "plates"  # how they are joined: by "plates" on both faces, a "block" on one, a "scarf" under plates
     beams: str = "some"  # "none", "some", "all"
     one_piece: bool = False  # rings cut from one sheet
     bulkhead: bool = False  # the middle frame is one, with a door
@@ -41,6 +45,7 @@ class Style:
     limbers: bool = False
     lightened: bool = False
     doubler: bool = False  # over the keel's notch
+    motor_board: bool = False  # on the inside of the aftmost transom
     gussets: str = "both"  # or "forward", "aft"
     shy: float = 0.0  # by which they stand in from the outer line, mm
     legs: str = "plain"  # "tongue", "foot", "past" (beyond the floor), "one-ply", or "" for none
@@ -60,9 +65,14 @@ class Style:
     together: bool = False  # all frames in one drawing
     thickness: bool = False  # layers are named by thickness alone
 
+    sheets: bool = False  # cut sheets, one a stock
+    gap: float = 20.0  # mm from part to part on them
+    scale: float = 1.0  # of what is on the last of them
+
     station_at: str = "middle"
     unit: str = "mm"
     unitless: bool = False  # the drawings say no unit
+    quoted: bool = False  # lengths in units of their own, timber and cutters in fractions of an inch
     more: str = ""  # added to the plan
     changes: dict[str, str] = field(default_factory=dict)  # of the plan's text
 
@@ -73,7 +83,7 @@ class Style:
         out = []
         for each in fields(self):
             value = getattr(self, each.name)
-            if value == getattr(plain, each.name) or each.name in ("more", "changes"):
+            if value == getattr(plain, each.name) or each.name in AS_THEY_ARE:
                 continue
             shown = value if isinstance(value, str) else f"{value:g}"
             out.append(each.name if value is True else f"{each.name}={shown or 'none'}")
@@ -102,15 +112,17 @@ def at_random(seed: int) -> Style:
     gussets = "both" if screws else one("both", "forward", "aft", plain=0.6)
     dowels = not sawn and some(0.25)
     unit = one("mm", "mm", "in", "cm")
+    quoted = some(0.2)
     labels = one("words", "number", "behind", "comma", "letter", "marks", plain=0.3)
     return Style(
         joint=joint,
         relief=one("dogbone", "tbone"),
-        cutter=one(10.0, 6.0, 8.0),
+        cutter=one(9.525, 6.35) if quoted else one(10.0, 6.0, 8.0),
         frames=5 if dowels else pick.randint(5, 7),
         flare=0.0 if transoms else one(0.0, 5.0, 9.0),
-        core=20.0 if sawn else one(12.0, 18.0) if thickness else one(12.0, 15.0, 18.0),
+        core=20.0 if sawn else one(12.0, 18.0) if thickness else one(12.7, 19.05) if quoted else one(12.0, 15.0, 18.0),
         sawn=sawn,
+        cut=one("plates", "block", "scarf") if sawn and gussets == "both" else "plates",
         beams="all" if inverted or one_piece else one("none", "some", "all"),
         one_piece=one_piece,
         bulkhead=some(0.2),
@@ -118,6 +130,7 @@ def at_random(seed: int) -> Style:
         limbers=some(0.4),
         lightened=some(0.3),
         doubler=not thickness and some(0.25),
+        motor_board=transoms and not thickness and some(0.5),
         gussets=gussets,
         shy=one(0.0, 2.0, 5.0, plain=0.5),
         legs="" if inverted and legs in ("past", "foot") else legs,
@@ -135,7 +148,9 @@ def at_random(seed: int) -> Style:
         views=not half and some(0.15),
         together=together,
         thickness=thickness,
+        sheets=some(0.3),
         station_at="middle" if dowels else one("middle", "aft face", "forward face"),
         unit=unit,
         unitless=some(0.2),
+        quoted=quoted,
     )

@@ -38,10 +38,10 @@ class Lines:
 
     @cached_property
     def heights(self) -> dict[str, float]:
-        low = LIFT
+        low, scarf = LIFT, 0.5 * self.reach if self.style.cut == "scarf" else 0.0
         chine = low + DEEP + self.reach + 40
-        cut = chine + 34 + self.reach
-        beam = (cut if self.style.sawn else chine + 34) + 2 * self.reach + 20
+        cut = chine + 34 + self.reach + scarf
+        beam = (cut + scarf if self.style.sawn else chine + 34) + 2 * self.reach + 20
         top = beam + BEAM
         shift = -LIFT - top if self.style.inverted else 0.0
         return {n: v + shift for n, v in {"low": low, "chine": chine, "cut": cut, "beam": beam, "top": top}.items()}

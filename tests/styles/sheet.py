@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from pathlib import Path as File
 
 import drawings
@@ -21,6 +23,8 @@ LAYERS = {
     "leg inner": "LEG INNER",
     "leg outer": "LEG OUTER",
     "doubler": "DOUBLERS",
+    "butt block": "BLOCKS",
+    "cleat": "CLEATS",
 }
 APART = 1800.0  # mm from one frame to the next in one drawing, and from view to view
 SPAN = 800.0  # mm to either side of the centreline
@@ -34,8 +38,41 @@ def drawn(folder: File, style: Style, frames: Sequence[Frame] | None = None) -> 
     (folder / "frames").mkdir(parents=True, exist_ok=True)
     for together in [frames] if style.together else [[frame] for frame in frames]:
         (folder / "frames" / _file(style, together[0])).write_bytes(_content(style, together))
+    if style.sheets:
+        (folder / "sheets").mkdir(exist_ok=True)
+        on_sheets = sheets(style, frames)
+        for stock, pieces in on_sheets.items():
+            scale = style.scale if stock == max(on_sheets) else 1.0
+            (folder / "sheets" / f"{stock}.dxf").write_bytes(_laid(style, pieces, scale))
     (folder / "plan.toml").write_text(plan(style, frames))
     return folder
+
+
+def sheets(style: Style, frames: Sequence[Frame]) -> dict[str, list[Piece]]:
+    """What is to be cut of each stock; of a plate that is drawn for both faces, two."""
+    out: dict[str, list[Piece]] = defaultdict(list)
+    for frame in frames:
+        for piece in frame.pieces if frame.cut is None else frame.cut:
+            both = piece.kind == "gusset" and style.gussets == "both"
+            out[_stock(style)[piece.kind]] += [piece, piece] if both else [piece]
+    return dict(out)
+
+
+def _laid(style: Style, pieces: Sequence[Piece], scale: float) -> bytes:
+    """A sheet with these parts above one another."""
+    document, per, top = _new(style), UNITS[style.unit][1] / scale, 0.0
+    radius = style.cutter / 2 if style.radius is None else style.radius
+    for piece in pieces:
+        outlines = [piece.path(style.relief, radius), *piece.holes]
+        rows = np.array([row[:2] for row in outlines[0]])
+        # a relief reaches past its corners
+        left, low, high = rows[:, 0].min(), rows[:, 1].min(), rows[:, 1].max()
+        for path in outlines:
+            points = [((y - left) / per, (v - low + top) / per) for y, v, _ in path]
+            bulges = [b for *_, b in path]
+            drawings.polyline(document.modelspace(), points, bulges, layer="CUT", close=True)
+        top += high - low + style.gap
+    return drawings.content(document)
 
 
 _KEPT: dict[tuple[str, str], bytes] = {}
@@ -74,7 +111,9 @@ def _origin(style: Style, frame: Frame) -> Point:
 def layer_of(style: Style, kind: str) -> str:
     if not style.thickness:
         return LAYERS[kind]
-    return {"core": f"{style.core:g}MM", "gusset": "9MM", "leg outer": "15MM"}[kind]
+    return {"core": f"{style.core:g}MM", "gusset": "9MM", "leg outer": "15MM", "butt block": "9MM"}.get(
+        kind, LAYERS[kind]
+    )
 
 
 def name_of(style: Style, frame: Frame, piece: Piece) -> str:
@@ -238,12 +277,13 @@ def plan(style: Style, frames: Sequence[Frame]) -> str:
         said = ", ".join(repr(round(length / per, 9)) for length in lengths)
         return f"[{said}]" if len(lengths) > 1 else said
 
-    own = '"{:g} mm"'.format if style.unit != "mm" else "{:g}".format
+    own = _quoted if style.quoted else '"{:g} mm"'.format if style.unit != "mm" else "{:g}".format
     out = [
         '[plan]\nname = "Sedge"', f'units = "{style.unit}"', 'seen = "from aft"',
         f'build = "{"inverted" if style.inverted else "upright"}"', f"[cutter]\ndiameter = {own(style.cutter)}",
         f"[stock.core]\nthickness = {own(style.core)}", f"[stock.ply9]\nthickness = {own(PLATE)}",
-        f"[stock.ply15]\nthickness = {own(15)}", f"[dowels]\ndiameter = {bare(10)}",
+        f"[stock.ply15]\nthickness = {own(15)}", f"[stock.ply45]\nthickness = {own(45)}",
+        f"[dowels]\ndiameter = {bare(10)}",
         f'[screws.gusset]\ndiameter = {own(SCREW[0])}\nlength = "3/4 in"\nhead = "countersunk"',
     ]  # fmt: skip
     for name, section in BATTENS.items():
@@ -252,17 +292,17 @@ def plan(style: Style, frames: Sequence[Frame]) -> str:
         out.append(f'[battens.{name}]\nsection = [{quoted}]\narris = {own(ARRIS)}\nsides = "{sides}"')
     if style.legs:
         reach = bare(-300), bare(frames[-1].station + 500)
-        out.append(
-            f"[strongback]\ninside_width = {bare(RAILS)}\nrail = {bare(95, 145)}\nfrom = {reach[0]}\nto = {reach[1]}"
-        )
+        inside = own(RAILS) if style.quoted else bare(RAILS)
+        out.append(f"[strongback]\ninside_width = {inside}\nrail = {bare(95, 145)}\nfrom = {reach[0]}\nto = {reach[1]}")
     out += ["[layers]", *_layers(style)]
     if style.labels == "marks":
         pieces = {(p.what, p.hand) for frame in frames for p in frame.pieces}
         words = {f"{SIDES[hand]} {what}".strip() for what, hand in pieces}
         out += ["[labels]", *(f'"{_mark(each)}" = "{each}"' for each in sorted(words))]
     for frame in frames:
+        station = f'"{frame.station / 1000:.12g} m"' if style.quoted else bare(frame.station)
         out.append(
-            f'[[frames]]\nnumber = "{frame.number}"\nstation = {bare(frame.station)}\n'
+            f'[[frames]]\nnumber = "{frame.number}"\nstation = {station}\n'
             f'station_at = "{style.station_at}"\ndrawing = "frames/{_file(style, frame)}"\n'
             f"origin = {bare(*_origin(style, frame))}"
         )
@@ -275,6 +315,8 @@ def plan(style: Style, frames: Sequence[Frame]) -> str:
             out.append(f"rake = {np.degrees(frame.rake):.9g}")
         if frame.kind in ("transom", "bulkhead"):
             out.append(f'kind = "{frame.kind}"')
+    if style.sheets:
+        out += [f'[[cut_sheets]]\ndrawing = "sheets/{s}.dxf"\nstock = "{s}"' for s in sheets(style, frames)]
     text = "\n".join(out) + "\n" + style.more
     for old, new in style.changes.items():
         assert old in text, old
@@ -282,13 +324,29 @@ def plan(style: Style, frames: Sequence[Frame]) -> str:
     return text
 
 
+def _quoted(length: float) -> str:
+    """A length as a boatbuilder says it: in fractions of an inch where it is one, else in mm."""
+    sixteenths = length / 25.4 * 16
+    if abs(sixteenths - round(sixteenths)) > 1e-9:
+        return f'"{length:g} mm"'
+    whole, part = divmod(Fraction(round(sixteenths), 16), 1)
+    return f'"{"-".join(str(each) for each in (whole, part) if each)} in"'
+
+
+def _stock(style: Style) -> dict[str, str]:
+    """The stock of every kind of piece."""
+    out = {"core": "core", "gusset": "ply9", "doubler": "ply9", "leg inner": "core", "leg outer": "core"}
+    return {**out, "leg outer": "ply15" if style.thickness else "core", "butt block": "ply9", "cleat": "ply45"}
+
+
 def _layers(style: Style) -> Iterator[str]:
-    stock = {"core": "core", "gusset": "ply9", "doubler": "ply9", "leg inner": "core", "leg outer": "core"}
+    stock = _stock(style)
     face = {"core": "core", "gusset": style.gussets, "doubler": "forward", "leg inner": "core", "leg outer": "forward"}
-    role = {"gusset": "gusset", "leg inner": "leg", "leg outer": "leg"}
-    if style.thickness:
-        stock = {"core": "core", "gusset": "ply9", "leg outer": "ply15"}
-    for kind, of in stock.items():
+    face |= {"butt block": "aft", "cleat": "forward"}
+    role = {"gusset": "gusset", "leg inner": "leg", "leg outer": "leg", "butt block": "gusset"}
+    kinds = ["core", "gusset", "leg outer", "cleat"] if style.thickness else list(stock)
+    for kind in kinds:
+        of = stock[kind]
         more = f', role = "{role[kind]}"' if kind in role else ""
         yield f'"{layer_of(style, kind)}" = {{ makes = "part", face = "{face[kind]}", stock = "{of}"{more} }}'
     for way in ("forward", "aft"):
