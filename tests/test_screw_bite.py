@@ -306,3 +306,47 @@ def test_a_screw_that_nearly_comes_through_its_only_part_is_told_once():
     assert finding.level is Level.WARNING
     assert "passes F5 gusset only" in finding.message
     assert "thicker" not in finding.cure
+
+
+# ---- what several lack alike
+
+
+def half_screwed(*missing, count=2, off=0.0, length=20.0):
+    """F5 and F6 of a board and a gusset with screws; F6 without what is `missing`, `off` mm of it left beside."""
+    frames = []
+    for number in "56":
+        parts = joint()
+        at = [(320.0 + 15 * n, 100.0) for n in range(count)]
+        if number == "6":
+            parts = [part for part in parts if part.label not in missing]
+            if off:
+                parts.append(making.part("gusset", making.rectangle(at[-1][0] + off, 0, 700, 200), face="forward"))
+        size = of_length(length)
+        screws = [
+            making.screw(parts, spot, name=f"screw {n}", driven_from="forward", size=size, frame=number)
+            for n, spot in enumerate(at, 1)
+        ]
+        frames.append(making.frame(parts, number=number, screws=screws))
+    return [finding for finding in worse(BITE.run(making.assembly(frames))) if finding.frame == "6"]
+
+
+def test_screws_of_a_missing_gusset_ask_for_the_gusset():
+    (finding,) = half_screwed("gusset")
+    assert finding.level is Level.ERROR
+    assert "no gusset lies under their heads" in finding.message
+    assert finding.cure.startswith("draw the gusset that they hold") and not finding.edits
+    assert len(half_screwed("gusset", off=50.0)) == 1
+
+
+def test_screws_with_no_core_behind_the_gusset_ask_for_the_core():
+    (finding,) = half_screwed("side")
+    assert "pass F5 gusset only: there is no core behind it" in finding.message
+    assert finding.cure.startswith("look first whether a part of F6 is missing") and not finding.edits
+
+
+def test_a_screw_alone_or_beside_its_gusset_or_too_short_is_told_for_itself():
+    (alone,) = half_screwed("gusset", count=1)
+    assert alone.cure.startswith("move it to where two parts lie")
+    assert all(each.cure.startswith("move it to where") for each in half_screwed("gusset", off=20.0))
+    short = half_screwed(length=9.0)
+    assert [each.cure for each in short] == ["take a longer screw"] * 2

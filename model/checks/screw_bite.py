@@ -14,14 +14,16 @@ from scrieve.shared.marks import Mark
 from scrieve.shared.screw_table import inch_lengths, inches
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import COINCIDENT, falls_short
-from scrieve.shared.wording import at_least, mm, plain, several
+from scrieve.shared.wording import at_least, mm, place, plain, plates, several
 
 from ..boat.assembly import Assembly
 from ..boat.editing import remove
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
+from ..boat.proportion import look_first
 from ..boat.screw import Screw
 from ..plan.plan_keys import PlanKeys
+from ..relations.screws.screws_alike import Lacking, lacking
 from .check import Check, Page
 
 _ELSEWHERE = "move it to where two parts lie on one another, or take it out of the drawing"
@@ -31,11 +33,16 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """A finding for every screw that comes through, leaves too little or holds nothing; a note for each size."""
     limits = assembly.limits
     yield from _bare(frame)
+    together = lacking(frame, assembly)
+    yield from (_lacking(frame, assembly, group) for group in together)
+    told = {screw for group in together for screw in group.screws}
     short: dict[str, list[Screw]] = {}
     for screw in frame.screws:
         if not screw.plies:
             continue
         single = screw.penetration <= COINCIDENT
+        if screw in told:
+            continue
         if single:
             yield _single(frame, screw) if not falls_short(screw.left_beyond, 0.0) else _into_air(frame, screw)
         elif falls_short(screw.left_beyond, limits["screw_bite"]):
@@ -95,6 +102,41 @@ def _all_bare(frame: Frame, screws: Sequence[Screw], what: str) -> Finding:
         source=first.source,
         subjects=subjects(*screws),
         evidence=tuple(Marker(frame=frame).screw(screw) for screw in screws),
+    )
+
+
+def _lacking(frame: Frame, assembly: Assembly, group: Lacking) -> Finding:
+    """One error for screws that hold nothing, because what others of their size hold is not there."""
+    screws, (first, *_) = group.screws, group.screws
+    only = {ply.part.name: ply.part for screw in screws for ply in screw.plies}
+    role = Name("part" if group.role == "plate" else group.role)
+    behind = Sentence.of("there is no core behind it" if len(only) == 1 else "there is no core behind them")
+    on_top = Sentence.of("no {role} lies under their heads, as under others of that size", role=role)
+    mark = Marker(frame=frame)
+    return Finding(
+        check="screw-bite",
+        level=Level.ERROR,
+        message=Sentence.of(
+            "{count} screws of {frame} ({size}) pass {parts} only: {lacks}",
+            count=plain(len(screws)),
+            frame=frame,
+            size=Name(first.size.name),
+            parts=plates(sorted(only)),
+            lacks=behind if group.role == "core" else on_top,
+        ),
+        frame=frame.number,
+        at=frame.placement.point(*first.at, first.head),
+        cure=look_first(frame, assembly)
+        if group.role == "core"
+        else Sentence.of(
+            "draw the {role} that they hold, about {place}, or see that it is read and lies on the face that they are "
+            "driven from",
+            role=role,
+            place=place(*first.at),
+        ),
+        source=first.source,
+        subjects=subjects(*screws, *only.values()),
+        evidence=tuple(mark.screw(screw) for screw in screws),
     )
 
 
@@ -183,8 +225,10 @@ def _single(frame: Frame, screw: Screw) -> Finding:
             size=Name(screw.size.name),
             ply=ply.part,
         )
-        lacking = at_least(ply.thickness - screw.size.length)
-        cure: str = Sentence.of("take a screw more than {lacking} longer", lacking=lacking)
+        more = ply.thickness - screw.size.length
+        cure: str = Sentence.of("take a screw more than {more} longer", more=at_least(more))
+        if more <= COINCIDENT:
+            cure = "take a longer screw"
         edits: tuple[Edit, ...] = ()
     else:
         message = Sentence.of(
