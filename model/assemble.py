@@ -63,7 +63,7 @@ def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> As
     as it stands is no error: it goes into the defects of its frame.
     """
     drawings, sheets = _drawings(plan)
-    return _set_up(plan, drawings, sheets, progress or (lambda _: None))
+    return _set_up(plan, drawings, sheets, {}, progress or (lambda _: None))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -76,6 +76,8 @@ class _Edited:
     plan: Plan
     drawings: Mapping[str, Drawing]
     sheets: Mapping[str, Drawing]
+    laid_out: Mapping[object, FrameShapes]
+    """What each frame's drawing holds, by all that it depends on: the most work of all."""
 
     def __call__(self, edits: Sequence[Edit]) -> Assembly:
         """The boat."""
@@ -87,13 +89,17 @@ class _Edited:
             file: edited_drawing(drawings[file], [edit for edit in of_drawings if edit.target.file == file])
             for file in {edit.target.file for edit in of_drawings} & set(drawings)
         }
-        return _set_up(plan, drawings, sheets, lambda _: None)
+        return _set_up(plan, drawings, sheets, dict(self.laid_out), lambda _: None)
 
 
 def _set_up(
-    plan: Plan, drawings: dict[str, Drawing], sheet_drawings: dict[str, Drawing], tell: Callable[[str], None]
+    plan: Plan,
+    drawings: dict[str, Drawing],
+    sheet_drawings: dict[str, Drawing],
+    laid_out: dict[object, FrameShapes],
+    tell: Callable[[str], None],
 ) -> Assembly:
-    again = _Edited(plan=plan, drawings=dict(drawings), sheets=sheet_drawings)
+    again = _Edited(plan=plan, drawings=dict(drawings), sheets=sheet_drawings, laid_out=laid_out)
     plan_slip, slips = unit_slips(plan, drawings, sheet_drawings)
     slips_of, slips_of_several = drawing_defects(plan, drawings, slips)
     drawings |= {slip.shown: _drawing(plan, slip.shown, tuple(plan.layers), slip.unit) for slip in slips}
@@ -113,7 +119,7 @@ def _set_up(
         # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
         own = whole[spec.drawing] if uses[spec.drawing] == 1 else ()
         line, unit = plan.line_of("frames", index), drawings[spec.drawing].unit
-        shapes = _shapes(plan, spec, drawings[spec.drawing], line)
+        shapes = _shapes(plan, spec, drawings[spec.drawing], line, laid_out)
         frames.append(_frame(plan, spec, shapes, own, line, times, unit))
         read += [(said, f"F{spec.number}", label) for said, label in shapes.read]
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
@@ -231,9 +237,24 @@ def _labels_read(plan: Plan, read: Sequence[tuple[str, str, str]]) -> tuple[Defe
     return (Defect(message=message, level=Level.NOTE, source=Source(file=plan.file.name), check="label"),)
 
 
-def _shapes(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int) -> FrameShapes:
-    """What the drawing of a frame holds."""
+def _shapes(
+    plan: Plan, spec: FrameSpec, drawing: Drawing, line: int, laid_out: dict[object, FrameShapes]
+) -> FrameShapes:
+    """What the drawing of a frame holds; kept in `laid_out`."""
     others = [o for o in plan.frames if o.drawing == spec.drawing and o.origin != spec.origin]
+    key = (
+        *(drawing, line, spec.number, spec.origin, spec.extent, spec.mirror),
+        *(plan.seen, plan.limits["outline"], tuple((name, layer.makes) for name, layer in plan.layers.items())),
+        *(tuple((kind, batten.sides) for kind, batten in plan.battens.items()), tuple(plan.labels.items())),
+        tuple((other.number, other.origin) for other in others),
+        tuple(other.number for other in plan.frames),
+    )
+    if key not in laid_out:
+        laid_out[key] = _laid_out(plan, spec, drawing, line, others)
+    return laid_out[key]
+
+
+def _laid_out(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int, others: Sequence[FrameSpec]) -> FrameShapes:
     found = None
     if spec.extent is None and others:
         found = own_extent(drawing, plan.layers, spec.origin, [other.origin for other in others])

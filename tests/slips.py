@@ -15,8 +15,11 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
+import ezdxf
+import numpy as np
+import shapely
 from pydantic import BaseModel
-from replanning import change_plan
+from replanning import change_drawings, change_plan
 from spoiling import copied
 from styles.habit import Style
 from styles.sheet import drawn
@@ -128,20 +131,19 @@ def gussets_on_one_face(content: Content) -> None:
     layer(content, "gusset", "both")["face"] = "forward"
 
 
-@slip("pram", "other hand")
+@slip("pram")
 def outer_legs_on_the_other_face(content: Content) -> None:
     layer(content, "leg", "forward")["face"] = "aft"
 
 
-@slip()
+@slip("skiff", "pram")
 def screws_too_long(content: Content) -> None:
     content["screws"]["gusset"]["length"] = "1-1/4 in" if "gauge" in content["screws"]["gusset"] else "30 mm"
 
 
-@slip()
+@slip("skiff", "pram")
 def screws_too_thick(content: Content) -> None:
-    screw = content["screws"]["gusset"]
-    screw.update({"gauge": 14} if "gauge" in screw else {"diameter": "6 mm"})
+    content["screws"]["gusset"]["gauge"] = 14
 
 
 @slip()
@@ -156,7 +158,7 @@ def batten_too_thick(content: Content) -> None:
     content["battens"]["sheer"]["section"] = [wide, thick + 2]
 
 
-@slip()
+@slip("skiff", "pram")
 def batten_without_eased_edges(content: Content) -> None:
     content["battens"]["chine"]["arris"] = 0
 
@@ -190,7 +192,7 @@ def drawings_exchanged(content: Content) -> None:
 
 @slip()
 def digit_of_a_station(content: Content) -> None:
-    middle(content)["station"] += 200
+    content["frames"][4]["station"] += 200
 
 
 @slip()
@@ -267,23 +269,146 @@ def legs_without_their_role(content: Content) -> None:
     del layer(content, "leg", "core")["role"]
 
 
-def planted(name: str, boat: str, folder: Path) -> tuple[Path, Path]:
-    """A sound boat, and the same with this slip."""
-    sound = BOATS[boat](folder / "sound")
-    wrong = BOATS[boat](folder / "wrong")
-    change_plan(wrong, SLIPS[name][0])
-    return sound, wrong
+DRAWN: dict[str, tuple[Callable[[Path], str], tuple[str, ...]]] = {}
+"""What is drawn wrong in a plan's folder; each gives the frame that it is told of, "" for several."""
+
+
+def drawn_slip(*boats: str) -> Callable[[Callable[[Path], str]], Callable[[Path], str]]:
+    def keep(plant: Callable[[Path], str]) -> Callable[[Path], str]:
+        DRAWN[plant.__name__.replace("_", " ")] = (plant, boats or ("skiff", "pram"))
+        return plant
+
+    return keep
+
+
+def shifted(plan: Path, frame: str, way: tuple[float, float], *kept: str) -> None:
+    def shift(document: Any) -> None:
+        for entity in document.modelspace():
+            if entity.dxf.layer not in kept:
+                entity.translate(*way, 0)
+
+    change_drawings(plan, shift, f"frames/{frame}.dxf")
+
+
+@drawn_slip("skiff", "pram", "other hand")
+def drawing_low_against_its_datum_line(plan: Path) -> str:
+    shifted(plan, "3", (0.0, -60.0), "REFERENCE")
+    return "3"
+
+
+@drawn_slip("skiff", "other hand")
+def drawing_shifted_with_its_lines(plan: Path) -> str:
+    shifted(plan, "3", (0.0, 20.0))
+    return "3"
+
+
+def left_open(plan: Path, layer: str, frame: str = "2", by: float = 2.0) -> str:
+    """An outline of a layer drawn open, one edge short of its end."""
+
+    def draw(document: Any) -> None:
+        line = next(
+            each for each in document.modelspace() if each.dxf.layer == layer and each.dxftype() == "LWPOLYLINE"
+        )
+        rows = [*line.get_points("xyb")]
+        lengths = [
+            np.hypot(*np.subtract(rows[(n + 1) % len(rows)][:2], row[:2])) * (not row[2]) for n, row in enumerate(rows)
+        ]
+        longest = int(np.argmax(lengths))
+        rows = rows[longest + 1 :] + rows[: longest + 1]
+        last, first = np.array(rows[-1][:2]), np.array(rows[0][:2])
+        end = first + (last - first) / np.hypot(*(last - first)) * by
+        line.set_points([*rows, (*end, 0.0)], format="xyb")
+        line.close(False)
+
+    change_drawings(plan, draw, f"frames/{frame}.dxf")
+    return frame
+
+
+@drawn_slip()
+def floor_left_open(plan: Path) -> str:
+    return left_open(plan, "CORE")
+
+
+@drawn_slip()
+def gusset_left_open(plan: Path) -> str:
+    return left_open(plan, "GUSSETS")
+
+
+def named(document: Any, words: str) -> Any:
+    return next(each for each in document.modelspace() if each.dxftype() == "TEXT" and each.dxf.text == words)
+
+
+def outline_of(document: Any, words: str) -> Any:
+    """The outline that a text lies in."""
+    at = shapely.Point(tuple(named(document, words).dxf.insert)[:2])
+    lines = [each for each in document.modelspace() if each.dxftype() == "LWPOLYLINE" and each.closed]
+    inside = [each for each in lines if shapely.Polygon(each.get_points("xy")).contains(at)]
+    return min(inside, key=lambda each: shapely.Polygon(each.get_points("xy")).area)
+
+
+@drawn_slip()
+def another_frames_part_pasted_in(plan: Path) -> str:
+    own, other = (ezdxf.readfile(plan / "frames" / f"{frame}.dxf") for frame in "32")
+    outline_of(own, "floor").set_points(outline_of(other, "floor").get_points("xyb"), format="xyb")
+    own.saveas(plan / "frames" / "3.dxf")
+    return "3"
+
+
+@drawn_slip()
+def legs_cut_for_each_others_frames(plan: Path) -> str:
+    files = [plan / "frames" / f"{frame}.dxf" for frame in "23"]
+    documents = [ezdxf.readfile(file) for file in files]
+    for layer in ("LEG INNER", "LEG OUTER"):
+        legs = [
+            [each for each in document.modelspace() if each.dxf.layer == layer and each.dxftype() == "LWPOLYLINE"]
+            for document in documents
+        ]
+        for one, other in zip(*legs, strict=True):
+            rows, others = [*one.get_points("xyb")], [*other.get_points("xyb")]
+            one.set_points(others, format="xyb")
+            other.set_points(rows, format="xyb")
+    for document, file in zip(documents, files, strict=True):
+        document.saveas(file)
+    return ""
+
+
+@drawn_slip()
+def port_and_starboard_exchanged_in_one_frame(plan: Path) -> str:
+    def relabel(document: Any) -> None:
+        for each in document.modelspace():
+            if each.dxftype() == "TEXT":
+                swapped = each.dxf.text.replace("port ", "!").replace("starboard ", "port ").replace("!", "starboard ")
+                each.dxf.text = swapped
+
+    change_drawings(plan, relabel, "frames/3.dxf")
+    return "3"
+
+
+def planted(name: str, boat: str, folder: Path) -> tuple[Path, Path, str | None]:
+    """A sound boat, the same with this slip, and the frame that a slip of a drawing is told of."""
+    sound, wrong = BOATS[boat](folder / "sound"), BOATS[boat](folder / "wrong")
+    if name in SLIPS:
+        change_plan(wrong, SLIPS[name][0])
+        return sound, wrong, None
+    return sound, wrong, DRAWN[name][0](wrong)
 
 
 def outcome(name: str, boat: str, folder: Path) -> tuple[Told, str]:
-    """What is told of a slip in a boat, and how right: "right", "in a tie", "wrong" or "none"."""
-    sound, wrong = planted(name, boat, folder)
+    """What is told of a slip in a boat, and how right: "right", "in a tie", "wrong" or "none".
+
+    A slip that is one finding from the start needs no cause: it is right if its edits are, or it is of the frame.
+    """
+    sound, wrong, frame = planted(name, boat, folder)
     what = told(wrong)
-    if len(what.causes) != 1:
-        return what, "none" if not what.causes else f"{len(what.causes)} causes"
-    if not what.causes[0].edits:
+    causes = what.causes or (what.others if len(what.others) == 1 else ())
+    if len(causes) != 1:
+        return what, "none" if not causes else f"{len(causes)} causes"
+    (cause,) = causes
+    if frame is not None:
+        return what, "right" if cause.frame == frame else "wrong"
+    if what.causes and not cause.edits:
         return what, "in a tie"
-    return what, "right" if is_right(wrong, what.causes[0], sound) else "wrong"
+    return what, "right" if is_right(wrong, cause, sound) else "wrong"
 
 
 def main() -> int:
@@ -291,7 +416,7 @@ def main() -> int:
     wanted = sys.argv[1:]
     failed = 0
     print(f"{'slip':34} {'boat':10} findings  others  cause")
-    for name, (_, boats) in SLIPS.items():
+    for name, (_, boats) in [*SLIPS.items(), *DRAWN.items()]:
         for boat in boats:
             if wanted and not any(word in name for word in wanted):
                 continue

@@ -8,7 +8,7 @@ from collections import Counter
 import pytest
 import slips
 from replanning import change_plan
-from spoiling import copied
+from spoiling import HULLS, copied
 from test_json_report import VALID
 
 from scrieve.model.assemble import assemble
@@ -20,6 +20,7 @@ from scrieve.viewer.reports.json_report import json_report
 from scrieve.viewer.reports.report import Report
 from scrieve.viewer.reports.style import Style
 from scrieve.viewer.reports.text_report import text_report
+from scrieve.viewer.verbs.commands import run
 
 SMALL = [
     ("seen from the other side", "pram"),
@@ -30,6 +31,10 @@ SMALL = [
     ("origin off the datum line", "pram"),
     ("whole drawing taken for a half", "pram"),
     ("rake turned", "pram"),
+    ("floor left open", "pram"),
+    ("legs cut for each others frames", "pram"),
+    ("another frames part pasted in", "pram"),
+    ("drawing low against its datum line", "pram"),
     ("digit of a station", "skiff"),
 ]
 
@@ -49,7 +54,7 @@ def test_a_sound_boat_is_not_tried(boat, tmp_path, monkeypatch):
 
 
 def test_all_that_a_review_finds_is_told_and_what_is_held_comes_after_its_cause(tmp_path):
-    _, wrong = slips.planted("batten too wide", "pram", tmp_path)
+    _, wrong, _ = slips.planted("batten too wide", "pram", tmp_path)
     boat = assemble(read_plan(wrong))
     found = examine(boat)
     causes = {id(each.because) for each in found if each.because}
@@ -63,7 +68,7 @@ def test_all_that_a_review_finds_is_told_and_what_is_held_comes_after_its_cause(
 
 
 def test_two_slips_are_two_causes(tmp_path):
-    _, wrong = slips.planted("batten too wide", "pram", tmp_path)
+    _, wrong, _ = slips.planted("batten too wide", "pram", tmp_path)
     change_plan(wrong, slips.SLIPS["screws too long"][0])
     what = slips.told(wrong)
     assert len(what.causes) == 2
@@ -71,13 +76,13 @@ def test_two_slips_are_two_causes(tmp_path):
 
 
 def test_few_checks_prove_nothing(tmp_path):
-    _, wrong = slips.planted("screws too long", "pram", tmp_path)
+    _, wrong, _ = slips.planted("screws too long", "pram", tmp_path)
     boat = assemble(read_plan(wrong))
     assert all(each.because is None for each in examine(boat, only=("screw-bite",)))
 
 
 def test_a_text_says_how_many_follow_and_json_from_what(tmp_path):
-    _, wrong = slips.planted("batten too wide", "pram", tmp_path)
+    _, wrong, _ = slips.planted("batten too wide", "pram", tmp_path)
     boat = assemble(read_plan(wrong))
     found = examine(boat)
     report = Report.of(boat, found, plan="pram", ran=(), left_out=())
@@ -94,6 +99,31 @@ def test_a_text_says_how_many_follow_and_json_from_what(tmp_path):
     assert content["counts"]["error"] == sum(each.level is Level.ERROR for each in found)
     assert {each["because"] for each in content["findings"]} == {0, None}
     assert report.fails(Level.ERROR)
+
+
+def test_the_cause_that_the_readme_shows_is_what_is_told(tmp_path, monkeypatch, capsys):
+    plan = copied("pram", tmp_path)
+    change_plan(plan, lambda content: content["battens"]["chine"].update(section=[32, 18]))
+    monkeypatch.chdir(tmp_path)
+    assert run(["check", "pram"]) == 1
+    said = capsys.readouterr().out.splitlines()
+    first = said.index("Whole boat")
+    readme = (HULLS.parent / "README.md").read_text(encoding="utf-8")
+    assert "\n".join(said[first : first + 5]) in readme
+
+
+@pytest.mark.parametrize(
+    ("form", "words"),
+    [("sarif", "follows from this: "), ("github", "that follow from those"), ("junit", "follows from: ")],
+)
+def test_no_format_loses_what_is_held(form, words, tmp_path, capsys):
+    _, wrong, _ = slips.planted("batten too wide", "pram", tmp_path)
+    assert run(["check", str(wrong), "--format", form]) == 1
+    told = capsys.readouterr().out
+    assert words in told
+    for finding in review(assemble(read_plan(wrong))):
+        if finding.check == "notch-foul":
+            assert finding.message.split(",")[0] in told
 
 
 def test_what_waivers_accept_is_no_trace(tmp_path):

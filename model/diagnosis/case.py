@@ -9,7 +9,6 @@ from typing import TypeAlias
 
 from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Source, Subject
-from scrieve.shared.sentences import Sentence
 
 from ..boat.assembly import Assembly
 from ..boat.frame import Frame
@@ -80,16 +79,21 @@ class Hypothesis:
 
     `fewest` of these make it worth a trial. Frames that are `alike` may trade their findings, as where they are
     exchanged. With `loose` another value of the same key may do as well, and is then told too.
+    `root` is the finding that tells the slip already, if one does. Checks that it `brings` may speak anew in its frame,
+    since what is tried is only like the cure; the edits are then not told. What is `evident` needs no trial.
     """
 
-    says: Sentence
-    cure: Sentence
+    says: str
+    cure: str
     edits: tuple[Edit, ...]
     trace: tuple[Finding, ...]
     fewest: int = 4
     frame: str = ""
     alike: frozenset[str] = frozenset()
     loose: bool = False
+    root: Finding | None = None
+    brings: frozenset[str] = frozenset()
+    evident: bool = False
     source: Source
     subjects: tuple[Subject, ...] = ()
 

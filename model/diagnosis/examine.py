@@ -23,10 +23,10 @@ from . import hypotheses
 from .case import Case, Hypothesis, Propose
 from .trial import cleared
 
-_WORK = 14
+_WORK = 12
 """steps of work for all trials of a boat, so that they take no more than twice the time of the check itself."""
 
-_TIES = 2  # trials that may only find another reading of what is explained
+_TIES = 4  # trials that may only find another reading of what is explained
 
 PROPOSE: tuple[Propose, ...] = tuple(
     import_module(f"{hypotheses.__name__}.{module.name}").propose
@@ -56,9 +56,9 @@ def examine(
     causes = list(_causes(case, checks))
     told: list[Finding] = []
     for cause in causes:
-        root = _finding(cause)
-        told += [root, *(replace(held, because=root) for held in cause.held)]
-    held = {id(each) for cause in causes for each in cause.held}
+        root = cause.slips[0].root or _finding(cause)
+        told += [root, *(replace(held, because=root) for held in cause.held if held is not root)]
+    held = {id(each) for cause in causes for each in (*cause.held, cause.slips[0].root)}
     return (*told, *(each for each in findings if id(each) not in held))
 
 
@@ -86,7 +86,7 @@ def _causes(case: Case, checks: Sequence[str]) -> Iterator[_Cause]:
                 continue
             again.spend(1)
         try:
-            gone = cleared(case, hypothesis, checks, budget)
+            gone = hypothesis.trace if hypothesis.evident else cleared(case, hypothesis, checks, budget)
         except TooCrowded:
             break
         if gone:
@@ -107,7 +107,7 @@ def _worth_a_trial(case: Case) -> list[Hypothesis]:
     """What the hypotheses propose with trace enough, the one with most first, turn by turn."""
     made = []
     for propose in PROPOSE:
-        own = [each for each in propose(case) if len(each.trace) >= each.fewest and each.edits]
+        own = [each for each in propose(case) if len(each.trace) >= each.fewest and (each.edits or each.evident)]
         made.append(sorted(own, key=lambda each: -len(each.trace)))
     made.sort(key=lambda own: -len(own[0].trace) if own else 0)
     return [each for turn in zip_longest(*made) for each in turn if each is not None]
@@ -116,6 +116,7 @@ def _worth_a_trial(case: Case) -> list[Hypothesis]:
 def _finding(cause: _Cause) -> Finding:
     """The finding that tells a cause."""
     first, *ties = cause.slips
+    many = len(cause.held)
     worst = min((held.level for held in cause.held), key=lambda level: level.rank)
     checks = Counter(held.check for held in cause.held if held.level is worst)
     says = joined([each.says for each in cause.slips], "; or ", "; or ")
@@ -124,19 +125,24 @@ def _finding(cause: _Cause) -> Finding:
         check=min(checks, key=lambda check: (-checks[check], check)),
         level=worst,
         message=Sentence.of(
-            "{says}: tried {so}, {count} {go} and none comes{which}",
+            "{says}: {count} {go}{which}",
             says=says,
-            so="each way" if ties else "so",
-            count=Quantity.of(len(cause.held), f"{len(cause.held)} findings" if len(cause.held) > 1 else "a finding"),
-            go="go" if len(cause.held) > 1 else "goes",
+            count=Quantity.of(many, f"{many} findings" if many > 1 else "a finding"),
+            go=_proof(first, many),
             which="; no trial tells which it is" if ties else "",
         ),
         frame=first.frame,
         cure=cure,
         source=first.source,
         subjects=first.subjects,
-        edits=() if ties else tuple(replace(edit, sure=not first.loose) for edit in first.edits),
+        edits=() if ties or first.brings else tuple(replace(edit, sure=not first.loose) for edit in first.edits),
     )
+
+
+def _proof(slip: Hypothesis, many: int) -> str:
+    if slip.evident:
+        return "are of it" if many > 1 else "is of it"
+    return f"{'go' if many > 1 else 'goes'} when that is set right, and none comes"
 
 
 __all__ = ["PROPOSE", "examine"]

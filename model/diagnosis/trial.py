@@ -60,6 +60,8 @@ def _left(case: Case, hypothesis: Hypothesis, boat: Assembly, checks: Collection
         if finding.level is Level.NOTE or is_waived(finding, case.boat.waivers):
             continue
         alike = before.get(_identity(finding, hypothesis))
+        if not alike and finding.check in hypothesis.brings and finding.frame == hypothesis.frame:
+            continue
         if not alike or alike[-1].level.rank > finding.level.rank:
             return None
         left.add(id(alike.pop()))

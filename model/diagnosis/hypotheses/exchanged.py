@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from scrieve.shared.edits import Edit
+from scrieve.shared.findings import Finding
 from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..case import Case, Hypothesis
@@ -33,7 +34,8 @@ def propose(case: Case) -> Iterator[Hypothesis]:
     for easier, (a, b) in best:
         if now < _EASIER * easier:
             continue
-        trace = tuple(each for number in (a, b) for each in restless.get(number, ()))
+        at_odds = [each for each in case.of("station", "label", "cut-sheet") if _concerns(each, {a, b})]
+        trace = (*(each for number in (a, b) for each in restless.get(number, ())), *at_odds)
         specs = [case.plan.frames[case.index_of(number)] for number in (a, b)]
         for word in _words(case, {a, b}):
             keys = ("station",) if word == "station" else ("drawing", "origin", "extent", "mirror")
@@ -57,6 +59,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                 ),
                 edits=tuple(edits),
                 trace=trace,
+                fewest=2,
                 alike=frozenset((a, b)),
                 source=case.plan.source_of("frames", case.index_of(a), word),
             )
@@ -65,10 +68,14 @@ def propose(case: Case) -> Iterator[Hypothesis]:
 def _words(case: Case, frames: set[str]) -> tuple[str, ...]:
     """What may be exchanged: labels or cut sheets that contradict the drawings say which."""
     named = case.of("cut-sheet", "label")
-    if any(frames <= {each.frame for each in finding.subjects} or finding.frame in frames for finding in named):
+    if any(_concerns(finding, frames) for finding in named):
         return ("drawing",)
     labelled = any(case.plan.label_reader.alone(part.label).frame for part in case.boat.parts())
     return ("station",) if case.boat.sheets or labelled else ("station", "drawing")
+
+
+def _concerns(finding: Finding, frames: set[str]) -> bool:
+    return finding.frame in frames or bool(frames & {each.frame for each in finding.subjects})
 
 
 def _told(value: object) -> str:

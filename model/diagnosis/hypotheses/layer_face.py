@@ -9,23 +9,25 @@ from scrieve.shared.sentences import Name, Sentence
 
 from ..case import Case, Hypothesis
 
-_WORDS = {"forward": "on the forward face", "aft": "on the aft face", "both": "on both faces", "core": "in the core"}
+_WORDS = {"forward": "on the forward face", "aft": "on the aft face", "both": "on both faces"}
 
 _FRAMES = 3  # in which joints are bare, before a layer of gussets is on the wrong face
 _CHECKS = ("cut-sheet", "foul", "joint-bare", "leg-bottom", "leg-pair", "joint-gap")
 
 
 def propose(case: Case) -> Iterator[Hypothesis]:
-    """Each other face for each layer of plates or legs whose parts, or joints, are complained of."""
+    """Each other face for each layer of plates whose parts, or joints, are complained of."""
     bare = len({finding.frame for finding in case.of("joint-bare")}) >= _FRAMES
     layers = {part.source.layer: part for part in case.boat.parts()}
     for name, layer in case.plan.layers.items():
-        if layer.makes != "part" or (layer.face == "core" and layer.role != "leg") or name not in layers:
+        if layer.makes != "part" or layer.face == "core" or name not in layers:
             continue
         trace = tuple(
             finding for finding in case.findings if _about(case, finding, name, bare and layer.role == "gusset")
         )
-        faces = ("both", "forward", "aft") if layer.role == "gusset" else ("forward", "aft", "core")
+        if len({finding.frame for finding in trace}) < 2:
+            continue
+        faces = ("forward", "aft") if layer.role == "leg" else ("both", "forward", "aft")
         for face in faces:
             if face != layer.face:
                 yield Hypothesis(
@@ -38,6 +40,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                     cure=Sentence.of('set face = "{face}" of layer {layer}', face=face, layer=Name(name)),
                     edits=case.plan.keys.set(("layers", name), "face", face),
                     trace=trace,
+                    fewest=2,
                     source=case.plan.source_of("layers", name),
                 )
 

@@ -28,7 +28,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
         trace = dict.fromkeys(map(id, (*(finding for _, finding in offers), *more)))
         yield Hypothesis(
             says=Sentence.of(
-                "{where} has {key} = {value}, {said}",
+                "{where} is drawn with {key} = {value}, {said}",
                 where=where,
                 key=Name(key[-1]),
                 value=Name(value),

@@ -17,16 +17,20 @@ _MILLIMETRES = (10.0, 12.0, 13.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0
 _DIAMETERS = (3.0, 3.5, 4.0, 4.5, 5.0, 6.0)
 """mm; the shanks that they are sold in (the same)."""
 
+_MANY, _SHARE = 8, 0.4  # findings, and share of the screws of a kind; a few may be wrong of themselves
+
 
 def propose(case: Case) -> Iterator[Hypothesis]:
     """The longest length on sale that leaves wood before every tip, and the thickest shank that stands clear."""
     for kind, spec in case.plan.screws.items():
         own = {name for name, screw in case.screws.items() if screw.kind == kind}
         about = case.about(lambda subject, own=own: subject.name in own)  # type: ignore[misc]
-        yield from _shorter(case, kind, spec, own, tuple(each for each in about if each.check == "screw-bite"))
-        yield from _thinner(
-            case, kind, spec, tuple(each for each in about if each.check in ("screw-edge", "screw-foul", "driver"))
-        )
+        long = tuple(each for each in about if each.check == "screw-bite")
+        thick = tuple(each for each in about if each.check in ("screw-edge", "screw-foul", "driver"))
+        if len(long) >= min(_MANY, _SHARE * len(own)):
+            yield from _shorter(case, kind, spec, own, long)
+        if len(thick) >= _SHARE * len(own):
+            yield from _thinner(case, kind, spec, thick)
 
 
 def _shorter(case: Case, kind: str, spec: ScrewSpec, own: set[str], trace: tuple[Finding, ...]) -> Iterator[Hypothesis]:

@@ -17,8 +17,10 @@ from ..running import ENOUGH, Runs, effort
 
 _EASIER = 1.3  # times; how much easier all battens must run with the frame elsewhere to be worth a trial
 _AS_EASY = 1.5  # times; a number that a slip of the pen makes of the plan's is taken for the best one that is as easy
-_TRIED = 3  # numbers
+_TRIED = 2  # numbers for one frame
+_MOST = 4  # numbers in all
 _STEPS = 200
+_FEWEST_LOOSE = 6  # findings; through few frames battens run fair with many another station
 _EVEN = 10.0  # of the plan's unit; slips of such numbers are tried first
 _ROUND = (100.0, 50.0, 25.0, 10.0, 5.0, 1.0, 0.5)  # of the plan's unit; what designers space their frames by
 
@@ -29,6 +31,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
     standing = {frame.number: frame.placement for frame in case.boat.frames}
     if not runs or not case.restless:
         return
+    loose = all(len(run.frames) < ENOUGH for run in runs)
     now = float(effort(case.boat, runs, [{}])[0])
     stations = sorted(place.station for place in standing.values())
     found: list[list[tuple[bool, int, float, str, float]]] = []
@@ -51,23 +54,25 @@ def propose(case: Case) -> Iterator[Hypothesis]:
             found.append(sorted(own)[:_TRIED])
     found.sort(key=lambda own: min(each[2] for each in own))
     turns = [each for turn in zip_longest(*found) for each in turn if each is not None]
-    for *_, number, station in turns:
+    for *_, number, station in turns[:_MOST]:
         yield Hypothesis(
             says=Sentence.of(
-                "F{frame} is fair at station {there}, the plan says {here}",
+                "F{frame} is fair at {about}station {there}, the plan says {here}",
                 frame=Name(number),
+                about="about " if loose else "",
                 there=Quantity.of(station, trimmed(station / unit)),
                 here=Quantity.of(standing[number].station, trimmed(standing[number].station / unit)),
             ),
             cure=Sentence.of(
-                "set station of F{frame} to {there}",
+                "set station of F{frame} to {there}{look}",
                 frame=Name(number),
                 there=Quantity.of(station, trimmed(station / unit)),
+                look=", or to what it was meant to be near that: so few frames tell no nearer" if loose else "",
             ),
             edits=case.plan.keys.set(("frames", case.index_of(number)), "station", station),
             trace=case.restless[number],
-            fewest=1,
-            loose=all(len(run.frames) < ENOUGH for run in runs),
+            fewest=_FEWEST_LOOSE if loose else 1,
+            loose=loose,
             frame=number,
             source=case.plan.source_of("frames", case.index_of(number), "station"),
         )

@@ -16,24 +16,6 @@ def propose(case: Case) -> Iterator[Hypothesis]:
     """Each other stock for each layer of parts complained of; the number in a stock's name as its thickness."""
     layer_of = {part.name: part.source.layer for part in case.boat.parts()}
     thick = ("joint-gap", "foul", "screw-bite", "cut-sheet", "leg-pair")
-    for name, layer in case.plan.layers.items():
-        if layer.makes != "part" or name not in layer_of.values():
-            continue
-        trace = _about(case, {part for part, layer in layer_of.items() if layer == name}, thick)
-        for other in case.plan.stock:
-            if other != layer.stock:
-                yield Hypothesis(
-                    says=Sentence.of(
-                        "the parts on layer {layer} are of {other}, the plan says {said}",
-                        layer=Name(name),
-                        other=Name(other),
-                        said=Name(layer.stock),
-                    ),
-                    cure=Sentence.of('set stock = "{other}" of layer {layer}', other=Name(other), layer=Name(name)),
-                    edits=case.plan.keys.set(("layers", name), "stock", other),
-                    trace=trace,
-                    source=case.plan.source_of("layers", name),
-                )
     for name, stock in case.plan.stock.items():
         numbers = [float(number) * MM_PER_UNIT[case.plan.units] for number in re.findall(r"\d+(?:\.\d+)?", name)]
         if len(numbers) != 1 or numbers[0] == stock.thickness or stock.measured is not None:
@@ -51,6 +33,25 @@ def propose(case: Case) -> Iterator[Hypothesis]:
             trace=_about(case, {part for part, layer in layer_of.items() if layer in layers}, thick),
             source=case.plan.source_of("stock", name, "thickness"),
         )
+    for name, layer in case.plan.layers.items():
+        if layer.makes != "part" or name not in layer_of.values():
+            continue
+        trace = _about(case, {part for part, layer in layer_of.items() if layer == name}, thick)
+        now = case.plan.stock[layer.stock or ""].real_thickness
+        for other, stock in case.plan.stock.items():
+            if stock.real_thickness != now or (case.of("cut-sheet") and other != layer.stock):
+                yield Hypothesis(
+                    says=Sentence.of(
+                        "the parts on layer {layer} are of {other}, the plan says {said}",
+                        layer=Name(name),
+                        other=Name(other),
+                        said=Name(layer.stock),
+                    ),
+                    cure=Sentence.of('set stock = "{other}" of layer {layer}', other=Name(other), layer=Name(name)),
+                    edits=case.plan.keys.set(("layers", name), "stock", other),
+                    trace=trace,
+                    source=case.plan.source_of("layers", name),
+                )
 
 
 def _about(case: Case, parts: set[str], checks: Sequence[str]) -> tuple[Finding, ...]:
