@@ -19,7 +19,7 @@ import ezdxf
 import numpy as np
 import shapely
 from pydantic import BaseModel
-from replanning import change_drawings, change_plan
+from replanning import change_drawings, change_plan, half_drawn
 from spoiling import copied
 from styles.habit import Style
 from styles.sheet import drawn
@@ -40,7 +40,15 @@ BOATS: dict[str, Callable[[Path], Path]] = {
     "skiff": lambda folder: copied("skiff", folder),
     "pram": lambda folder: copied("pram", folder),
     "other hand": lambda folder: drawn(folder / "other", OTHER_HAND),
+    "half drawn": lambda folder: drawn(folder / "half", Style(half=True)),
+    "half skiff": lambda folder: halved(copied("skiff", folder)),
 }
+
+
+def halved(plan: Path) -> Path:
+    """The same boat, only the port half drawn."""
+    half_drawn(plan)
+    return plan
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -221,6 +229,17 @@ def one_drawing_for_two_frames(content: Content) -> None:
 @slip()
 def whole_drawing_taken_for_a_half(content: Content) -> None:
     middle(content)["mirror"] = True
+
+
+@slip("half drawn", "half skiff")
+def half_drawings_taken_for_whole_ones(content: Content) -> None:
+    for frame in content["frames"]:
+        frame.pop("mirror")
+
+
+@slip("half drawn", "half skiff")
+def one_half_drawing_taken_for_a_whole_one(content: Content) -> None:
+    middle(content).pop("mirror")
 
 
 @slip("skiff", "pram")

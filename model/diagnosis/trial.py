@@ -41,8 +41,9 @@ def cleared(case: Case, hypothesis: Hypothesis, checks: Sequence[str], budget: B
             return ()
         left = _left(case, hypothesis, boat, first)
         if left is not None:
-            budget.spend(PROOF)
+            Budget(budget.left).spend(PROOF)
             left = _left(case, hypothesis, boat, [*first, *(check for check in checks if check not in first)])
+            budget.spend(LOOK if left is None else PROOF)
     except (ScrieveError, ValueError):
         return ()
     return () if left is None else tuple(finding for finding in case.findings if id(finding) not in left)

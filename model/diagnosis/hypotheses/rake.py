@@ -62,8 +62,8 @@ def _fitting(case: Case, number: str) -> Iterator[float]:
     if now is None or not ways[way] < now:
         return
     # off grows evenly to both sides of the right angle, which lies short of what was tried or past it
-    for rake in (now / (now + ways[way]), now / (now - ways[way])):
-        if abs(degrees := round(way * rake)) <= STEEPEST and degrees:
+    for degrees in {round(way * now / (now + ways[way])): None, round(way * now / (now - ways[way])): None}:
+        if 0 < abs(degrees) <= STEEPEST:
             yield float(degrees)
 
 

@@ -14,8 +14,10 @@ _GUSSETS = ("joint-bare", "screw-count", "screw-bite", "proud", "outline")
 
 def propose(case: Case) -> Iterator[Hypothesis]:
     """The role of a leg for each layer of the core without one, that of a gusset for each of plates on the faces."""
+    drawn = {part.source.layer for part in case.boat.parts()}
+    cores = {name for name in drawn & set(case.plan.layers) if case.plan.layers[name].face == "core"}
     for name, layer in case.plan.layers.items():
-        if layer.makes != "part" or layer.role is not None:
+        if layer.makes != "part" or layer.role is not None or cores == {name}:
             continue
         role, checks = ("leg", _LEGS) if layer.face == "core" else ("gusset", _GUSSETS)
         own = {part.name for part in case.boat.parts() if part.source.layer == name}
