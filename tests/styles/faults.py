@@ -6,12 +6,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from . import faults_of_fit
+from . import faults_of_battens, faults_of_fit, faults_of_sheets
 from .frames import Frame
-from .planting import FAULTS, MEMBERS, SIZES, Case, Planted, Y, fault, planted
+from .planting import FAULTS, MEMBERS, SIZES, Case, Planted, V, Y, fault, planted
+from .shapes import Corner, Piece
 from .sheet import SCREW, name_of
 
-__all__ = ["FAULTS", "SIZES", "faults_of_fit", "planted"]
+CLEAT = 0.05  # mm before the gusset's end
+
+__all__ = ["FAULTS", "SIZES", "faults_of_battens", "faults_of_fit", "faults_of_sheets", "planted"]
 
 # ---- both sides, labels, outlines
 
@@ -106,6 +109,26 @@ def screw_gone(case: Case) -> Planted | None:
     return case.told("screw-count", where=[frame])
 
 
+@fault()
+def cleat_beside_screws(case: Case) -> Planted | None:
+    """A cleat 45 mm high before the arm of the gusset, and its screws moved to where a driver wants 6 mm each way."""
+    frame = _screwed(case)
+    if frame is None or case.style.half or case.style.doubler or case.style.legs or case.style.more:
+        return None
+    plate = frame.piece("chine gusset", 1).marked("arm")
+    low, high = sorted(c.v for c in plate)
+    off = 6.0 / case.times
+    for screw in [s for s in frame.screws if s.face == "forward"][:4]:
+        share = (screw.at[1] - low) / (high - low)
+        edge = np.interp(share, [0, 1], [c.y for c in sorted(plate, key=lambda c: c.v)])
+        screw.at = (float(np.sign(screw.at[0]) * (edge - CLEAT + off)), screw.at[1])
+    y = [c.y - CLEAT for c in sorted(plate, key=lambda c: c.v)]
+    corners = [Corner(y[0] - 30, low), Corner(y[0], low), Corner(y[1], high), Corner(y[1] - 30, high)]
+    cleat = Piece(what="cleat", kind="cleat", hand=1, corners=corners, at=(y[0] - 20, (low + high) / 2), relieved=False)
+    frame.pieces += [cleat, cleat.mirrored()]
+    return case.told("driver", where=[frame], follows=("screw-edge", "screw-bite"))
+
+
 # ---- dowels
 
 
@@ -132,6 +155,23 @@ def dowel_in_the_wood(case: Case) -> Planted | None:
 @fault()
 def dowel_holes_close(case: Case) -> Planted | None:
     spoilt = _dowel(case, 1, Y, 10 + 10 / case.times, "board")
+    return None if spoilt is None else replace(spoilt, where=frozenset(f.number for f in case.frames))
+
+
+@fault()
+def dowel_under_the_floor_off(case: Case) -> Planted | None:
+    return _dowel(case, 1, -V, 0.3 * case.times, "dowel")
+
+
+@fault()
+def dowel_over_the_floor_in_the_wood(case: Case) -> Planted | None:
+    return _dowel(case, 2, -V, 0.1 * case.times, "dowel")
+
+
+@fault()
+def dowel_holes_of_two_frames_close(case: Case) -> Planted | None:
+    """A dowel set along a side's outer edge: where the same of a like frame is, the two share no hole any more."""
+    spoilt = _dowel(case, 5, -case.lines.up, 10 + 10 / case.times, "board")
     return None if spoilt is None else replace(spoilt, where=frozenset(f.number for f in case.frames))
 
 

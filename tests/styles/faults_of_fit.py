@@ -40,7 +40,10 @@ def _floor(case: Case, way: float) -> Planted | None:
         runs = [np.subtract(b.at, a.at) for a, b in pairwise(line)]
         share = max(abs(run[1]) / np.hypot(*run) for run in runs)
         shifted([floor], {"joint"}, Y, by / share)
-    return case.told("joint-gap", *(["foul"] if way > 0 else []), where=[frame])
+    # of lines that cross one another it cannot be told whose they are
+    more = ["foul", *(["outline"] if case.style.loose and case.times > 10 else [])] if way > 0 else []
+    # a side that stands on the floor comes up with it, past the beam's end
+    return case.told("joint-gap", *more, where=[frame], follows=("proud",) if case.style.joint == "standing" else ())
 
 
 @fault()
@@ -122,6 +125,8 @@ def _notch(case: Case, marks: set[str], way: np.ndarray, by: float, check: str) 
 @fault()
 def notch_shallow(case: Case) -> Planted | None:
     by = CLEAR + 0.2 * case.times
+    if case.style.relief == "tbone" and case.times > 10:  # its relief is longer than that is deep
+        return None
     return _notch(case, {"chine low wall", "chine high wall"}, case.lines.out, by, "notch-foul")
 
 
@@ -247,4 +252,4 @@ def side_gone(case: Case) -> Planted | None:
     if frame is None or case.style.half:
         return None
     frame.pieces = [p for p in frame.pieces if not (p.what in ("side", "upper side") and p.hand == 1)]
-    return case.told("mirror", "notch-missing", where=[frame], follows=("mirror",))
+    return case.told("mirror", "notch-missing", where=[frame], follows=("mirror", "bend"))
