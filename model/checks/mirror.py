@@ -16,7 +16,7 @@ from scrieve.shared.tolerances import exceeds
 from scrieve.shared.wording import at_least, mm, place, plates, ways
 
 from ..boat.assembly import Assembly
-from ..boat.batten import Section
+from ..boat.batten import Batten, Section
 from ..boat.editing import add_outline, move
 from ..boat.evidence import Marker, seen_face, subjects
 from ..boat.frame import Frame
@@ -272,6 +272,9 @@ def _battens(
         step = _apart(port, starboard)
         off = float(np.hypot(*step))
         apart = [np.hypot(*np.subtract(at, s.centre)) for at in places for s in (port, starboard)]
+        found = port.drawn is None and starboard.drawn is None
+        if found and not _held_alike(battens.get(port.batten), battens.get(starboard.batten)):
+            continue  # where it lies in its notch goes by its course, and one of the two has another
         reach = battens[port.batten].long if port.batten in battens else 0.0
         if not exceeds(off, limit) or min(apart, default=np.inf) <= reach:
             continue
@@ -307,6 +310,12 @@ def _battens(
             ],
             edits=() if crossing is None else section_moved(crossing, back),
         )
+
+
+def _held_alike(one: Batten | None, other: Batten | None) -> bool:
+    """Whether the same frames hold both battens."""
+    held = [{section.frame for section in batten.sections} for batten in (one, other) if batten is not None]
+    return len(held) == 2 and held[0] == held[1]
 
 
 def _image(frame: Frame, assembly: Assembly, batten: str) -> Iterator[Ghost]:
