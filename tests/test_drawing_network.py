@@ -305,13 +305,29 @@ def test_pieces_that_cross_are_a_fork(tmp_path):
     assert_forks(laid(tmp_path, document))
 
 
-def test_an_end_that_meets_nothing_is_a_fork(tmp_path):
+def test_an_end_that_meets_nothing_is_told_and_not_the_forks(tmp_path):
     document = drawings.new()
     edges = once(segments([box(0, 0, 100, 60), box(100, 0, 200, 60)]))
     loose(document.modelspace(), [*edges, ((0, 0), (20, 20), 0)])
     text(document.modelspace(), "a", (60, 30))
     text(document.modelspace(), "b", (150, 30))
-    assert_forks(laid(tmp_path, document))
+    shapes = laid(tmp_path, document)
+    (message,) = said(shapes.defects, Level.ERROR)
+    assert "ends at y 20.0, z 20.0 and meets no other there" in message
+
+
+@pytest.mark.parametrize("by", [0.5, 2.0, 4.9])
+def test_a_small_gap_in_a_network_is_the_one_thing_told(tmp_path, by):
+    document = drawings.new()
+    edges = once(segments([box(0, 0, 100, 60), box(100, 0, 200, 60)]))
+    short = [edge if set(edge[:2]) != {(0, 0), (0, 60)} else ((0, by), (0, 60), 0) for edge in edges]
+    loose(document.modelspace(), short)
+    text(document.modelspace(), "a", (60, 30))
+    text(document.modelspace(), "b", (150, 30))
+    shapes = laid(tmp_path, document)
+    (message,) = said(shapes.defects, Level.ERROR)
+    assert f"leave a gap of {by:.2f} mm, between y 0.0, z 0.0 and y 0.0, z {by:.1f}" in message
+    assert [shape.label for shape in shapes.shapes] == ["a", "b"]
 
 
 def test_a_face_on_the_outside_without_a_label_is_no_opening(tmp_path):
@@ -320,7 +336,38 @@ def test_a_face_on_the_outside_without_a_label_is_no_opening(tmp_path):
     loose(document.modelspace(), once(segments([box(0, 0, 100, 60), box(100, 0, 200, 60), box(200, 0, 300, 60)])))
     text(document.modelspace(), "a", (50, 30))
     text(document.modelspace(), "c", (250, 30))
+    shapes = laid(tmp_path, document)
+    errors = said(shapes.defects, Level.ERROR)
+    assert any("100 x 60 mm round y 150.0, z 30.0, has no label" in message for message in errors)
+    assert not any(FORK in message for message in errors)
+    assert [shape.label for shape in shapes.shapes] == ["a", "c", "unlabelled 1"]
+
+
+def test_where_as_many_labels_lack_as_are_there_all_are_forks(tmp_path):
+    document = drawings.new()
+    loose(document.modelspace(), once(segments([box(0, 0, 100, 60), box(100, 0, 200, 60)])))
+    text(document.modelspace(), "a", (50, 30))
     assert_forks(laid(tmp_path, document))
+
+
+@pytest.mark.parametrize("seen", ["from forward", "from aft"])
+def test_loose_lines_of_a_half_drawing_may_end_on_the_centreline(tmp_path, seen):
+    """A floor and a beam over the centreline, a side between them; joint edges drawn once."""
+    side = 1 if seen == "from forward" else -1
+    document = drawings.new()
+    floor = [(0, 0), (300, 0), (280, 80), (0, 80)]
+    beam = [(0, 500), (300, 500), (300, 440), (0, 440)]
+    post = [(300, 0), (300, 440), (300, 500), (360, 500), (360, 0)]
+    lines = [pair for ring in (floor, beam) for pair in pairwise(ring)]
+    lines += [(post[0], post[4]), (post[4], post[3]), (post[3], post[2]), (floor[2], post[1])]
+    loose(document.modelspace(), [((side * a, b), (side * c, d), 0) for (a, b), (c, d) in lines])
+    for label, at in (("floor", (100, 40)), ("beam", (100, 470)), ("port side", (330, 200))):
+        text(document.modelspace(), label, (side * at[0], at[1]))
+    shapes = laid(tmp_path, document, mirror=True, seen=seen)
+    assert said(shapes.defects, Level.ERROR) == []
+    assert [shape.label for shape in shapes.shapes] == ["beam", "floor", "port side", "starboard side"]
+    areas = {label: area for label, (area, *_) in measured(shapes).items()}
+    assert areas["floor"] == pytest.approx(2 * 80 * 290) and areas["beam"] == pytest.approx(600 * 60)
 
 
 def test_a_joint_that_bulges_through_an_edge_is_a_fork(tmp_path):
@@ -333,10 +380,12 @@ def test_a_joint_that_bulges_through_an_edge_is_a_fork(tmp_path):
     assert_forks(laid(tmp_path, document))
 
 
-def test_a_corner_on_the_middle_of_a_line_is_a_fork(tmp_path):
+def test_a_corner_on_the_middle_of_a_line_parts_it(tmp_path):
     document = drawings.new()
     edges = once(segments([box(0, 0, 100, 60), box(100, 0, 200, 60)]))
     loose(document.modelspace(), [*edges, ((0, 0), (100, 30), 0), ((100, 30), (0, 60), 0)])
     for label, at in (("a", (20, 30)), ("b", (150, 30)), ("c", (90, 10))):
         text(document.modelspace(), label, at)
-    assert_forks(laid(tmp_path, document))
+    shapes = laid(tmp_path, document)
+    assert [shape.label for shape in shapes.shapes] == ["a", "b", "c", "unlabelled 1"]
+    assert any("has no label" in message for message in said(shapes.defects, Level.ERROR))

@@ -76,7 +76,7 @@ def lay_out(
     window = DrawingWindow.of(seen=seen, origin=origin, extent=extent)
     labels, of_pockets = labels_within(drawing, layers, window)
     marks, mark_defects, unread = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
-    networks = networks_within(drawing, layers, window, gap)
+    networks, gaps, excused = networks_within(drawing, layers, window, gap, mirror=mirror)
     reader = reader or LabelReader()
     ending: set[Source] = set()
     while True:
@@ -97,7 +97,7 @@ def lay_out(
         every = figures_of(strokes, gap)
         figures = [figure for figure in every if figure.makes != "pocket"]
         texts, lost = labels_of(figures, labels, gap)
-        settled_ones = settled_networks(networks, figures, texts)
+        settled_ones, nameless = settled_networks(networks, figures, texts)
         read = reader.of_frame((text for said in texts for text in said), frame)
         of_a_side = {figure.source for figure, said in zip(figures, texts, strict=True)
                      if figure.whole and any(read[text].side for text in said)} - ending  # fmt: skip
@@ -105,8 +105,8 @@ def lay_out(
             break
         ending |= of_a_side
         networks = settled_ones  # the others come back as chains, and labels may then name other things
-    figures, texts, openings = without_openings(networks, figures, texts)
-    no_forks = {fork for network in networks for fork in network.drawn.forks}
+    figures, texts, openings = without_openings(networks, figures, texts, nameless)
+    no_forks = excused.union(*(network.drawn.forks for network in networks))
     holes, borders = holes_of(figures, [bool(said) for said in texts])
     defects.extend(_faults(figures, texts, holes, borders, drawing.unnamed))
     cuts = [figure for figure in every if figure.makes == "pocket"]
@@ -129,6 +129,7 @@ def lay_out(
             *hole_defects,
             *more_defects,
             *(_fork(fork, window) for fork in drawing.forks if fork not in no_forks and _matters(fork, layers, window)),
+            *gaps,
             *openings,
             *nothing_named([*(label for label in lost if not is_batten(label.text)), *astray]),
             *wrong_sides(shapes),

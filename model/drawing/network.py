@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -48,9 +48,35 @@ class Network:
     doubled: frozenset[int]
     faces: tuple[Face, ...]
 
-    def settled_by(self, named: Iterable[Face]) -> bool:
-        """Whether every edge bounds one of these faces, so that none is left over that may mean something else."""
-        return len(frozenset[int]().union(*(face.edges for face in named))) == self.count
+    def left_over(self, named: Sequence[Face]) -> frozenset[Face] | None:
+        """The other faces that want a label too: each alone bounds most of what edges no named face does.
+
+        None where that cannot be told, or where as many faces want one as have one: edges may mean something else.
+        """
+        left = frozenset(range(self.count)).difference(*(face.edges for face in named))
+        others = [face for face in self.faces if face not in named]
+        found: set[Face] = set()
+        while left:
+            counts = [len(face.edges & left) for face in others]
+            most = max(counts, default=0)
+            if not most or counts.count(most) > 1:
+                return None
+            face = others[counts.index(most)]
+            found.add(face)
+            left -= face.edges
+        return frozenset(found) if not found or len(found) < len(named) else None
+
+
+def dead_ends(drawn: DrawnNetwork, gap: float) -> list[Point]:
+    """The ends of edges that meet no other, up to `gap` mm off; none where the network is too crowded to tell."""
+    if len(drawn.edges) > _MOST_EDGES:
+        return []
+    points = [end for edge in drawn.edges for end in (edge.start, edge.end)]
+    nodes = _nodes(points, gap)
+    if nodes is None:
+        return []
+    met = Counter(nodes)
+    return sorted(point for node, point in zip(nodes, points, strict=True) if met[node] == 1)
 
 
 def traced(drawn: DrawnNetwork, gap: float) -> Network | None:
