@@ -463,3 +463,23 @@ def test_an_outline_along_the_centreline_under_the_label_of_a_side_ends_there(tm
     shapes = laid(tmp_path, document, mirror=True).shapes
     assert [shape.label for shape in shapes] == labels
     assert [area(shape.outline) for shape in shapes] == [60_000 / len(labels)] * len(labels)
+
+
+@pytest.mark.parametrize("short", [0.02, 1.0, 7.4])
+def test_a_half_that_ends_short_of_the_centreline_is_taken_as_far_as_that(tmp_path, short):
+    document = drawings.new()
+    polyline(document.modelspace(), [(short, 0), (200, 0), (200, 80), (short, 80)], close=False)
+    text(document.modelspace(), "floor", (100, 40))
+    shapes = laid(tmp_path, document, mirror=True)
+    (message,) = said(shapes.defects, Level.ERROR)
+    assert f"ends {short:.2f} mm off the centreline" in message
+    (shape,) = shapes.shapes
+    assert shape.outline.polygon().area == pytest.approx(400 * 80)
+
+
+def test_a_gap_beside_the_centreline_stays_a_gap(tmp_path):
+    document = drawings.new()
+    polyline(document.modelspace(), [(3, 0), (200, 0), (200, 80), (3, 80), (3, 4)], close=False)
+    text(document.modelspace(), "floor", (100, 40))
+    shapes = laid(tmp_path, document, mirror=True)
+    assert any("is left open by 4.00 mm" in message for message in said(shapes.defects, Level.ERROR))

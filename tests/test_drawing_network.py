@@ -389,3 +389,35 @@ def test_a_corner_on_the_middle_of_a_line_parts_it(tmp_path):
     shapes = laid(tmp_path, document)
     assert [shape.label for shape in shapes.shapes] == ["a", "b", "c", "unlabelled 1"]
     assert any("has no label" in message for message in said(shapes.defects, Level.ERROR))
+
+
+@pytest.mark.parametrize("title", ["frame 5, boat Any", "F5", "scale 1:5"])
+@pytest.mark.parametrize("closed", [True, False])
+def test_a_title_in_an_opening_names_no_part(tmp_path, title, closed):
+    document = drawings.new()
+    if closed:
+        rectangle(document.modelspace(), 0, 0, 300, 300)
+        rectangle(document.modelspace(), 60, 60, 240, 240)
+        text(document.modelspace(), "ring", (30, 30))
+    else:
+        rails = [box(0, 0, 300, 60), box(0, 240, 300, 300)]
+        posts = [box(0, 60, 60, 240), box(240, 60, 300, 240)]
+        edges = once(segments([*rails, *posts]))
+        for v in (60, 240):  # the long edges are parted where the posts stand
+            edges = [edge for edge in edges if {edge[0], edge[1]} != {(0, v), (300, v)}] + [((60, v), (240, v), 0)]
+        loose(document.modelspace(), edges)
+        for label, at in (("low", (150, 30)), ("high", (150, 270)), ("a", (30, 150)), ("b", (270, 150))):
+            text(document.modelspace(), label, at)
+    text(document.modelspace(), title, (120, 150))
+    shapes = laid(tmp_path, document)
+    assert [shape.label for shape in shapes.shapes] == (["ring"] if closed else ["a", "b", "high", "low"])
+    assert any("taken for a title" in message for message in said(shapes.defects, Level.NOTE))
+
+
+def test_a_part_in_an_opening_is_no_title(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), 0, 0, 300, 300)
+    rectangle(document.modelspace(), 60, 60, 240, 240)
+    text(document.modelspace(), "ring", (30, 30))
+    text(document.modelspace(), "F5 door", (120, 150))
+    assert [shape.label for shape in laid(tmp_path, document).shapes] == ["door", "ring"]

@@ -117,3 +117,18 @@ def test_battens_that_run_off_in_a_frame_left_aside_are_not_asked_of(tmp_path, f
     change_plan(plan, lambda content: content["frames"][index].update(origin=[60, 30]))
     checks = {each.check for each in wrong(findings(plan)) if each.frame == frame}
     assert "outline" in checks and "fair" not in checks
+
+
+def test_a_half_drawn_on_the_other_side_is_not_told_to_have_no_core(tmp_path):
+    """Seen from aft port is at negative u: what is left of the frame is the starboard half, and mirror = true."""
+    plan = copied("pram", tmp_path)
+    parts = on_layer("CORE")
+
+    def reaches_to_port(entity):
+        return parts(entity) and entity.dxftype() == "LWPOLYLINE" and min(u for u, *_ in entity.get_points("xy")) < 0.0
+
+    without(plan, reaches_to_port, ["2"])
+    change_plan(plan, lambda content: content["frames"][1].update(mirror=True))
+    said = [finding.message for finding in findings(plan)]
+    assert any("though only the port half is drawn" in message for message in said)
+    assert not any("has no core part: its" in message for message in said)

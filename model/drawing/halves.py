@@ -10,11 +10,17 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Measure, Source
 from scrieve.shared.sentences import Name, Sentence
-from scrieve.shared.wording import place
+from scrieve.shared.wording import mm, place
 
 from ..boat.defect import Defect
 from ..geometry.plane import mirrored_points
 from .stroke import Stroke
+
+_SHORT = 7.5
+"""mm; an outline left open that ends no further from the centreline was meant to end on it. As parts that stop short of
+it are taken for one with their images."""
+
+_BEYOND = "{what} reaches to starboard ({place}), though only the port half is drawn (mirror = true)"
 
 _SHORTEST_SEAM = 1.0
 """mm; an outline that lies along the centreline for longer is half of one that reaches over it."""
@@ -31,7 +37,8 @@ def halves_joined(
 
     The edges along the centreline go; of an outline that lies along it in several places each
     stretch between becomes an outline of its own: the outer one, and openings. Within `gap` mm is
-    on the centreline. A stroke that reaches to starboard is left out, with a defect.
+    on the centreline. A stroke that reaches to starboard is left out, with a defect; one that ends a little short of
+    the centreline is taken as far as that, with a defect.
     """
     joined: list[Stroke] = []
     defects: list[Defect] = []
@@ -46,9 +53,42 @@ def halves_joined(
             joined.extend([stroke] if stretches is None else stretches)
         elif not stroke.forked and abs(stroke.points[0, 0]) <= gap and abs(stroke.points[-1, 0]) <= gap:
             joined.append(_with_image(stroke, stroke.points, stroke.bulges))
+        elif not stroke.forked and _ends_short(stroke):
+            joined.append(_with_image(stroke, stroke.points, stroke.bulges))
+            defects.append(_short_of_it(stroke, gap))
         else:
             joined.append(stroke)
     return joined, defects
+
+
+def lies_beyond(defect: Defect) -> bool:
+    """Whether something was left out because it is drawn to starboard, where only the port half should be."""
+    return isinstance(defect.message, Sentence) and defect.message.template == _BEYOND
+
+
+def _ends_short(stroke: Stroke) -> bool:
+    """Whether both ends lie about the centreline, nearer to it than to one another."""
+    first, last = stroke.points[[0, -1]]
+    off = max(abs(first[0]), abs(last[0]))
+    return bool(off <= _SHORT and abs(last[1] - first[1]) > 2 * off)
+
+
+def _short_of_it(stroke: Stroke, gap: float) -> Defect:
+    (y, v), other = sorted(((float(y), float(v)) for y, v in stroke.points[[0, -1]]), key=lambda end: -abs(end[0]))
+    return Defect(
+        message=Sentence.of(
+            "{what} ends {short} off the centreline, between {first} and {second}; it is taken as ending on it",
+            what=on_layer("an outline", stroke.layer),
+            short=mm(abs(y), gap),
+            first=place(y, v),
+            second=place(*other),
+        ),
+        source=stroke.source,
+        at=(y, v),
+        measure=Measure(value=abs(y), limit=gap),
+        span=((0.0, v), (y, v)),
+        cure="draw both ends to the centreline, y 0",
+    )
 
 
 def on_layer(what: str, layer: str) -> Sentence:
@@ -60,7 +100,7 @@ def beyond_the_half(what: str, at: tuple[float, float], source: Source) -> Defec
     """The defect of something that is drawn to starboard where only the port half should be."""
     return Defect(
         message=Sentence.of(
-            "{what} reaches to starboard ({place}), though only the port half is drawn (mirror = true)",
+            _BEYOND,
             what=what,
             place=place(*at),
         ),

@@ -26,7 +26,7 @@ from .halves import halves_joined, on_layer
 from .holes import holes_of
 from .labels import labels_of, labels_within, nothing_named
 from .marks import marks_within
-from .openings import networks_within, settled_networks, without_openings
+from .openings import networks_within, settled_networks, without_openings, without_titles
 from .origin import off_centre, origin_defects
 from .ring import settled
 from .sides import NamedOutline, named_by_side, other_side, told_apart, wrong_frames, wrong_sides
@@ -97,8 +97,9 @@ def lay_out(
         every = figures_of(strokes, gap)
         figures = [figure for figure in every if figure.makes != "pocket"]
         texts, lost = labels_of(figures, labels, gap)
-        settled_ones, nameless = settled_networks(networks, figures, texts)
         read = reader.of_frame((text for said in texts for text in said), frame)
+        texts, titles = without_titles(networks, figures, texts, lambda text, read=read: reader.is_title(read[text]))
+        settled_ones, nameless = settled_networks(networks, figures, texts)
         of_a_side = {figure.source for figure, said in zip(figures, texts, strict=True)
                      if figure.whole and any(read[text].side for text in said)} - ending  # fmt: skip
         if len(settled_ones) == len(networks) and not of_a_side:
@@ -130,6 +131,7 @@ def lay_out(
             *more_defects,
             *(_fork(fork, window) for fork in drawing.forks if fork not in no_forks and _matters(fork, layers, window)),
             *gaps,
+            *titles,
             *openings,
             *nothing_named([*(label for label in lost if not is_batten(label.text)), *astray]),
             *wrong_sides(shapes),

@@ -20,6 +20,10 @@ _FRAME = r"(?:frame|fr|f)[\s.#_-]*"
 _GAP = r"[\s,;:/_().–-]*"
 _SHORT = 2  # letters; capitals so few are a mark or an abbreviation and stay as they are
 _HELD = "\0"
+_OF_TITLES = re.compile(
+    r"\b(?:boat|hull|scale|drawing|drawn|sheet|station|date|title|design|plan|view|seen|looking|rev|revision|\d+:\d+)\b",
+    re.IGNORECASE,
+)
 _NOTHING_LEFT = "frame"  # the name of a part that is labelled with its frame's number alone
 
 
@@ -43,10 +47,14 @@ class LabelRead:
 
 @dataclass(frozen=True, kw_only=True)
 class LabelReader:
-    """Reads labels: `numbers` are those of the plan's frames, `words` the designer's own marks and what they mean."""
+    """Reads labels: `numbers` are those of the plan's frames, `words` the designer's own marks and what they mean.
+
+    `boat` is her name.
+    """
 
     numbers: tuple[str, ...] = ()
     words: Mapping[str, str] = field(default_factory=dict)
+    boat: str = ""
 
     def of_frame(self, texts: Iterable[str], own: str) -> dict[str, LabelRead]:
         """What the labels in the drawing of the frame numbered `own` say, by their text.
@@ -62,6 +70,11 @@ class LabelReader:
             text: self._read(text, bare=of_frames or self._bare(text) == own, letters=letters == set(_LETTERS))
             for text in these
         }
+
+    def is_title(self, read: LabelRead) -> bool:
+        """Whether a label names no part: the frame alone, the boat, or what is said of a drawing."""
+        what = read.what.casefold()
+        return not what or bool(_OF_TITLES.search(what)) or bool(self.boat and self.boat.casefold() in what)
 
     def alone(self, text: str, *, letters: bool = False) -> LabelRead:
         """What a label that stands by itself says, on a cut sheet or in a plan: any frame's number may be in front.

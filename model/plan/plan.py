@@ -164,7 +164,7 @@ class Plan:
     @property
     def label_reader(self) -> LabelReader:
         """What reads labels as this plan's designer writes them."""
-        return LabelReader(numbers=tuple(spec.number for spec in self.frames), words=self.labels)
+        return LabelReader(numbers=tuple(spec.number for spec in self.frames), words=self.labels, boat=self.name)
 
     @property
     def keys(self) -> PlanKeys:

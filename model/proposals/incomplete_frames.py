@@ -16,6 +16,7 @@ from ..boat.defect import Defect
 from ..boat.exclusion import Exclusion
 from ..boat.frame import Frame
 from ..drawing import Drawing, part_boxes
+from ..drawing.halves import lies_beyond
 from ..plan.plan import FrameSpec, Plan
 from ..relations.joints.gusset import covers, gussets_of
 from ..relations.scope import unheld
@@ -40,7 +41,11 @@ def with_incomplete_frames(plan: Plan, assembly: Assembly, drawings: Mapping[str
     whole = len(coreless) == len(assembly.frames) > 1 and not missed
     for frame in coreless:
         spec, line = specs[frame.number]
-        told[frame.number] = () if whole else (_coreless(plan, spec, line, drawings), _left_out(plan, frame, boat))
+        left_out = _left_out(plan, frame, boat)
+        if any(lies_beyond(defect) for defect in frame.defects):  # the core is drawn, on the side that is not read
+            told[frame.number] = (left_out,)
+        else:
+            told[frame.number] = () if whole else (_coreless(plan, spec, line, drawings), left_out)
     for frame in bare:
         said = () if all_bare else (_gussetless(plan, specs[frame.number][0], frame, boat, drawings),)
         told[frame.number] = (*said, _unscrewed(frame, boat))
