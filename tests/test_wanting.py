@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import making
 import pytest
 from faults import FAULTS
 from planting import planted
 from replanning import change_plan
 from spoiling import HULLS, copied, findings, notes, on_layer, without, wrong
+
+from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.proposals.coverage_notes import coverage_notes
+from scrieve.shared.findings import Level, Source
 
 FRAMES = [("skiff", "1"), ("skiff", "3"), ("skiff", "7"), ("pram", "1"), ("pram", "2")]
 GUSSETS = ("GUSSETS", "GUSSETS FWD")
@@ -132,3 +139,24 @@ def test_a_half_drawn_on_the_other_side_is_not_told_to_have_no_core(tmp_path):
     said = [finding.message for finding in findings(plan)]
     assert any("though only the port half is drawn" in message for message in said)
     assert not any("has no core part: its" in message for message in said)
+
+
+@pytest.mark.parametrize(
+    ("role", "label", "layers"), [("gusset", "chine gusset", "GUSSETS"), ("leg", "port leg", "LEG")]
+)
+def test_a_part_among_others_of_its_layer_is_to_go_to_that_of_its_role(role, label, layers):
+    plan = read_plan(HULLS / "skiff")
+
+    def part(name, layer="CORE"):
+        made = making.part(name, making.rectangle(0, 0, 100, 100))
+        return replace(made, source=Source(file="5.dxf", handle=name, layer=layer))
+
+    def told(*parts):
+        return [note for note in coverage_notes(plan, [making.frame(parts)]) if note.level is Level.ERROR]
+
+    (error,) = told(part("floor"), part("beam"), part(label))
+    assert error.message.startswith(f'F5 {label} is named a {role}, but its layer CORE has no role = "{role}"')
+    assert layers in error.cure and not error.edits
+    (alone,) = told(part("floor"), part(label, "CHEEKS"))
+    assert alone.cure == f'add role = "{role}" to the layer they are on (CHEEKS)'
+    assert told(part("floor"), part("beam")) == []

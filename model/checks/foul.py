@@ -73,9 +73,9 @@ def _finding(foul: Foul, assembly: Assembly) -> Finding:
 
 
 def _is_near(foul: Foul, frame: Frame, parts: Sequence[Part]) -> bool:
-    """Whether one of the parts may be meant to lie so much further off as the other asks for."""
+    """Whether the parts, whichever is moved, may be meant to lie so much further off."""
     y, v, _ = frame.placement.vector_to_frame([foul.way])[0]
-    return any(can_be_recut(part, (y, v), foul.room) for part in parts)
+    return all(can_be_recut(part, (y, v), foul.room) for part in parts)
 
 
 def _moved(foul: Foul, frame: Frame, both: Sequence[Part], room: float) -> tuple[Edit, ...]:
