@@ -98,7 +98,8 @@ def lay_out(
         figures = [figure for figure in every if figure.makes != "pocket"]
         texts, lost = labels_of(figures, labels, gap)
         read = reader.of_frame((text for said in texts for text in said), frame)
-        texts, titles = without_titles(networks, figures, texts, lambda text, read=read: reader.is_title(read[text]))
+        titled = {text for text, said in read.items() if reader.is_title(said)}
+        texts, titles = without_titles(networks, figures, texts, titled)
         settled_ones, nameless = settled_networks(networks, figures, texts)
         of_a_side = {figure.source for figure, said in zip(figures, texts, strict=True)
                      if figure.whole and any(read[text].side for text in said)} - ending  # fmt: skip

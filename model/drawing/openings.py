@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import replace
 
 import shapely
@@ -109,16 +109,16 @@ def without_titles(
     networks: Sequence[Network],
     figures: Sequence[Figure],
     texts: Sequence[list[str]],
-    is_title: Callable[[str], bool],
+    titles: Container[str],
 ) -> tuple[list[list[str]], list[Defect]]:
-    """The texts without those that are titles written in an opening, and a note of each.
+    """The texts without those of `titles` that are written in an opening, and a note of each.
 
     An opening is what a named outline holds, or a face of a network with named faces all round it.
     """
     whose = {face: network for network in networks for face in network.faces}
     kept, notes = list(texts), list[Defect]()
     for n, (figure, said) in enumerate(zip(figures, texts, strict=True)):
-        if figure.makes != "part" or not said or not all(map(is_title, said)):
+        if figure.makes != "part" or not said or not all(text in titles for text in said):
             continue
         others = [other for m, other in enumerate(figures) if m != n and texts[m] and other.layer == figure.layer]
         if figure.face is None:
