@@ -15,6 +15,7 @@ import numpy as np
 
 from scrieve.shared.edits import Add, Edit, Move, Remove, Reshape, SetKey, Spot, Target
 from scrieve.shared.findings import Source
+from scrieve.shared.kept import kept
 from scrieve.shared.tolerances import COINCIDENT
 
 from ..geometry.edges_moved import Shift, edges_moved
@@ -99,11 +100,20 @@ def in_drawing(frame: Frame, edit: Edit) -> Edit:
 
 def _target(frame: Frame, thing: Thing) -> tuple[Target, tuple[str, ...]]:
     """What draws a thing, by the name of the first that it draws where it stands; and the names of the others."""
-    things: tuple[Thing, ...] = (*frame.parts, *frame.screws, *frame.dowels, *frame.sections)
-    same = {_name(each): each for each in things if each.source == thing.source} or {_name(thing): thing}
+    same = _drawn_by(frame).get(thing.source) or {_name(thing): thing}
     first, *others = sorted(same, key=lambda name: (frame.view.half and _middle(same[name])[0] < -COINCIDENT, name))
     handles = (thing.source.handle, *thing.source.others)
     return replace(_new(frame, thing.source, first), handles=handles), tuple(sorted(others))
+
+
+@kept
+def _drawn_by(frame: Frame) -> dict[Source, dict[str, Thing]]:
+    """What each object of the drawing draws, by name."""
+    things: tuple[Thing, ...] = (*frame.parts, *frame.screws, *frame.dowels, *frame.sections)
+    found: dict[Source, dict[str, Thing]] = {}
+    for each in things:
+        found.setdefault(each.source, {})[_name(each)] = each
+    return found
 
 
 def _new(frame: Frame, like: Source, name: str) -> Target:
