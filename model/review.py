@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 
+from scrieve.shared.edits import SetKey
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.names import plate_of
 from scrieve.shared.sentences import Name, Quantity, Sentence
@@ -13,7 +14,7 @@ from scrieve.shared.sentences import Name, Quantity, Sentence
 from .boat.assembly import Assembly
 from .checks import CHECKS
 from .plan.plan import Waiver
-from .relations.scope import follows, in_scope
+from .relations.scope import followed, in_scope
 
 
 def review(
@@ -23,15 +24,19 @@ def review(
     skip: Collection[str] = (),
     today: date | None = None,
     progress: Callable[[str], None] | None = None,
+    held: bool = False,
 ) -> tuple[Finding, ...]:
     """The findings of all checks (or `only` these, less those to `skip`), worst first, then from aft forward.
 
     Findings that a waiver of the plan accepts carry its reason; a waiver past its date counts no more, which is a note
     and with `today` None never happens. A waiver that meets nothing is a note, as long as its check ran.
+    What comes of a frame of which something is wrong as a whole is left out; with `held` it follows, held beneath the
+    finding that says so.
     `progress` is told each check's slug as it begins.
     """
     chosen = [slug for slug in CHECKS if (not only or slug in only) and slug not in skip]
-    findings = list(found(assembly, chosen, progress))
+    every = list(_found(assembly, chosen, progress))
+    findings = [finding for finding, of in every if not of]
     order = {frame.number: index for index, frame in enumerate(assembly.frames)}
     left_out = set(CHECKS) - set(chosen)
     findings += [
@@ -46,21 +51,46 @@ def review(
         for waiver in run_out
         if (again := [f for f in findings if _meets(waiver, f) and not any(_meets(other, f) for other in in_force)])
     ]
-    return tuple(sorted(_waived(findings, in_force), key=lambda finding: _place(finding, order)))
+    roots = sorted(_waived(findings, in_force), key=lambda finding: _place(finding, order))
+    beneath = [
+        replace(finding, because=root)
+        for finding, of in every
+        if held and of and finding.level is not Level.NOTE and (root := _root(of, roots)) is not None
+    ]
+    return (*roots, *sorted(_waived(beneath, in_force), key=lambda finding: _place(finding, order)))
+
+
+def _root(frame: str, findings: Sequence[Finding]) -> Finding | None:
+    """The error that says what is wrong with a frame as a whole: where it stands, or what its drawing lacks."""
+    errors = [each for each in findings if each.level is Level.ERROR and each.frame in (frame, "")]
+    own = [each for each in errors if each.frame]
+    elsewhere = [e for e in own if any(isinstance(edit, SetKey) and edit.key[-1] == "station" for edit in e.edits)]
+    lacking = [each for each in (*own, *errors) if CHECKS[each.check].tells_first]
+    bent = [each for each in own if CHECKS[each.check].rests_on == "curve"]
+    return next(iter([*elsewhere, *lacking, *bent]), None)
 
 
 def found(
     assembly: Assembly, checks: Iterable[str], progress: Callable[[str], None] | None = None
 ) -> Iterator[Finding]:
-    """What these checks find, in no order, one after the other as it is asked for; waivers not looked at."""
+    """What these checks find, in no order, one after the other as it is asked for; waivers not looked at.
+
+    What is held beneath what is wrong with a frame as a whole is not among it.
+    """
+    return (finding for finding, of in _found(assembly, checks, progress) if not of)
+
+
+def _found(
+    assembly: Assembly, checks: Iterable[str], progress: Callable[[str], None] | None
+) -> Iterator[tuple[Finding, str]]:
+    """The findings, each with the number of the frame that it comes of as a whole, "" where it does of none."""
     boat = in_scope(assembly)
     for slug in checks:
         if progress is not None:
             progress(slug)
         check = CHECKS[slug]
         for finding in check.run(assembly if check.sees_all else boat):
-            if not follows(finding, check.rests_on, assembly):
-                yield finding
+            yield finding, followed(finding, check.rests_on, assembly)
 
 
 def is_waived(finding: Finding, waivers: Iterable[Waiver]) -> bool:

@@ -67,6 +67,17 @@ def test_all_that_a_review_finds_is_told_and_what_is_held_comes_after_its_cause(
     assert all(each.because is cause for each in held)
 
 
+def test_what_a_wrong_station_bends_is_held_beneath_it(tmp_path):
+    _, wrong, _ = slips.planted("digit of a station", "skiff", tmp_path)
+    boat = assemble(read_plan(wrong))
+    found = [each for each in examine(boat) if each.level is not Level.NOTE]
+    cause, *rest = found
+    assert len(rest) > 10
+    assert all(each.because is cause for each in rest)
+    left_out = [each for each in review(boat, held=True) if each.because]
+    assert {each.message for each in left_out} < {each.message for each in rest}
+
+
 def test_two_slips_are_two_causes(tmp_path):
     _, wrong, _ = slips.planted("batten too wide", "pram", tmp_path)
     change_plan(wrong, slips.SLIPS["screws too long"][0])

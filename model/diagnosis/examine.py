@@ -47,19 +47,31 @@ def examine(
 
     Trials are made where errors and warnings are many and most checks run: few prove nothing.
     """
-    findings = review(assembly, only=only, skip=skip, today=today, progress=progress)
+    findings = review(assembly, only=only, skip=skip, today=today, progress=progress, held=True)
     checks = [slug for slug in CHECKS if (not only or slug in only) and slug not in skip]
     if len(checks) * 2 < len(CHECKS) or assembly.plan is None or assembly.edited is None:
-        return findings
-    standing = tuple(each for each in findings if each.level is not Level.NOTE and not each.waived)
+        return _in_turn(findings)
+    standing = tuple(each for each in findings if each.level is not Level.NOTE and not each.waived and not each.because)
     case = Case(boat=assembly, plan=assembly.plan, findings=standing)
     causes = list(_causes(case, checks))
+    held = {id(each): cause for cause in causes for each in (*cause.held, *(slip.root for slip in cause.slips[:1]))}
     told: list[Finding] = []
     for cause in causes:
-        root = cause.slips[0].root or _finding(cause)
-        told += [root, *(replace(held, because=root) for held in cause.held if held is not root)]
-    held = {id(each) for cause in causes for each in (*cause.held, cause.slips[0].root)}
-    return (*told, *(each for each in findings if id(each) not in held))
+        own = cause.slips[0].root
+        under = [each for each in findings if held.get(id(each.because or each)) is cause and each is not own]
+        root = own or _finding(cause, len(under))
+        told += [root, *(replace(each, because=root) for each in under)]
+    return _in_turn((*told, *(each for each in findings if id(each.because or each) not in held)))
+
+
+def _in_turn(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """The findings in their order, each followed by what follows from it."""
+    under: dict[int, list[Finding]] = {}
+    for each in findings:
+        if each.because is not None:
+            under.setdefault(id(each.because), []).append(each)
+    roots = [each for each in findings if each.because is None]
+    return tuple(one for root in roots for one in (root, *under.get(id(root), ())))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -113,10 +125,9 @@ def _worth_a_trial(case: Case) -> list[Hypothesis]:
     return [each for turn in zip_longest(*made) for each in turn if each is not None]
 
 
-def _finding(cause: _Cause) -> Finding:
-    """The finding that tells a cause."""
+def _finding(cause: _Cause, many: int) -> Finding:
+    """The finding that tells a cause, of so many findings."""
     first, *ties = cause.slips
-    many = len(cause.held)
     worst = min((held.level for held in cause.held), key=lambda level: level.rank)
     checks = Counter(held.check for held in cause.held if held.level is worst)
     says = joined([each.says for each in cause.slips], "; or ", "; or ")

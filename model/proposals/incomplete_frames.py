@@ -123,7 +123,7 @@ def _no_core_at_all(plan: Plan, drawings: Mapping[str, Drawing]) -> Defect:
 
 
 def _left_out(plan: Plan, frame: Frame, boat: Assembly) -> Defect:
-    loose = sorted({batten.name for batten, *_ in unheld(replace(boat, excluded=(Exclusion(frame=frame.number),)))})
+    loose = sorted({batten.name for _, batten, *_ in unheld(replace(boat, excluded=(Exclusion(frame=frame.number),)))})
     battens = Sentence.of(", and the {battens} from the frame before it to the next", battens=listed(loose))
     return Defect(
         message=Sentence.of(

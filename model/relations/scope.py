@@ -46,36 +46,36 @@ def in_scope(assembly: Assembly) -> Assembly:
     )
 
 
-def follows(finding: Finding, rests_on: RestsOn | None, assembly: Assembly) -> bool:
-    """Whether a finding comes of what is told already: a joint bare of gussets, a batten not held there or bent away.
+def followed(finding: Finding, rests_on: RestsOn | None, assembly: Assembly) -> str:
+    """The number of the frame of which is told already what a finding comes of; "" where it is told of none.
 
-    A frame at a wrong station bends its battens away from their notches in it and in those beside it; a section out
-    of place does so beside it.
+    A joint bare of gussets, a batten not held there or bent away: a frame at a wrong station bends its battens away
+    from their notches in it and in those beside it; a section out of place does so beside it.
     """
     if rests_on == "gussets":
-        return any(each.gussets and each.frame == finding.frame for each in assembly.excluded)
+        return next((each.frame for each in assembly.excluded if each.gussets and each.frame == finding.frame), "")
     if rests_on is None or finding.at is None:
-        return False
-    if rests_on == "batten" and _bent_away(finding, assembly):
-        return True
-    return any(
-        start - COINCIDENT <= finding.at[0] <= end + COINCIDENT and batten.name in finding.parts
-        for batten, start, end in unheld(assembly, curve=rests_on == "curve")
-    )
+        return ""
+    if rests_on == "batten" and (wrong := _bent_away(finding, assembly)):
+        return wrong
+    for frame, batten, start, end in unheld(assembly, curve=rests_on == "curve"):
+        if start - COINCIDENT <= finding.at[0] <= end + COINCIDENT and batten.name in finding.parts:
+            return frame.number
+    return ""
 
 
-def _bent_away(finding: Finding, assembly: Assembly) -> bool:
+def _bent_away(finding: Finding, assembly: Assembly) -> str:
     for wrong in misplaced(assembly.battens, assembly.limits["fair"], assembly.limits["bend"]):
         for batten, _ in wrong.offs:
             frames = [section.frame for section in batten.sections]
             own = frames.index(wrong.frame)
             if batten.name in finding.parts and finding.frame in frames[max(own - _BESIDE, 0) : own + _BESIDE + 1]:
-                return wrong.shift is not None or finding.frame != wrong.frame
-    return False
+                return wrong.frame if wrong.shift is not None or finding.frame != wrong.frame else ""
+    return ""
 
 
-def unheld(assembly: Assembly, *, curve: bool = False) -> Iterator[tuple[Batten, float, float]]:
-    """The battens whose section is not known in a frame that is left aside, and between which x that leaves them loose.
+def unheld(assembly: Assembly, *, curve: bool = False) -> Iterator[tuple[Frame, Batten, float, float]]:
+    """The frames left aside, the battens whose section is not known there, and between which x these are loose.
 
     Between the frames next to it that hold them, or past the last of them; for the `curve` those frames included,
     and where there is none on one side also the second on the other. Anywhere, if it is left with less than three.
@@ -85,7 +85,7 @@ def unheld(assembly: Assembly, *, curve: bool = False) -> Iterator[tuple[Batten,
         if frame.number in away:
             for batten in assembly.battens:
                 if all(section.frame != frame.number for section in batten.sections):
-                    yield batten, *_between(batten, frame, assembly, curve)
+                    yield frame, batten, *_between(batten, frame, assembly, curve)
 
 
 def _between(batten: Batten, frame: Frame, assembly: Assembly, curve: bool) -> tuple[float, float]:

@@ -57,4 +57,6 @@ def propose(case: Case) -> Iterator[Hypothesis]:
 def _about(case: Case, parts: set[str], checks: Sequence[str]) -> tuple[Finding, ...]:
     """The findings of these checks about such parts, or about screws through them."""
     screws = {name for name, screw in case.screws.items() if any(ply.part.name in parts for ply in screw.plies)}
-    return case.about(lambda each: each.name in parts or each.name in screws, *checks)
+    found = case.about(lambda each: each.name in parts or each.name in screws, *checks)
+    # a sheet of another stock is told of the boat, a part that is on none of its frame
+    return tuple(each for each in found if each.check != "cut-sheet" or not each.frame)
