@@ -198,3 +198,26 @@ def test_a_batten_without_a_notch_in_an_end_frame_is_told_unless_the_plan_ends_i
     told = faults(review(assembled(tmp_path, style, drawn_), only=["outline", "notch-missing"]))
     assert len(told) == (0 if frames else 2)
     assert all("which has no notch for it" in words for _, words in told)
+
+
+@pytest.mark.parametrize(
+    "style",
+    [
+        Style(sawn=True, core=20.0, cut="block", sections=False, beams="all", flare=5.0, sheets=True),
+        Style(sawn=True, core=20.0, cut="scarf", shy=5.0, relief="tbone", flare=9.0, unit="in"),
+        Style(transoms=True, motor_board=True, doubler=True, sheets=True, unit="cm", unitless=True),
+        Style(quoted=True, unit="in", core=12.7, cutter=6.35, sheets=True),
+        Style(quoted=True, core=19.05, cutter=9.525, together=True, half=True, thickness=True, legs="one-ply"),
+    ],
+    ids=["butt blocks", "scarfs", "motor board", "quoted in inches", "quoted in mm"],
+)
+def test_sound_boats_with_habits_that_few_seeds_draw_are_silent(style, tmp_path):
+    assert faults(review(assembled(tmp_path, style))) == []
+
+
+def test_a_butt_block_that_is_missing_is_told(tmp_path):
+    style = Style(sawn=True, core=20.0, cut="block", legs="")
+    frames = boat(style)
+    frames[1].pieces = [piece for piece in frames[1].pieces if piece.what != "butt block"]
+    told = faults(review(assembled(tmp_path, style, frames), only=["joint-bare"]))
+    assert len(told) == 4  # on both sides, on each face

@@ -90,7 +90,7 @@ def _shut_in(
 ) -> Iterator[tuple[Pair, shapely.Polygon]]:
     """Where two parts shut in what is wider than the limit: the middles of all circles of that width in it."""
     grown = [shapely.buffer(part.shape, limit / 2, join_style="mitre") for part in wood]
-    closed = shapely.union_all([*grown, *(shapely.buffer(gap, COINCIDENT, join_style="mitre") for gap in told)])
+    closed = shapely.union_all([*grown, *(shapely.buffer(gap, COINCIDENT, join_style="bevel") for gap in told)])
     for ring in (ring for piece in shapely.get_parts(closed) for ring in piece.interiors):
         region = shapely.Polygon(ring)
         beside = [part for part, each in zip(wood, grown, strict=True) if shapely.dwithin(each, region, COINCIDENT)]

@@ -111,7 +111,7 @@ def closed(frame: Frame, assembly: Assembly) -> shapely.Geometry:
         for stretch in joint.stretches
     ]
     # a hair more than the gap, so that nothing is left between
-    gaps = [shapely.buffer(gap, COINCIDENT, join_style="mitre") for gap in gaps]
+    gaps = [shapely.buffer(gap, COINCIDENT, join_style="bevel") for gap in gaps]
     return _filled(frame, shapely.union_all([*(part.shape for part in frame.core), *gaps]))
 
 
