@@ -149,6 +149,15 @@ def _share(due: list[Outcome]) -> str:
     return f"{hit} found, {100 * hit / max(len(due), 1):.2f} %"
 
 
+def _briefly(result: list[Outcome] | str) -> str:
+    """A boat as she is done, with what was missed or invented."""
+    if isinstance(result, str):
+        return result
+    missed = [f"missed {o.again} ({', '.join(o.checks)})" for o in result if o.due and not o.found]
+    invented = [f"invented {o.again}: {check} {words}" for o in result for check, words in o.invented[:1]]
+    return "\n  ".join([f"seed {result[0].seed}, {len(result) - 1} faults", *missed, *invented])
+
+
 def main() -> int:
     """Draws, plants, checks and prints."""
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -159,8 +168,11 @@ def main() -> int:
     asked.add_argument("--processes", type=int, default=2)
     wish = asked.parse_args()
     tasks = [(seed, wish.faults, wish.only) for seed in range(wish.seed, wish.seed + wish.boats)]
+    results = []
     with Pool(wish.processes) as pool:
-        results = list(pool.imap_unordered(_all, tasks))
+        for result in pool.imap_unordered(_all, tasks):
+            results.append(result)
+            print(f"{len(results)} of {len(tasks)}: {_briefly(result)}", file=sys.stderr, flush=True)
     broken = [result for result in results if isinstance(result, str)]
     outcomes = [outcome for result in results if not isinstance(result, str) for outcome in result]
     print("\n".join([*report(outcomes), *broken]))
