@@ -274,6 +274,20 @@ def test_a_soup_drawn_twice_is_taken_once(tmp_path):
     assert said(shapes.defects) == ['outline "floor" on layer CORE is drawn twice; it is taken once']
 
 
+@pytest.mark.parametrize("seen", ["from forward", "from aft"])
+def test_a_line_drawn_twice_is_told_at_its_place(tmp_path, seen):
+    document = drawings.new()
+    side = 1 if seen == "from forward" else -1
+    soup(document.modelspace(), [(side * u, v) for u, v in SQUARE], [0, 0, 0, 0])
+    line(document.modelspace(), (side * SQUARE[1][0], SQUARE[1][1]), (side * SQUARE[2][0], SQUARE[2][1]))
+    text(document.modelspace(), "floor", (side * 20, 20))
+    shapes = laid(tmp_path, document, seen=seen)
+    at = f"y {(SQUARE[1][0] + SQUARE[2][0]) / 2:.1f}, z {(SQUARE[1][1] + SQUARE[2][1]) / 2:.1f}"
+    assert said(shapes.defects) == [
+        f'outline "floor" on layer CORE has a line drawn twice, about {at}; it is taken once'
+    ]
+
+
 def test_an_outline_drawn_on_two_layers_is_two(tmp_path):
     document = drawings.new()
     rectangle(document.modelspace(), 0, 0, 100, 50, layer="GUSSETS AFT", label="gusset")

@@ -165,7 +165,8 @@ def test_an_outer_edge_drawn_twice_is_told(tmp_path):
     text(document.modelspace(), "a", (50, 30))
     text(document.modelspace(), "b", (175, 30))
     shapes = laid(tmp_path, document)
-    assert said(shapes.defects) == ['outline "a" on layer CORE is drawn twice; it is taken once']
+    said_of = 'outline "a" on layer CORE has a line drawn twice, about y 0.0, z 30.0; it is taken once'
+    assert said(shapes.defects) == [said_of]
     assert [s.label for s in shapes.shapes] == ["a", "b"]
 
 

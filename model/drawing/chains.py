@@ -75,8 +75,16 @@ def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined
         if whole is None:
             continue
         if whole.closed:
-            doubled = any(index in twice for index, _ in links)
-            outlines.append(DrawnOutline(layer=layer, outline=_outline(whole), source=source, twice=doubled))
+            doubled = [index for index, _ in links if index in twice]
+            outlines.append(
+                DrawnOutline(
+                    layer=layer,
+                    outline=_outline(whole),
+                    source=source,
+                    twice=len(doubled) == len(links),
+                    doubled_at=_middle(runs[doubled[0]]) if 0 < len(doubled) < len(links) else None,
+                )
+            )
         else:
             forked = first in forks or last in forks
             chains[first[0]] = DrawnChain(

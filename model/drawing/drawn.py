@@ -16,12 +16,16 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DrawnOutline:
-    """A closed outline, drawn as one or joined from its pieces. `twice`: some of its pieces are drawn twice."""
+    """A closed outline, drawn as one or joined from its pieces.
+
+    `twice`: all of its pieces are drawn twice. `doubled_at`: some are, here is the middle of one.
+    """
 
     layer: str
     outline: Outline
     source: Source
     twice: bool = False
+    doubled_at: Point | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -122,7 +122,8 @@ def _closed(stroke: Stroke) -> Figure:
             cure="delete it, or draw it at its full size",
         )
         return _figure(stroke, None, region, fault)
-    return _figure(stroke, outline, region)
+    figure = _figure(stroke, outline, region)
+    return figure if stroke.doubled_at is None else partly_repeated(figure, stroke.doubled_at)
 
 
 def _figure(stroke: Stroke, outline: Outline | None, region: shapely.Geometry, *faults: OutlineFault) -> Figure:
@@ -212,6 +213,13 @@ def repeated(figure: Figure, times: int, again: Sequence[Source] = ()) -> Figure
         if not source.bound
     )
     fault = OutlineFault(what=what, at=figure.middle, cure="delete all of it but one", edits=edits)
+    return replace(figure, faults=(*figure.faults, fault))
+
+
+def partly_repeated(figure: Figure, at: Point) -> Figure:
+    """The figure with the fault that one of its lines, with its middle at a place, is drawn twice."""
+    what = Sentence.of("has a line drawn twice, about {place}; it is taken once", place=place(*at))
+    fault = OutlineFault(what=what, at=at, cure="delete one of the two")
     return replace(figure, faults=(*figure.faults, fault))
 
 

@@ -107,7 +107,7 @@ def lay_out(
             break
         ending |= of_a_side
         networks = settled_ones  # the others come back as chains, and labels may then name other things
-    figures, texts, openings = without_openings(networks, figures, texts, nameless)
+    figures, texts, openings = without_openings(networks, figures, texts, nameless, window)
     no_forks = excused.union(*(network.drawn.forks for network in networks))
     holes, borders = holes_of(figures, [bool(said) for said in texts])
     defects.extend(_faults(figures, texts, holes, borders, drawing.unnamed))

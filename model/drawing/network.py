@@ -40,12 +40,12 @@ class Face:
 class Network:
     """A network that could be traced: the edges left once twins are dropped, and its bounded faces.
 
-    `doubled` are the edges that had a twin.
+    `doubled` are the edges that had a twin, each with its middle.
     """
 
     drawn: DrawnNetwork
     count: int
-    doubled: frozenset[int]
+    doubled: Mapping[int, Point]
     faces: tuple[Face, ...]
 
     def left_over(self, named: Sequence[Face]) -> frozenset[Face] | None:
@@ -114,7 +114,8 @@ def traced(drawn: DrawnNetwork, gap: float) -> Network | None:
     # of one connected network all but one face is bounded
     if outer != 1 or len({node for pair in ends for node in pair}) - len(edges) + len(faces) != 1:
         return None
-    return Network(drawn=drawn, count=len(edges), doubled=frozenset(doubled), faces=tuple(faces))
+    middles = {edge: _middle_of(edges[edge], ends[edge], places) for edge in doubled}
+    return Network(drawn=drawn, count=len(edges), doubled=middles, faces=tuple(faces))
 
 
 def _nodes(points: Sequence[Point], gap: float) -> list[int] | None:

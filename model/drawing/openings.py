@@ -17,7 +17,7 @@ from scrieve.shared.wording import mm, place
 
 from ..boat.defect import Defect
 from .drawn import Drawing, DrawnEdge, DrawnFork, DrawnNetwork, Point, target_of
-from .figure import Figure, repeated
+from .figure import Figure, partly_repeated, repeated
 from .frame_shapes import LayerUse
 from .network import Face, Network, dead_ends, traced
 from .stroke import SOLID
@@ -161,13 +161,18 @@ def settled_networks(
 
 
 def without_openings(
-    networks: Sequence[Network], figures: Sequence[Figure], texts: Sequence[list[str]], nameless: set[Face]
+    networks: Sequence[Network],
+    figures: Sequence[Figure],
+    texts: Sequence[list[str]],
+    nameless: set[Face],
+    window: DrawingWindow,
 ) -> tuple[list[Figure], list[list[str]], list[Defect]]:
     """The figures but for faces without a label, the texts of each, and a note of those for each layer.
 
     Faces that are `nameless` stay: they want a label.
 
-    An edge drawn twice is one for each of two parts; where one part alone has it, that part is drawn twice.
+    An edge drawn twice is one for each of two parts; where one part alone has it, it is drawn twice, or all of
+    the part is.
     """
     whose = {face: network for network in networks for face in network.faces}
     sides: dict[tuple[Network, int], set[Face]] = defaultdict(set)
@@ -184,8 +189,10 @@ def without_openings(
             continue
         if figure.face is not None:
             network = whose[figure.face]
-            if any(len(sides[network, edge]) == 1 for edge in figure.face.edges & network.doubled):
-                figure = repeated(figure, 2)
+            own = [edge for edge in sorted(figure.face.edges) if len(sides[network, edge]) == 1]
+            again = [window.point(network.doubled[edge]) for edge in own if edge in network.doubled]
+            if again:
+                figure = repeated(figure, 2) if len(again) == len(own) else partly_repeated(figure, again[0])
         kept.append(figure)
         names.append(said)
     return kept, names, [_note(layer, openings[layer]) for layer in sorted(openings)]

@@ -14,7 +14,7 @@ from scrieve.shared.wording import listed, place
 
 from ..boat.defect import Defect
 from ..geometry.outline import Outline
-from .drawn import Drawing
+from .drawn import Drawing, Point
 from .extents import rounded, told
 from .frame_shapes import LayerUse
 from .network import Face, Network
@@ -28,8 +28,8 @@ SOLID = frozenset({"part", "batten", "pocket"})
 class Stroke:
     """`points` (n, 2), mm, and `bulges` of the segments between them: n - 1, or n where it is `closed`.
 
-    `twice`: some of it is drawn twice. `forked`: it ends on a fork. `whole`: it reaches over the
-    centreline by its own mirror image, and wants no other. `face`: the face of a network that it is.
+    `twice`: it is drawn twice. `doubled_at`: a line of it is, there. `forked`: it ends on a fork. `whole`: it reaches
+    over the centreline by its own mirror image, and wants no other. `face`: the face of a network that it is.
     """
 
     layer: str
@@ -39,6 +39,7 @@ class Stroke:
     closed: bool
     source: Source
     twice: bool = False
+    doubled_at: Point | None = None
     forked: bool = False
     whole: bool = False
     face: Face | None = None
@@ -96,6 +97,7 @@ def strokes_within(
                     closed=True,
                     source=closed.source,
                     twice=closed.twice,
+                    doubled_at=None if closed.doubled_at is None else window.point(closed.doubled_at),
                 )
             )
     for chain in drawing.chains:
