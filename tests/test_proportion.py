@@ -5,7 +5,7 @@ import legged
 import making
 import pytest
 
-from scrieve.model.boat.proportion import can_be_moved, can_be_recut, look_first
+from scrieve.model.boat.proportion import can_be_moved, can_be_recut, can_stand_at, look_first
 from scrieve.model.checks import CHECKS
 
 
@@ -66,3 +66,24 @@ def test_a_leg_far_off_the_rail_is_not_cut(short, is_told):
     (finding, *_) = CHECKS["leg-bottom"].run(legged.boat(port=legs))
     assert finding.cure.startswith("lengthen by") == is_told
     assert bool(finding.edits) == is_told
+
+
+@pytest.mark.parametrize(
+    ("number", "station", "can"),
+    [
+        ("1", -200.0, True),  # the bay is 500, the next frame at 500
+        ("1", -300.0, False),
+        ("7", -100.0, False),  # past all others, whose numbers grow the other way
+        ("4", 1700.0, True),
+        ("4", 2600.0, False),
+    ],
+)
+def test_a_frame_is_not_sent_off_the_boat_or_out_of_order(number, station, can):
+    frames = [making.frame([], number=str(n + 1), station=500.0 * n) for n in range(7)]
+    frame = frames[int(number) - 1]
+    assert can_stand_at(frame, station, frames) == can
+
+
+def test_a_frame_out_of_order_may_be_put_in_order():
+    frames = [making.frame([], number=str(n + 1), station=180.0 if n == 3 else 500.0 * n) for n in range(7)]
+    assert can_stand_at(frames[3], 1500.0, frames)

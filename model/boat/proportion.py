@@ -6,6 +6,9 @@ to reach what happens to be nearest.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from itertools import combinations
+
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
@@ -24,6 +27,10 @@ _MOVED = 2.0
 """times its short side or diameter: as far a batten, a dowel or their wood is moved. Common practice, no source."""
 
 _ACROSS = {"port": "starboard", "starboard": "port"}
+_BEYOND = 1.5
+"""bays past the other frames: as far one may be meant to stand from them. Common practice, no source."""
+
+_FEWEST = 3  # other frames, of which the order and the bay are known
 _USUAL = 0.5  # of the frames built of several parts; what as many have is looked for in the others
 
 
@@ -37,6 +44,26 @@ def can_be_recut(part: Part, way: ArrayLike, by: float) -> bool:
 def can_be_moved(across: float, by: float) -> bool:
     """Whether what is `across` mm wide may be meant to lie `by` mm from where it is drawn."""
     return by <= _MOVED * across
+
+
+def can_stand_at(frame: Frame, station: float, frames: Sequence[Frame]) -> bool:
+    """Whether a frame may be meant to stand at a station: its number no more out of order, not far off the boat."""
+    others = sorted(each.placement.station for each in frames if each is not frame)
+    if len(others) < _FEWEST:
+        return True
+    beyond = _BEYOND * float(np.median(np.diff(others)))
+    moved = {each: station if each is frame else each.placement.station for each in frames}
+    before = _out_of_order({each: each.placement.station for each in frames})
+    return others[0] - beyond <= station <= others[-1] + beyond and _out_of_order(moved) <= before
+
+
+def _out_of_order(stations: Mapping[Frame, float]) -> int:
+    """How many pairs of numbered frames stand the other way round than most do."""
+    numbered = [
+        (int(each.number), x) for each, x in stations.items() if each.number.isascii() and each.number.isdigit()
+    ]
+    grows = [(a < b) == (x < y) for (a, x), (b, y) in combinations(numbered, 2)]
+    return min(grows.count(True), grows.count(False))
 
 
 def look_first(frame: Frame, assembly: Assembly) -> Sentence:

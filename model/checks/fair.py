@@ -21,6 +21,7 @@ from ..boat.assembly import Assembly
 from ..boat.batten import Batten, Section
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
+from ..boat.proportion import can_stand_at
 from ..geometry.spline import NaturalSpline
 from ..relations.battens.bending import bump_that_bends, too_tight, worst_bend
 from ..relations.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
@@ -135,6 +136,8 @@ def _misplaced(assembly: Assembly, wrong: Misplaced, shift: float, limit: float)
     x, y, z = placement.point(*section.centre)
     there = float(round(placement.station + shift))
     frame = next(frame for frame in assembly.frames if frame.number == section.frame)
+    is_credible = can_stand_at(frame, there, assembly.frames)
+    rake = Sentence.of("whether the rake of {frame}, or of the frames about it, is right, or ", frame=frame)
     off_there = [each for each in assembly.battens if each in dict(wrong.offs)]
     return Finding(
         check="fair",
@@ -152,13 +155,20 @@ def _misplaced(assembly: Assembly, wrong: Misplaced, shift: float, limit: float)
         frame=section.frame,
         at=(x, y, z),
         cure=Sentence.of(
-            "look whether {frame} belongs at station {there}, not {here}, or whether it is the drawing of another "
-            "station; how these battens lie in the frames about it is told when that is right",
-            frame=_frame_name(section),
-            there=Quantity.of(there, f"{there:.0f}"),
-            here=Quantity.of(placement.station, f"{placement.station:g}"),
+            "look {belongs}whether it is the drawing of another station; how these battens lie in the frames about it "
+            "is told when that is right",
+            belongs=Sentence.of(
+                "whether {frame} belongs at station {there}, not {here}, or ",
+                frame=_frame_name(section),
+                there=Quantity.of(there, f"{there:.0f}"),
+                here=Quantity.of(placement.station, f"{placement.station:g}"),
+            )
+            if is_credible
+            else rake
+            if any(each.placement.rake for each in assembly.frames)
+            else "",
         ),
-        edits=assembly.keys.set(frame.source, "station", there),
+        edits=assembly.keys.set(frame.source, "station", there) if is_credible else (),
         source=section.source,
         subjects=subjects(batten, *off_there),
         measure=Measure(value=distance, limit=limit),
