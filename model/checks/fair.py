@@ -24,6 +24,7 @@ from ..boat.frame import Frame
 from ..boat.proportion import can_stand_at
 from ..geometry.spline import NaturalSpline
 from ..relations.battens.bending import bump_that_bends, too_tight, worst_bend
+from ..relations.battens.copied import Copied, copied_frames
 from ..relations.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
 from ..relations.battens.stations import Misplaced, misplaced
 from ..relations.fouls.passing import battens_passing
@@ -45,10 +46,13 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     it is told already what is wrong.
     """
     limit = assembly.limits["fair"]
-    here = {frame.number for frame in assembly.frames}
+    copied = copied_frames(assembly, limit)
+    beside = frozenset[str]().union(*(each.beside for each in copied))
+    here = {frame.number for frame in assembly.frames} - beside
     found, bump = [stray for stray in _strays(batten, limit) if batten.sections[stray.index].frame in here], None
     wrong = misplaced(assembly.battens, limit, assembly.limits["bend"]) if _doubtful(assembly) else ()
     wrong = tuple(each for each in wrong if each.frame in here)
+    yield from (_copied(each, limit) for each in copied if each.offs[0][0] is batten)
     own = [each for each in wrong if batten in dict(each.offs)]
     for each in own:
         if each.shift is None and not found:
@@ -72,6 +76,33 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         yield _off(assembly, batten, bump, batten.centres[bump, 1:] - _through_others(batten, bump)[0], limit, ())
     yield from _wandering(batten, assembly, limit)
     yield from _untold(batten, assembly, limit)
+
+
+def _copied(copied: Copied, limit: float) -> Finding:
+    """The error on a frame with the drawing of another."""
+    frame, other, battens = copied.frame, copied.other, [batten for batten, _ in copied.offs]
+    batten, off = copied.offs[0]
+    section = next(section for section in batten.sections if section.frame == frame.number)
+    mark = Marker(frame=frame)
+    return Finding(
+        check="fair",
+        level=Level.ERROR,
+        message=Sentence.of(
+            "{frame} is drawn as {other} is, line for line, and there {battens} are off the curves through their other "
+            "frames by up to {off}",
+            frame=frame, other=other, battens=listed(each.name for each in battens), off=mm(off, limit),
+        ),
+        frame=frame.number,
+        at=mark.at(section.centre),
+        cure=Sentence.of(
+            "look whether the drawing of {frame} is its own, and which of the two stations it fits; how the battens "
+            "lie about {frame} is told when that is right",
+            frame=frame,
+        ),
+        source=frame.source,
+        subjects=subjects(frame, other, *battens),
+        evidence=tuple(line for part in frame.core for line in mark.outlines(part)),
+    )  # fmt: skip
 
 
 def _named(batten: Batten, rivals: Iterable[tuple[int, float]]) -> tuple[tuple[str, float], ...]:
@@ -155,8 +186,9 @@ def _misplaced(assembly: Assembly, wrong: Misplaced, shift: float, limit: float)
         frame=section.frame,
         at=(x, y, z),
         cure=Sentence.of(
-            "look {belongs}whether it is the drawing of another station; how these battens lie in the frames about it "
-            "is told when that is right",
+            "look {belongs}whether {frame} is the drawing of another station; how these battens lie in the frames "
+            "about it is told when that is right",
+            frame=_frame_name(section),
             belongs=Sentence.of(
                 "whether {frame} belongs at station {there}, not {here}, or ",
                 frame=_frame_name(section),
