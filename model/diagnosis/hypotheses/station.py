@@ -12,6 +12,7 @@ from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.units import MM_PER_UNIT
 from scrieve.shared.wording import trimmed
 
+from ...relations.battens.copied import copied_frames
 from ..case import Case, Hypothesis
 from ..running import ENOUGH, Runs, effort
 
@@ -29,8 +30,8 @@ def propose(case: Case) -> Iterator[Hypothesis]:
     """The frame and the stations with which all battens run easiest: slips of the pen first, then round numbers."""
     runs, unit = Runs.of(case.boat), MM_PER_UNIT[case.plan.units]
     standing = {frame.number: frame.placement for frame in case.boat.frames}
-    if not runs or not case.restless:
-        return
+    if not runs or not case.restless or copied_frames(case.boat, case.boat.limits["fair"]):
+        return  # while a frame is drawn as another, battens say nothing of stations
     loose = all(len(run.frames) < ENOUGH for run in runs)
     now = float(effort(case.boat, runs, [{}])[0])
     stations = sorted(place.station for place in standing.values())
