@@ -195,3 +195,12 @@ def test_mirrored_reordered_and_moved_boats_give_the_same():
     for parts, more in ((corner(12.0, tilt=0.15)[::-1], {"station": -70.0}), (mirrored, {"rake": 0.2})):
         (other,) = run(parts, **more)
         assert other.measured == pytest.approx(first.measured, abs=1e-9)
+
+
+def test_parts_that_are_in_one_another_are_a_foul_and_do_not_stand_apart_as_well():
+    _, side, *gussets = corner(12.0)
+    tab = Outline.of([(0, 0), (440, 0), (440, 20), (400, 20), (400, 100), (0, 100)])
+    boat = making.assembly([making.frame([making.part("floor", tab), side, *gussets])])
+    assert [finding.message for finding in GAP.run(boat) if "apart" in finding.message] == []
+    (foul,) = CHECKS["foul"].run(boat)
+    assert foul.parts == ("F5 floor", "F5 port side")

@@ -20,7 +20,7 @@ from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..boat.proportion import can_be_recut, look_first
-from ..geometry.overlap import Overlap
+from ..geometry.overlap import Overlap, overlaps
 from ..relations.fouls.fouls_in_frame import bites
 from ..relations.joints.bridged_joint import Apart, bridged_joints, parts_apart
 from ..relations.joints.joint import Joint, gap_of, image_joints, joints, leg_joints
@@ -35,7 +35,8 @@ _OVERLAP = "{first} and {second} overlap by {amount} at their joint, up to {limi
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every joint that is open or overlapping, and one for every step across a joint."""
     limit = assembly.limits["joint_gap"]
-    for joint in (*joints(frame), *leg_joints(frame), *image_joints(frame), *bridged_joints(frame, assembly)):
+    bridged = [joint for joint in bridged_joints(frame, assembly) if not _overlap(joint, limit)]
+    for joint in (*joints(frame), *leg_joints(frame), *image_joints(frame), *bridged):
         if exceeds(max(joint.gap, joint.overlap), limit):
             yield _open_or_overlapping(frame, joint, limit)
         start, end = _step(joint)
@@ -61,6 +62,11 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         yield _leg_adrift(frame, assembly, leg, limit)
     for short in partly(frame, assembly):
         yield _leg_partly(frame, short)
+
+
+def _overlap(joint: Joint, limit: float) -> bool:
+    """Whether the parts of a joint are in one another anywhere: that is a foul, and the one thing that is told."""
+    return any(exceeds(each.depth, limit) for each in overlaps(joint.first.shape, joint.second.shape))
 
 
 def _open_or_overlapping(frame: Frame, joint: Joint, limit: float) -> Finding:
