@@ -9,14 +9,14 @@ _LONGEST_WORD = 40
 _MOST_WORDS = 200
 
 
-def nearest(word: str, known: Iterable[str]) -> str | None:
+def nearest(word: str, known: Iterable[str], *, like: float = 0.6) -> str | None:
     """The known word most like `word`, None where none is like it.
 
     Case, and whether words are joined by `-`, `_` or a space, count as nothing. Only the first 40
-    characters and 200 words are looked at: a hint is not worth a wait.
+    characters and 200 words are looked at: a hint is not worth a wait. `like` is 1 for the same word.
     """
     plain = {_plain(candidate): candidate for candidate in sorted(known)[:_MOST_WORDS]}
-    found = get_close_matches(_plain(word), plain, n=1)
+    found = get_close_matches(_plain(word), plain, n=1, cutoff=like)
     return plain[found[0]] if found else None
 
 

@@ -86,7 +86,13 @@ def test_a_corner_by_hand():
     assert "move it 1.0 mm" in finding.cure
 
 
-@pytest.mark.parametrize("off", [-8.0, -1.0, 1.0, 30.0])
+@pytest.mark.parametrize("off", [20.5, 30.0, 300.0])
+def test_a_dowel_far_from_all_wood_asks_for_the_wood(off):
+    (finding,) = run(beside(off))
+    assert finding.cure.startswith("look first whether a part of F5 is missing") and not finding.edits
+
+
+@pytest.mark.parametrize("off", [-8.0, -1.0, 1.0, 19.0])
 def test_the_cure_cures(off):
     (finding,) = run(beside(off))
     (at,) = dowelled.places_in(finding.cure)

@@ -93,6 +93,7 @@ def test_two_labels_in_one_outline_are_a_defect(tmp_path):
     text(document.modelspace(), "floor", (10, 30))
     shapes = laid(tmp_path, document)
     assert said(shapes.defects) == ["an outline on layer CORE has two labels: floor, side"]
+    assert shapes.defects[0].cure == "move all but one of them out of it"
     assert [s.label for s in shapes.shapes] == ["floor / side"]
 
 
@@ -325,3 +326,16 @@ def test_layers_may_share_a_label_where_their_outlines_lie_over_each_other(tmp_p
     shapes = laid(tmp_path, document)
     assert bool(said(shapes.defects)) is clash
     assert len({s.label for s in shapes.shapes}) == 1 + clash
+
+
+def test_two_labels_where_a_layer_is_nearly_one_of_the_plan_say_so(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), 0, 0, 200, 100)
+    rectangle(document.modelspace(), 150, 0, 250, 100, layer="GUSSET FWD")
+    for label, at in (("floor", 20), ("gusset", 180)):
+        text(document.modelspace(), label, (at, 50))
+    drawing = read(tmp_path, document)
+    (note,) = (defect for defect in drawing.defects if "not read" in defect.message)
+    assert note.cure == "look whether a layer is misspelt: GUSSET FWD is nearly GUSSETS FWD"
+    (error,) = (defect for defect in laid(tmp_path, document).defects if "two labels" in defect.message)
+    assert error.cure.endswith("; or look whether a layer is misspelt: GUSSET FWD is nearly GUSSETS FWD")

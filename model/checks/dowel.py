@@ -22,6 +22,7 @@ from ..boat.editing import add_round, move, remove
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..boat.proportion import can_be_moved, look_first
 from ..boat.screw import Dowel
 from ..geometry.overlap import nearest_edge, overlaps
 from ..geometry.plane import disc
@@ -224,6 +225,8 @@ def _moved(
     frame: Frame, assembly: Assembly, dowel: Dowel, at: tuple[float, float], off: Quantity, against: Iterable[Part]
 ) -> Cured:
     """Moved to a place; surely where that is within its width, and no hole of another frame comes near it there."""
+    if not can_be_moved(dowel.diameter, off.value):
+        return Sentence.of("{look}; or take it out", look=look_first(frame, assembly)), ()
     said = Sentence.of(
         "move it {off}, to {place}, where it stands against {parts}; or take it out",
         off=off,

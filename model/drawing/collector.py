@@ -8,7 +8,9 @@ from itertools import islice
 
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
+from scrieve.shared.nearest import nearest
 from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.wording import joined
 
 from ..boat.defect import Defect
 from ..dxf_library import AttDef, BlocksSection, Circle, DXFEntity, Insert, MText, Point, Text
@@ -40,6 +42,7 @@ _LIGHTER = 6
 
 _DEEPEST = 64  # blocks within blocks
 _TOLD = 20  # objects that cannot be read that are told one by one
+_MISSPELT = 0.85  # how like two names of layers are where one is taken for a slip of the other
 _NAMED = 8  # layers or kinds that a note names before it only counts the rest
 _BLOCK_LAYER = "0"  # objects of a block on it take the layer of the INSERT
 
@@ -103,6 +106,7 @@ class Collector:
                 message=Sentence.of(template, many=counted(counts.total(), what), tally=_tally(counts)),
                 level=level,
                 source=source,
+                cure=misspelt(self.unnamed, (self._named or {}).values()) if counts is self.unnamed else "",
             )
             for level, template, what, counts in left
             if counts
@@ -287,6 +291,14 @@ def counted(number: int, what: str) -> Quantity:
 
 def _on_layers(counts: Counter[tuple[str, str]]) -> Counter[str]:
     return Counter({f"{kind} on layer {layer}": number for (kind, layer), number in counts.items()})
+
+
+def misspelt(unnamed: Iterable[str], named: Iterable[str]) -> Sentence | str:
+    """The cure of layers whose names are nearly those of others; empty where none is."""
+    named = list(named)
+    near = [(layer, found) for layer in sorted(unnamed) if (found := nearest(layer, named, like=_MISSPELT))]
+    said = [Sentence.of("{layer} is nearly {like}", layer=Name(layer), like=Name(like)) for layer, like in near]
+    return Sentence.of("look whether a layer is misspelt: {near}", near=joined(said)) if near else ""
 
 
 def _tally(counts: Counter[str]) -> Name:

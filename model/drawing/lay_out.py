@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -19,6 +19,7 @@ from ..boat.label import Label
 from ..geometry.outline import Outline
 from ..geometry.plane import mirrored
 from ..plan.label_reading import LabelRead, LabelReader
+from .collector import misspelt
 from .drawn import Drawing, DrawnFork, drawn_with
 from .figure import Figure, corners, figures_of
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse
@@ -110,7 +111,7 @@ def lay_out(
     figures, texts, openings = without_openings(networks, figures, texts, nameless, window)
     no_forks = excused.union(*(network.drawn.forks for network in networks))
     holes, borders = holes_of(figures, [bool(said) for said in texts])
-    defects.extend(_faults(figures, texts, holes, borders, drawing.unnamed))
+    defects.extend(_faults(figures, texts, holes, borders, drawing.unnamed, layers))
     cuts = [figure for figure in every if figure.makes == "pocket"]
     into, astray = labels_of(cuts, of_pockets, gap)
     in_cuts, _ = holes_of(cuts, [bool(said) for said in into])
@@ -201,11 +202,14 @@ def _faults(
     holes: Mapping[int, int],
     borders: set[int],
     unnamed: Mapping[str, int],
+    layers: Iterable[str],
 ) -> list[Defect]:
     """The defects of outlines: their own faults, and labels that are missing or too many."""
     defects: list[Defect] = []
     parts = [n for n, f in enumerate(figures) if f.outline is not None and n not in holes and f.makes == "part"]
     at_once = len(parts) >= _NO_LABELS and bool(unnamed) and not any(texts[n] for n in parts)
+    slip = misspelt(unnamed, layers)
+    slip = Sentence.of("; or {slip}", slip=slip) if slip else ""
     if at_once:
         defects.append(_without_labels([figures[n] for n in parts], unnamed))
     for index, figure in enumerate(figures):
@@ -245,7 +249,7 @@ def _faults(
                     source=figure.source,
                     at=figure.middle,
                     drawn=figure.drawn,
-                    cure="move all but one of them out of it",
+                    cure=Sentence.of("move all but one of them out of it{misspelt}", misspelt=slip),
                 )
             )
     return defects
