@@ -6,6 +6,7 @@ from collections import OrderedDict
 from pathlib import Path
 from typing import Any
 
+import pytest
 from hypothesis import settings
 
 from scrieve.model import assemble
@@ -33,3 +34,9 @@ def _read_once(path: Path, **options: Any) -> Drawing:
 
 
 assemble.read_drawing = _read_once  # type: ignore[attr-defined]
+
+
+@pytest.fixture(name="reads_anew")
+def each_drawing_read_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For tests of the reading itself: every drawing is read, whatever was read before."""
+    monkeypatch.setattr(assemble, "read_drawing", read_drawing)

@@ -124,6 +124,7 @@ EXITING = {
 
 @pytest.mark.parametrize("code", [0, None, 1])
 @pytest.mark.parametrize("verb", [verb.name for verb in VERBS])
+@pytest.mark.usefixtures("reads_anew")
 def test_a_verb_whose_library_exits_has_not_done_its_work(verb, code, tmp_path, monkeypatch, capsys):
     def leave(*_: object, **__: object) -> None:
         raise SystemExit(code)
