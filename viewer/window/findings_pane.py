@@ -100,6 +100,8 @@ def _counted(findings: Sequence[Finding]) -> str:
     waived = len(findings) - len(standing)
     words = [f"{n} {level}{'' if n == 1 else 's'}" for level, n in counts.items() if n]
     words += [f"{waived} waived"] if waived else []
+    held = sum(finding.because is not None for finding in standing)
+    words += [f"{held} follow from another"] if held else []
     if not words:
         return "Nothing found wrong."
     sound = all(finding.level is Level.NOTE for finding in findings)
