@@ -18,6 +18,7 @@ from ...geometry.spline import NaturalSpline
 _MOST_LAYERS = 8  # more are a laminated beam, not a batten
 _FINE = 1e-3  # mm
 _MOST_BUMP, _ROUGH = 1000.0, 0.1  # mm
+_FELT = 3  # frames; past so many a spline bends by 2 % of what a bump bends it itself
 _STEPS = 8  # places a bay; a spline turns evenly from frame to frame, so most at a frame or very near one
 
 
@@ -85,7 +86,7 @@ def too_tight(batten: Batten, limit: float, share: float = 1.0) -> bool:
 
 
 def bump_that_bends(batten: Batten, limit: float) -> NDArray[np.float64]:
-    """(n,) mm: how far each section may be put off, any way, and the batten still be bent at no frame past its stock.
+    """(n,) mm: how far each section may be put off, any way, before the batten is bent past its stock about there.
 
     0 where it is already; infinite for a bump of a metre.
     """
@@ -97,15 +98,18 @@ def bump_that_bends(batten: Batten, limit: float) -> NDArray[np.float64]:
     wanted = np.array([least_of(batten, side, limit) for side in sides])
     profile = eased_rectangle(batten.long, layer, batten.arris if batten.layers == 1 else 0.0)
 
-    def turned(bends: NDArray[np.float64]) -> NDArray[np.float64]:
-        """(..., n, 2) 1/mm along the long and the short side, of second derivatives (..., n, 2)."""
-        return np.stack([np.sum(bends * axis, axis=-1) / speed for axis in axes], axis=-1)
+    every = np.arange(len(x))
+    beside = np.clip(every[:, None] + np.arange(-_FELT, _FELT + 1), 0, len(x) - 1)  # (n, m): frames that feel each bump
+    held = NaturalSpline.through(x, np.eye(len(x))).bends[beside, every[:, None]]  # (n, m): bent by 1 mm
 
-    held = NaturalSpline.through(x, np.eye(len(x))).bends  # (n, n): at each frame, of 1 mm at each
+    def turned(bends: NDArray[np.float64]) -> NDArray[np.float64]:
+        """(..., n, m, 2) 1/mm along the long and the short side, of second derivatives (..., n, m, 2)."""
+        return np.stack([np.sum(bends * axis[beside], axis=-1) / speed[beside] for axis in axes], axis=-1)
+
     along = np.stack([axis / np.linalg.norm(axis, axis=1, keepdims=True) for axis in axes])
     ways = np.concatenate([along, -along])  # (4, n, 2)
-    now = turned(batten.curve.bends)
-    of_bump = turned(held.T[None, :, :, None] * ways[:, :, None, :])  # (4, n of the bump, n, 2)
+    now = turned(batten.curve.bends[beside])
+    of_bump = turned(held[None, :, :, None] * ways[:, :, None, :])  # (4, n, m, 2)
     low, high = np.zeros(of_bump.shape[:2]), np.full(of_bump.shape[:2], _MOST_BUMP)
     while np.max(high - low) > _ROUGH:
         middle = (low + high) / 2

@@ -24,6 +24,7 @@ Values = NDArray[np.float64]
 
 _ORDER = 3  # of the derivative kept small: few frames leave something to compare
 _FEWEST = 6  # frames; of five, moved by 180 to 500 mm, another than the right one was named in one boat of ten
+_MOST = 24  # frames; through more each bump is told by those about it, and the search would take seconds
 _EASIER = 10.0
 """times; how much easier all battens must run with the frame elsewhere. Of fair curves and hulls through 6 to 14 frames
 none ran 4.3 times easier with any frame moved (measured)."""
@@ -68,7 +69,7 @@ def misplaced(battens: tuple[Batten, ...], fair: float, bend: float) -> tuple[Mi
     station = _station(battens, fair)
     if station is not None:
         return (station,)
-    runs = [_StationedBatten.of(batten) for batten in battens if len(batten.sections) >= _FEWEST_OF_ONE]
+    runs = [_StationedBatten.of(batten) for batten in battens if _FEWEST_OF_ONE <= len(batten.sections) <= _MOST]
     kinds = dict.fromkeys(run.batten.kind for run in runs)
     found = (_section(runs, kind, fair, bend) for kind in kinds)
     return tuple(each for each in found if each is not None)
@@ -108,7 +109,7 @@ def _section(runs: Sequence[_StationedBatten], kind: str, fair: float, bend: flo
 
 
 def _station(battens: Sequence[Batten], limit: float) -> Misplaced | None:
-    runs = [_StationedBatten.of(batten) for batten in battens if len(batten.sections) >= _FEWEST]
+    runs = [_StationedBatten.of(batten) for batten in battens if _FEWEST <= len(batten.sections) <= _MOST]
     frames = {frame: [run for run in runs if frame in run.frames] for run in runs for frame in run.frames}
     frames = {frame: through for frame, through in frames.items() if len({run.batten.kind for run in through}) > 1}
     if len(frames) < 2:
