@@ -242,6 +242,7 @@ def test_an_old_version_beside_the_new_one_is_of_no_part():
     old = Drawn(outline=laid(side(499), (1000, 50)), text="F5 port side")
     finding = only(boat(two_parts(), [sheet([*two_shapes(), old], edge=SIZE)]))
     assert finding.parts == ("F5 port side",) and "is of no part" in finding.message
+    assert finding.cure.startswith("take it off the sheet") and finding.edits
 
 
 def test_plates_of_both_faces_are_wanted_twice():
@@ -258,6 +259,14 @@ def test_an_outline_of_no_part():
     stranger = Drawn(outline=rectangle(1000, 100, 1300, 160), text="bench")
     finding = only(boat(two_parts(), [sheet([*two_shapes(), stranger], edge=SIZE)]))
     assert finding.parts == () and '"bench"' in finding.message and "u 1150.0, v 130.0" in finding.message
+    assert finding.cure.startswith('look whether the drawings lack "bench"') and not finding.edits
+
+
+def test_the_form_of_another_part_under_a_name_that_is_not_drawn_may_be_a_part_that_was_not_read():
+    other = Drawn(outline=laid(side(), (1000, 50), over=True), text="F5 stbd side")
+    finding = only(boat(two_parts(), [sheet([*two_shapes(), other], edge=SIZE)]))
+    assert finding.parts == ("F5 port side",)
+    assert finding.cure.startswith('look whether the drawings lack "F5 stbd side"') and not finding.edits
 
 
 def test_a_sheet_drawn_twice_in_the_plan_is_told_once():

@@ -188,10 +188,25 @@ def _surplus(report: SheetReport) -> Iterator[Finding]:
             parts=[part],
             sheets=[report.sheet_of(shapes[0])],
             measure=Measure(value=float(wanted + len(shapes)), limit=float(wanted), unit=""),
-            cure=Sentence.of("take {them} off the sheet", them=counted(shapes) if len(shapes) > 1 else "it"),
-            edits=tuple(edit for shape in shapes for edit in report.taken_off(shape)),
+            cure=_unread(report, shapes)
+            or Sentence.of("take {them} off the sheet", them=counted(shapes) if len(shapes) > 1 else "it"),
+            edits=() if _unread(report, shapes) else tuple(e for shape in shapes for e in report.taken_off(shape)),
             source=first.shape.source,
         )
+
+
+def _unread(report: SheetReport, shapes: Sequence[int]) -> Sentence | str:
+    """The cure where what is written on shapes names no part of their form: one may be missing in the drawings."""
+    placed = [(report.found.shapes[shape], report.found.fits.get(shape)) for shape in shapes]
+    strangers = [each for each, fitting in placed if not (each.meant & fitting if fitting else each.meant)]
+    texts = sorted({text for each in strangers for text in each.shape.texts})
+    if not texts:
+        return ""
+    return Sentence.of(
+        "look whether the drawings lack {parts} or it was not read; else take {them} off the sheet",
+        parts=listed(Name(f'"{text}"') for text in texts),
+        them="it" if len(shapes) == 1 else "them",
+    )
 
 
 def _of_no_part(report: SheetReport, shape: int) -> Finding:
@@ -211,8 +226,8 @@ def _of_no_part(report: SheetReport, shape: int) -> Finding:
         ),
         parts=named,
         sheets=[report.sheet_of(shape)],
-        cure=_TAKE_OFF,
-        edits=report.taken_off(shape),
+        cure=_unread(report, [shape]) or _TAKE_OFF,
+        edits=() if _unread(report, [shape]) else report.taken_off(shape),
         source=placed.shape.source,
     )
 
