@@ -447,7 +447,8 @@ CHECK = Check(
             "Move the notch and the section together to the place that is named, or look for the slip that put them "
             "there: an offset read from the row beside it, the other face of the ply. Where battens of several kinds "
             "are off in one frame and all would be fair if it stood elsewhere, one finding names that station, and "
-            "what its battens do to notches and bends about it is not told before it is right."
+            "what its battens do to notches and bends about it is not told before it is right. So is a frame that is "
+            "drawn as another, line for line, where battens do not run fair through both."
         ),
     ),
     on_batten=check,

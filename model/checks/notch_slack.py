@@ -342,7 +342,8 @@ CHECK = Check(
             "Move the wall that is named towards the batten by the length that is named, which is rounded down so that "
             "the batten does not bite. If one wall is loose and "
             "notch-foul names the opposite one, the notch as a whole is out of place by about that much: move it, "
-            "or the drawn section, rather than the walls."
+            "or the drawn section, rather than the walls. Where wood is further off than twice the batten's short "
+            "side, look for the part that is missing: no wood wants moving so far."
         ),
     ),
     on_batten=check,

@@ -205,7 +205,9 @@ CHECK = Check(
         ),
         cure=(
             "Trim the plate to the outer line by the length named. If the plate is right and the core is shy, look "
-            "first whether the core part has been moved. What is meant to stand out, such as a skeg's cheek, is waived."
+            "first whether the core part has been moved. What is meant to stand out, such as a skeg's cheek, is "
+            "waived. What stands out by more than a quarter of its size is turned, of another joint, or beside a part "
+            "that is missing."
         ),
     ),
 )

@@ -343,7 +343,9 @@ CHECK = Check(
         cure=(
             "Take the length the finding names: the longest that leaves enough and still passes the first part, of "
             "those sold (by 1/8 in up to 1 in, by 1/4 in to 3 in: US Navy training manual 14119; metric screws are "
-            "given as a greatest length). Where none does, a thicker part, or the screw moved to where more wood lies."
+            "given as a greatest length). Where none does, a thicker part, or the screw moved to where more wood lies. "
+            "Where several screws of a size lack the gusset, leg or core that others of that size hold, that part is "
+            "missing, not the screws wrong."
         ),
     ),
 )
