@@ -62,7 +62,7 @@ class Case:
     def restless(self) -> dict[str, tuple[Finding, ...]]:
         """The frames where battens do not lie well, those with most findings first: what is found of each so."""
         counts: dict[str, list[Finding]] = {}
-        for finding in self.of("fair", "bend", "notch-foul", "notch-slack", "notch-missing", "notch-empty"):
+        for finding in self.of("fair", "bend", "notch-foul", "notch-slack", "notch-missing"):
             if finding.frame:
                 counts.setdefault(finding.frame, []).append(finding)
         most = sorted(counts, key=lambda number: -len(counts[number]))[:_RESTLESS]

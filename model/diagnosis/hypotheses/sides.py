@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from scrieve.shared.edits import SetKey
 from scrieve.shared.findings import Finding
 from scrieve.shared.sentences import Name, Sentence
 
@@ -38,6 +39,11 @@ def propose(case: Case) -> Iterator[Hypothesis]:
 
 
 def _refused(case: Case, kind: str) -> tuple[Finding, ...]:
-    """What is wrong with how a batten is drawn."""
-    names = {f"{side} {kind}".strip() for side in ("", "port", "starboard")}
-    return case.about(lambda each: each.kind == "batten" and each.name in names, "outline")
+    """What is wrong with how a batten is drawn: with its sections, or with the sides that the plan says."""
+    names, key = {f"{side} {kind}".strip() for side in ("", "port", "starboard")}, ("battens", kind, "sides")
+    return tuple(
+        each
+        for each in case.of("outline")
+        if any(isinstance(edit, SetKey) and edit.key == key for edit in each.edits)
+        or any(subject.kind == "batten" and subject.name in names for subject in each.subjects)
+    )
