@@ -26,7 +26,7 @@ from ..relations.notches.notch_shape import walls_of_notch
 from .check import Check, Page
 
 _LEAST_COVER = 0.5  # of a side's flat length: wood along less of it is a corner that comes near, not a wall
-_RELIEVED_COVER = 0.15  # the same, of a wall that faces another: a T-bone as wide as a batten leaves little more
+_RELIEVED_COVER = 0.1  # the same, of a wall that faces another: a T-bone as wide as a batten leaves little more
 _FACING = 0.9  # cosine
 _NOTCH = 2  # walls; where no section is drawn, wood on one side only may be what the batten is meant to pass
 _ALIKE = 0.5  # of a batten's notches; what more share is how the batten is meant, or the plan's slip
