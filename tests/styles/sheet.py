@@ -52,7 +52,9 @@ def sheets(style: Style, frames: Sequence[Frame]) -> dict[str, list[Piece]]:
     """What is to be cut of each stock; of a plate that is drawn for both faces, two."""
     out: dict[str, list[Piece]] = defaultdict(list)
     for frame in frames:
-        for piece in frame.pieces if frame.cut is None else frame.cut:
+        port = [piece for piece in frame.pieces if piece.hand >= 0]
+        whole = [*port, *(piece.mirrored() for piece in port if piece.hand)] if style.half else frame.pieces
+        for piece in whole if frame.cut is None else frame.cut:
             both = piece.kind == "gusset" and style.gussets == "both"
             out[_stock(style)[piece.kind]] += [piece, piece] if both else [piece]
     return dict(out)
