@@ -45,3 +45,24 @@ def test_a_copied_frame_is_the_one_thing_told(copied):
 def test_frames_that_are_alike_amidships_are_silent():
     assert told(boat()) == []
     assert told(boat(flat=True)) == []
+
+
+def test_frames_that_are_alike_before_and_abaft_the_greatest_breadth_are_silent():
+    half = 700.0 - 9e-5 * (STATIONS - 2000.0) ** 2
+    frames = [
+        making.frame(
+            [making.part("ring", making.rectangle(-wide, 0, wide, 500), frame=str(n + 1))],
+            number=str(n + 1),
+            station=float(STATIONS[n]),
+        )
+        for n, wide in enumerate(half)
+    ]
+    battens = [
+        making.batten(
+            name,
+            [making.section(name, (float(y), v), frame=str(n + 1)) for n, y in enumerate(half)],
+            [Placement(station=float(x)) for x in STATIONS],
+        )
+        for name, v in (("port chine", 100.0), ("port sheer", 480.0))
+    ]
+    assert told(making.assembly(frames, battens=battens)) == []

@@ -1,9 +1,9 @@
-"""Frames that are drawn as another is, line for line, where the battens say that one of the two is not its own."""
+"""Frames that are drawn as one beside them, line for line, where the battens say that one is not its own drawing."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import combinations
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -17,8 +17,8 @@ from ...boat.frame import Frame
 from ...geometry.spline import NaturalSpline
 
 _SAME = 0.02  # mm; drawings are written to less
-_FEWEST = 5  # sections of a batten by which a frame may be judged
-_PLAIN = 2.0  # times the limit; by as much the worst batten is off, and others by more than the limit itself
+_FEWEST = 6  # sections of a batten by which a frame may be judged
+_PLAIN = 4.0  # times the limit; by as much the worst batten is off, and others by more than the limit itself
 
 
 class Copied(NamedTuple):
@@ -35,9 +35,12 @@ class Copied(NamedTuple):
 
 @kept
 def copied_frames(assembly: Assembly, limit: float) -> tuple[Copied, ...]:
-    """The frames that are drawn as another; none where all battens run fair through both, as amidships they may."""
+    """The frames that are drawn as one beside them; none where all battens run fair through both.
+
+    Amidships they may. Further apart two may be alike before and abaft the greatest breadth.
+    """
     found = []
-    for pair in combinations([frame for frame in assembly.frames if frame.core], 2):
+    for pair in pairwise([frame for frame in assembly.frames if frame.core]):
         if _alike(*pair):
             offs = {frame: _offs(frame, assembly.battens) for frame in pair}
             frame, other = sorted(pair, key=lambda each: -max((off for _, off in offs[each]), default=0.0))
