@@ -11,10 +11,9 @@ from numpy.typing import NDArray
 
 from scrieve.shared.edits import Edit
 from scrieve.shared.findings import Finding, Level, Measure
-from scrieve.shared.kept import kept
 from scrieve.shared.marks import Mark, Place
 from scrieve.shared.sentences import Name, Quantity, Sentence
-from scrieve.shared.tolerances import COINCIDENT, exceeds
+from scrieve.shared.tolerances import exceeds
 from scrieve.shared.wording import at_most, formatted, joined, listed, mm, place, ways
 
 from ..boat.assembly import Assembly
@@ -22,21 +21,24 @@ from ..boat.batten import Batten, Section
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.proportion import can_stand_at
-from ..geometry.spline import NaturalSpline
-from ..relations.battens.bending import bump_that_bends, too_tight, worst_bend
+from ..relations.battens.bending import worst_bend
 from ..relations.battens.copied import Copied, copied_frames
-from ..relations.battens.fairness import FEWEST, Stray, can_be_told, doubled_back, strays
+from ..relations.battens.fairness import doubled_back
+from ..relations.battens.off_curve import (
+    hidden_bumps,
+    in_plane,
+    is_beside,
+    is_doubtful,
+    off_together,
+    strays_of,
+    through_others,
+    wander,
+)
 from ..relations.battens.stations import Misplaced, misplaced
 from ..relations.fouls.passing import battens_passing
 from ..relations.notches.notch import crossings
 from ..relations.notches.notch_edits import section_moved
 from .check import Check, Page
-
-_GROWS = 4500.0
-"""mm; in a boat longer than this what is off by more than the limit is a note up to as many times the limit as she is
-longer. Common practice, no source; a published table of 12.2 m, made 13 m and taken in 8 to 17 frames, wanders by up to
-4.8 mm, rounded to eighths of an inch by up to 7.3 mm (measured)."""
-_TOLD = 1.25  # times the limit; a bump that only shows beyond it deserves a word that it may pass unseen
 
 
 def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
@@ -49,8 +51,8 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     copied = copied_frames(assembly, limit)
     beside = frozenset[str]().union(*(each.beside for each in copied))
     here = {frame.number for frame in assembly.frames} - beside
-    found, bump = [stray for stray in _strays(batten, limit) if batten.sections[stray.index].frame in here], None
-    wrong = misplaced(assembly.battens, limit, assembly.limits["bend"]) if _doubtful(assembly) else ()
+    found = [stray for stray in strays_of(batten, limit) if batten.sections[stray.index].frame in here]
+    wrong = misplaced(assembly.battens, limit, assembly.limits["bend"]) if is_doubtful(assembly) else ()
     wrong = tuple(each for each in wrong if each.frame in here)
     yield from (_copied(each, limit) for each in copied if each.offs[0][0] is batten)
     own = [each for each in wrong if batten in dict(each.offs)]
@@ -60,20 +62,19 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
             yield _off(assembly, batten, index, np.array(dict(each.offs)[batten]), limit, each.rivals, sure=False)
         elif each.shift is not None and each.offs[0][0] is batten:
             yield _misplaced(assembly, each, each.shift, limit)
-    most = _wander(assembly)
+    most = wander(assembly)
     for stray in found:
         frame = batten.sections[stray.index].frame
-        if stray.distance <= most or any(_beside(batten, stray.index, each) for each in wrong):
+        if stray.distance <= most or any(is_beside(batten, stray.index, each) for each in wrong):
             continue
-        together = _off_together(assembly, frame, limit)
+        together = off_together(assembly, frame, limit)
         if together is None:
             yield _off(assembly, batten, stray.index, np.array(stray.off), limit, _named(batten, stray.rivals))
         elif together[0].offs[0][0] is batten:
             yield _misplaced(assembly, *together, limit)
-    if not found and not own:
-        bump = doubled_back(batten.centres[:, 0], batten.centres[:, 1:], most)
+    bump = None if found or own else doubled_back(batten.centres[:, 0], batten.centres[:, 1:], most)
     if bump is not None and batten.sections[bump].frame in here:
-        yield _off(assembly, batten, bump, batten.centres[bump, 1:] - _through_others(batten, bump)[0], limit, ())
+        yield _off(assembly, batten, bump, batten.centres[bump, 1:] - through_others(batten, bump)[0], limit, ())
     yield from _wandering(batten, assembly, limit)
     yield from _untold(batten, assembly, limit)
 
@@ -107,55 +108,6 @@ def _copied(copied: Copied, limit: float) -> Finding:
 
 def _named(batten: Batten, rivals: Iterable[tuple[int, float]]) -> tuple[tuple[str, float], ...]:
     return tuple((batten.sections[i].frame, away) for i, away in rivals)
-
-
-def _wander(assembly: Assembly) -> float:
-    """mm by which a batten of so long a boat may be off and no error: the limit, and more past _GROWS."""
-    ends = [x for batten in assembly.battens for x in batten.centres[[0, -1], 0]]
-    return assembly.limits["fair"] * max(1.0, float(max(ends) - min(ends)) / _GROWS)
-
-
-@kept
-def _strays(batten: Batten, limit: float) -> tuple[Stray, ...]:
-    return strays(batten.centres[:, 0], batten.centres[:, 1:], limit)
-
-
-def _doubtful(assembly: Assembly) -> bool:
-    """Whether one slip is worth being looked for: a batten is off, is bent much, or is so short that it hides it."""
-    limit, bend = assembly.limits["fair"], assembly.limits["bend"]
-    return any(
-        len(each.sections) < FEWEST or _strays(each, limit) or too_tight(each, bend) for each in assembly.battens
-    )
-
-
-def _beside(batten: Batten, index: int, wrong: Misplaced) -> bool:
-    """Whether a section is in this frame or next to it, where the batten runs wrong as well if its station is."""
-    frames = {section.frame for section in batten.sections[max(index - 1, 0) : index + 2]}
-    return wrong.shift is not None and wrong.frame in frames
-
-
-def _off_together(assembly: Assembly, frame: str, limit: float) -> tuple[Misplaced, float] | None:
-    """The frame and how far it is, if all battens that are off there would be fair at once with it elsewhere.
-
-    Asked of battens of two kinds or more: what puts them all off is the frame's station.
-    """
-    alike = [
-        (batten, stray)
-        for batten in assembly.battens
-        for stray in _strays(batten, limit)
-        if batten.sections[stray.index].frame == frame
-    ]
-    if len({batten.kind for batten, _ in alike}) < 2:
-        return None
-    slopes = np.array([_through_others(batten, stray.index)[1] for batten, stray in alike])
-    whole = np.array([stray.whole for _, stray in alike])
-    sure = np.array([stray.off for _, stray in alike]) != 0.0
-    shift = float(np.sum(whole * slopes) / max(float(np.sum(slopes * slopes)), COINCIDENT))
-    left = np.hypot(*np.where(sure, whole - shift * slopes, 0.0).T)
-    if not np.all(left <= limit):
-        return None
-    worst_first = sorted(alike, key=lambda pair: -round(pair[1].distance, 3))
-    return Misplaced(frame=frame, shift=shift, offs=tuple((batten, stray.off) for batten, stray in worst_first)), shift
 
 
 def _misplaced(assembly: Assembly, wrong: Misplaced, shift: float, limit: float) -> Finding:
@@ -223,7 +175,7 @@ def _off(
     Where it is not `sure` it is known by how tightly it bends the batten.
     """
     section, placement = batten.sections[index], batten.placements[index]
-    by = _in_plane(batten, index, off)
+    by = in_plane(batten, index, off)
     distance = float(np.hypot(*by))
     y, v = section.centre
     others: list[Sentence | Name] = [
@@ -298,35 +250,16 @@ def _frame_name(section: Section) -> Name:
     return Name(f"F{section.frame}")
 
 
-def _in_plane(batten: Batten, index: int, off: NDArray[np.float64]) -> NDArray[np.float64]:
-    """(2,) (y, v) mm: how far a section must have been moved in its frame to put the batten off by (y, z) at its x.
-
-    In a raked frame what is moved up is moved along the boat too, and the batten runs on meanwhile.
-    """
-    placement = batten.placements[index]
-    slope = _through_others(batten, index)[1]
-    s, c = np.sin(placement.rake), np.cos(placement.rake)
-    v = off[1] / (c + s * slope[1])
-    return np.array([off[0] - s * slope[0] * v, v])
-
-
-def _through_others(batten: Batten, index: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """(2,) (y, z) mm and its slope: the batten sprung through all sections but one, at that one's x."""
-    x, points = batten.centres[:, 0], batten.centres[:, 1:]
-    through = NaturalSpline.through(np.delete(x, index), np.delete(points, index, axis=0))
-    return through(x[index : index + 1])[0], through.slope(x[index : index + 1])[0]
-
-
 def _wandering(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Finding]:
     """The one note on all that is off by no more than the table of so long a boat may be; with the worst batten."""
-    most = _wander(assembly)
+    most = wander(assembly)
     if not exceeds(most, limit):
         return
     here = {frame.number for frame in assembly.frames}
     little = [
         (stray.distance, each, stray)
         for each in assembly.battens
-        for stray in _strays(each, limit)
+        for stray in strays_of(each, limit)
         if stray.distance <= most and each.sections[stray.index].frame in here
     ]
     distance, worst, stray = max(little, key=lambda one: one[0], default=(0.0, None, None))
@@ -358,26 +291,16 @@ def _wandering(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Fin
     )
 
 
-@kept
-def _hidden(batten: Batten, limit: float, bend: float) -> dict[str, float]:
-    """How large a bump may pass unseen, mm, by frame, where that is much above the limit."""
-    firm = np.delete(np.arange(len(batten.sections)), [stray.index for stray in _strays(batten, limit)])
-    bent = bump_that_bends(batten, bend)[firm]
-    told = np.minimum(can_be_told(batten.centres[firm, 0], batten.centres[firm, 1:], limit), bent)
-    frames = (batten.sections[i].frame for i in firm)
-    return {frame: float(bump) for frame, bump in zip(frames, told, strict=True) if bump > _TOLD * limit}
-
-
 def _untold(batten: Batten, assembly: Assembly, limit: float) -> Iterator[Finding]:
     """The one note on all battens of which not every bump can be told; it goes with the first of them."""
     bend = assembly.limits["bend"]
-    coarse = [each for each in assembly.battens if len(each.sections) > 2 and _hidden(each, limit, bend)]
+    coarse = [each for each in assembly.battens if len(each.sections) > 2 and hidden_bumps(each, limit, bend)]
     if not coarse or coarse[0] is not batten:
         return
     worst: dict[str, dict[str, float]] = {}
     for each in coarse:
         own = worst.setdefault(each.kind, {})
-        for frame, bump in _hidden(each, limit, bend).items():
+        for frame, bump in hidden_bumps(each, limit, bend).items():
             own[frame] = max(bump, own.get(frame, 0.0))
     said = [
         Sentence.of(

@@ -14,7 +14,7 @@ from scrieve.shared.kept import kept
 from ...boat.assembly import Assembly
 from ...boat.batten import Batten
 from ...boat.frame import Frame
-from ...geometry.spline import NaturalSpline
+from .off_curve import through_others
 
 _SAME = 0.02  # mm; drawings are written to less
 _FEWEST = 6  # sections of a batten by which a frame may be judged
@@ -67,7 +67,5 @@ def _offs(frame: Frame, battens: Sequence[Batten]) -> list[tuple[Batten, float]]
         if len(numbers) < _FEWEST or frame.number not in numbers[1:-1]:
             continue
         index = numbers.index(frame.number)
-        x, points = batten.centres[:, 0], batten.centres[:, 1:]
-        curve = NaturalSpline.through(np.delete(x, index), np.delete(points, index, axis=0))
-        out.append((batten, float(np.hypot(*(curve(x[index : index + 1])[0] - points[index])))))
+        out.append((batten, float(np.hypot(*(through_others(batten, index)[0] - batten.centres[index, 1:])))))
     return sorted(out, key=lambda each: (-each[1], each[0].name))
