@@ -16,6 +16,7 @@ from ezdxf.document import Drawing as Document
 
 from scrieve.model.boat.defect import Defect
 from scrieve.model.drawing import Drawing, FrameShapes, lay_out, read_drawing
+from scrieve.model.drawing.ring import signed_area
 from scrieve.model.geometry.outline import Outline
 from scrieve.shared.errors import DrawingError
 from scrieve.shared.findings import Level
@@ -155,3 +156,8 @@ def assert_same(one: Outline, other: Outline, tolerance: float = 1e-9) -> None:
 def corners(outline: Outline, digits: int = 6) -> set[tuple[float, float]]:
     """The corners of an outline, in no order."""
     return {(round(float(y), digits) + 0.0, round(float(v), digits) + 0.0) for y, v in outline.points}
+
+
+def area(outline: Outline) -> float:
+    """mm2, arcs and all; less than 0 where it runs clockwise."""
+    return signed_area(outline.points, outline.bulges)

@@ -6,19 +6,14 @@ import drawings
 import numpy as np
 import pytest
 import shapely
-from drawings import laid, only, polyline, rectangle, said, text
+from drawings import area, laid, only, polyline, rectangle, said, text
 from ezdxf.enums import TextEntityAlignment
 
-from scrieve.model.drawing.ring import signed_area
 from scrieve.model.geometry.outline import Outline
 from scrieve.shared.findings import Level
 
 SQUARE = [(0, 0), (100, 0), (100, 60), (0, 60)]
 VERSIONS = ["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
-
-
-def area(outline):
-    return signed_area(outline.points, outline.bulges)
 
 
 def off_circle(outline, centre, radius):
