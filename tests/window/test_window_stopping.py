@@ -11,12 +11,12 @@ import time
 from pathlib import Path
 
 import pytest
-from window_making import HULLS, display
+from window_making import HULLS, copied, display
 
 STOP = pytest.mark.parametrize(("number", "ending"), [(signal.SIGINT, 130), (signal.SIGTERM, 143)])
 
 
-def told(before: str, number: int, home: Path) -> subprocess.CompletedProcess[str]:
+def told(before: str, number: int, home: Path, plan: Path = HULLS / "pram") -> subprocess.CompletedProcess[str]:
     """Opens a window in a process that tells itself to stop where `before` calls `tell`."""
     code = f"""
         import os, sys
@@ -25,7 +25,7 @@ def told(before: str, number: int, home: Path) -> subprocess.CompletedProcess[st
     """
     lines = [textwrap.dedent(code), textwrap.dedent(before), "from scrieve.viewer.command import main\nmain()"]
     return subprocess.run(
-        [sys.executable, "-c", "\n".join(lines), "view", str(HULLS / "pram")],
+        [sys.executable, "-c", "\n".join(lines), "view", str(plan)],
         env={**os.environ, "DISPLAY": display(), "XDG_CONFIG_HOME": str(home)},
         capture_output=True,
         text=True,
@@ -34,12 +34,13 @@ def told(before: str, number: int, home: Path) -> subprocess.CompletedProcess[st
     )
 
 
-def readers() -> set[str]:
-    """The processes that read a boat just now."""
+def readers(plan: Path) -> set[str]:
+    """The processes that read this boat just now; other tests read others."""
     found = set()
     for entry in Path("/proc").glob("[0-9]*"):
         try:
-            if b"scrieve.viewer.window.reader" in (entry / "cmdline").read_bytes():
+            words = (entry / "cmdline").read_bytes()
+            if b"scrieve.viewer.window.reader" in words and str(plan).encode() in words:
                 found.add(entry.name)
         except OSError:
             continue
@@ -82,11 +83,11 @@ def test_in_the_middle_of_a_painting(number, ending, painting, tmp_path):
     ids=["as Qt begins", "as the boat is read", "as the libraries are loaded"],
 )
 def test_before_there_is_a_window(number, ending, moment, tmp_path):
-    before = readers()
-    ran = told(moment, number, tmp_path)
+    plan = copied("pram", tmp_path)
+    ran = told(moment, number, tmp_path, plan)
     assert (ran.returncode, ran.stdout, ran.stderr) == (ending, "", "scrieve: stopped\n")
     for _ in range(100):
-        if not readers() - before:
+        if not readers(plan):
             return
         time.sleep(0.1)
     raise AssertionError("a process that reads the boat was left behind")
