@@ -41,13 +41,13 @@ def test_the_card_of_a_part_says_what_pockets_it_has(tmp_path):
 
 @pytest.mark.parametrize("seen", ["from forward", "from aft"])
 def test_what_lies_in_a_pocket_is_seen_from_its_face_alone(tmp_path, seen):
-    layers = {each.part.label: each for each in layers_of(boat(tmp_path, [FLOOR, SEAT, GUSSET]).parts(), seen)}
+    layers = {each.part.label: each for each in layers_of(boat(tmp_path, [FLOOR, SEAT, GUSSET]).frames[0], seen)}
     assert layers["gusset"].visible.area == pytest.approx(8000 if seen == "from forward" else 0)
     assert layers["floor"].visible.area == pytest.approx(72000 if seen == "from forward" else 80000)
 
 
 @pytest.mark.parametrize("seen, drawn", [("from forward", "hidden"), ("from aft", "outline")])
 def test_a_pocket_in_the_far_face_is_drawn_in_dashes(tmp_path, seen, drawn):
-    (floor,) = layers_of(boat(tmp_path, [FLOOR, REBATE]).parts(), seen)
+    (floor,) = layers_of(boat(tmp_path, [FLOOR, REBATE]).frames[0], seen)
     wall = shapely.LineString([(250, 45), (250, 95)])
     assert {n for n in ("hidden", "outline") if shapely.buffer(getattr(floor, n), 0.01).contains(wall)} == {drawn}

@@ -100,17 +100,18 @@ class Places:
         left = np.where(along[:, 0] >= -1e-9, ends[:, 0], ends[:, 0] - w)
         boxes = np.asarray(shapely.box(left, ends[:, 1] - h / 2, left + w, ends[:, 1] + h / 2), dtype=object)
         leads = shapely.linestrings(np.stack([starts, ends], axis=1))
-        room = shapely.buffer(boxes, self.clear, join_style="mitre")
-        free = self._free(boxes, self.clear) & ~shapely.intersects(room, self.drawn)
-        for other in self.taken:
-            free &= ~shapely.intersects(leads, other)
+        free = self._free(boxes, self.clear)
+        _clear_of(free, _grown(boxes, self.clear), [self.drawn])
+        _clear_of(free, leads, self.taken)
         if not free.any():
             return None
-        others = self.drawn if own is None else shapely.difference(self.drawn, own)
+        near = shapely.total_bounds(leads[free])
+        others, *crossed = (shapely.clip_by_rect(other, *near) for other in (self.drawn, *self.crossed))
+        if own is not None:
+            others = shapely.difference(others, own)
         others = shapely.simplify(others, _FINE * self.clear)
-        shapely.prepare(others)
         cost = np.full(len(boxes), np.inf)
-        over = sum(shapely.length(shapely.intersection(leads[free], other)) for other in (others, *self.crossed))
+        over = sum(shapely.length(shapely.intersection(leads[free], other)) for other in (others, *crossed))
         cost[free] = shapely.length(leads[free]) + _CROSSING * over
         best = int(np.argmin(np.round(cost, 4)))
         start, end = shapely.get_coordinates(leads[best]).tolist()
@@ -125,11 +126,30 @@ class Places:
 
     def _free(self, boxes: Boxes, clear: float, *, page: bool = True) -> NDArray[np.bool_]:
         """Which of the boxes lie on the page and meet nothing that is taken."""
-        free = shapely.covers(self.page, boxes) if page else np.ones(len(boxes), dtype=bool)
-        room = shapely.buffer(boxes, clear, join_style="mitre")
-        for other in (*self.taken, *self.crossed):
-            free &= ~shapely.intersects(room, other)
-        return np.asarray(free)
+        free = np.asarray(shapely.covers(self.page, boxes)) if page else np.ones(len(boxes), dtype=bool)
+        _clear_of(free, _grown(boxes, clear), [*self.taken, *self.crossed])
+        return free
+
+
+def _grown(boxes: Boxes, by: float) -> Boxes:
+    """The boxes, larger by so much on every side."""
+    if not len(boxes):
+        return boxes
+    corners = shapely.get_coordinates(boxes).reshape(len(boxes), 5, 2)[:, :4]
+    sides = np.roll(corners, -1, axis=1) - corners
+    long = np.hypot(sides[..., 0], sides[..., 1])[..., None]
+    along = by * sides / np.where(long > 0.0, long, np.inf)
+    return np.asarray(shapely.polygons(corners - along + np.roll(along, 1, axis=1)), dtype=object)
+
+
+def _clear_of(free: NDArray[np.bool_], shapes: Boxes, others: Iterable[shapely.Geometry]) -> None:
+    """Takes those that meet one of the others out of what is `free`."""
+    for other in others:
+        left = np.flatnonzero(free)
+        if not len(left):
+            return
+        shapely.prepare(other)
+        free[left] = ~shapely.intersects(shapes[left], other)
 
 
 def box_about(middle: Point, size: tuple[float, float]) -> shapely.Polygon:

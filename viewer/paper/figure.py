@@ -30,7 +30,7 @@ class FramePlot:
 
     def __init__(self, svg: Svg, frame: Frame, assembly: Assembly, sight: Sight, seen: Seen) -> None:
         self.svg, self.frame, self.sight, self.seen = svg, frame, sight, seen
-        self.layers: tuple[PaintedPart, ...] = layers_of(frame.parts, seen)
+        self.layers: tuple[PaintedPart, ...] = layers_of(frame, seen)
         self.timbers: tuple[Timber, ...] = timbers_of(frame, assembly)
         shapes = [layer.part.shape for layer in self.layers] + [each.shape for each in self.timbers]
         self.drawn = sight.shape(shapely.union_all(shapes)) if shapes else shapely.Point(sight.at)

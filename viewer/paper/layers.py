@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -12,6 +12,7 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.boat.pocket import PocketFace
 from scrieve.model.relations.fouls.passing import RAILS, battens_passing, rail_passage
+from scrieve.shared.kept import kept
 
 from .sight import Seen
 
@@ -60,14 +61,15 @@ class Timber:
     rail: bool
 
 
-def layers_of(parts: Iterable[Part], seen: Seen) -> tuple[PaintedPart, ...]:
-    """The parts from the farthest to the nearest."""
+@kept
+def layers_of(frame: Frame, seen: Seen) -> tuple[PaintedPart, ...]:
+    """The parts of a frame from the farthest to the nearest."""
     forward_first = seen == "from forward"
     face: PocketFace = "forward" if forward_first else "aft"
     out: dict[Part, PaintedPart] = {}
     covered: shapely.Geometry = shapely.Polygon()
     edges: shapely.Geometry = shapely.LineString()
-    surfaces = [(part, w, shape) for part in parts for w, shape in part.surfaces(face)]
+    surfaces = [(part, w, shape) for part in frame.parts for w, shape in part.surfaces(face)]
     for part, _, shape in sorted(surfaces, key=lambda each: (-each[1] if forward_first else each[1], each[0].name)):
         visible = shapely.difference(shape, covered)
         under = shapely.buffer(covered, -2 * _INSIDE, join_style="mitre")
@@ -76,7 +78,10 @@ def layers_of(parts: Iterable[Part], seen: Seen) -> tuple[PaintedPart, ...]:
         if part not in out:
             hidden = shapely.union_all([hidden, *_from_behind(part, face)]) if part.pockets else hidden
         if not hidden.is_empty:
-            hidden = shapely.difference(hidden, shapely.buffer(edges, _SAME, quad_segs=2))
+            left, low, right, high = hidden.bounds  # a buffer takes its time over what lies elsewhere, too
+            off = 2 * _SAME
+            near = shapely.clip_by_rect(edges, left - off, low - off, right + off, high + off)
+            hidden = shapely.difference(hidden, shapely.buffer(near, _SAME, quad_segs=2))
         painted = PaintedPart(part=part, visible=visible, outline=outline, hidden=hidden, near=part.face == face)
         out[part] = painted if part not in out else out[part].with_more(painted)
         coarse = shapely.simplify(shape, _INSIDE)  # a buffer takes its time over every corner of an arc
