@@ -108,20 +108,36 @@ def test_carried_out_the_sure_edits_of_all_findings_take_them_away_and_make_no_o
     assert {key[0] for key in after if after[key] > before[key]} <= ELSEWHERE
 
 
-@pytest.mark.parametrize("number", [n for n, f in enumerate(faults()) if f.edits and not all(e.sure for e in f.edits)])
-def test_carried_out_the_other_edits_of_a_finding_take_it_away(tmp_path, number):
-    finding = faults()[number]
+TURNS = 5
+
+
+@cache
+def turns() -> list[list[Finding]]:
+    """The findings whose edits are not all sure, in as many turns as one frame has of them, none twice in a frame."""
+    unsure = [finding for finding in cured() if not all(edit.sure for edit in finding.edits)]
+    return [[f for f in unsure if [o for o in unsure if o.frame == f.frame].index(f) == n] for n in range(TURNS + 1)]
+
+
+def test_every_finding_has_its_turn():
+    assert all(turns()[:TURNS]) and not turns()[TURNS]
+
+
+@pytest.mark.parametrize("turn", range(TURNS))
+def test_carried_out_the_other_edits_of_findings_take_them_away(tmp_path, turn):
+    """Those of one turn together: each is in a frame of its own."""
     plan = copy_of(FAULTY, tmp_path / "skiff")
-    carry_out(plan, finding.edits)
+    carry_out(plan, (edit for finding in turns()[turn] for edit in finding.edits))
     found = check(open_plan(plan))
-    (own,) = told([finding])
     before, after = told(faults()), told(found)
-    if finding.check == "outline":  # its frame's drawing has another
-        assert finding.message not in {other.message for other in found}
-    else:
-        assert after[own] < before[own]
-    if finding.check not in NOT_ALL_OF_IT:
-        assert {key[0] for key in after if after[key] > before[key]} <= ELSEWHERE
+    for finding in turns()[turn]:
+        (own,) = told([finding])
+        if finding.check == "outline":  # its frame's drawing has another
+            assert finding.message not in {other.message for other in found}
+        else:
+            assert after[own] < before[own]
+    part_of_it = {finding.frame for finding in turns()[turn] if finding.check in NOT_ALL_OF_IT}
+    more = {(key[0], key[2]) for key in after if after[key] > before[key]}
+    assert {check for check, frame in more if frame not in part_of_it} <= ELSEWHERE
 
 
 # ---- the same boat drawn otherwise, and its mirror image

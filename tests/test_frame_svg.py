@@ -24,10 +24,9 @@ from scrieve.viewer.paper.sight import SCALES, Sight, fitting, scale_words
 from scrieve.viewer.paper.signs import MARK as SIGN
 from scrieve.viewer.paper.svg import number
 
-BOATS = ("skiff", "pram", "skiff-with-faults")
 LOOSE = 1.16  # how much wider words are taken to be than they are in Helvetica
-FRAMES = [(name, each.number) for name in BOATS for each in boat(name).assembly.frames]
-FINDINGS = [n for n, finding in enumerate(boat("skiff-with-faults").findings, start=1) if finding.frame]
+COUNTS = {"skiff": 7, "pram": 4, "skiff-with-faults": 7}
+FRAMES = [(name, str(n)) for name, count in COUNTS.items() for n in range(1, count + 1)]
 
 
 @cache
@@ -88,16 +87,18 @@ def test_a_frame_is_drawn_in_plain_svg_legibly_and_the_same_every_time(name, num
     assert_legible(text)
 
 
-@pytest.mark.parametrize("n", FINDINGS)
-def test_every_finding_of_a_frame_has_a_sensible_drawing(n):
-    text = page_of("skiff-with-faults", n)
-    finding = boat("skiff-with-faults").findings[n - 1]
-    said = " ".join(words_in(drawn(text)))
-    assert f"{finding.level}: {finding.check}" in said
-    squeezed = " ".join(said.split())
-    assert " ".join(finding.message.split()) in squeezed
-    assert " ".join(finding.cure.split()) in squeezed
-    assert_legible(text)
+@pytest.mark.parametrize("number_", [number_ for name, number_ in FRAMES if name == "skiff-with-faults"])
+def test_every_finding_of_a_frame_has_a_sensible_drawing(number_):
+    findings = [(n, f) for n, f in enumerate(boat("skiff-with-faults").findings, start=1) if f.frame == number_]
+    assert findings
+    for n, finding in findings:
+        text = page_of("skiff-with-faults", n)
+        said = " ".join(words_in(drawn(text)))
+        assert f"{finding.level}: {finding.check}" in said
+        squeezed = " ".join(said.split())
+        assert " ".join(finding.message.split()) in squeezed
+        assert " ".join(finding.cure.split()) in squeezed
+        assert_legible(text)
 
 
 @pytest.mark.parametrize("size", [A4, (210.0, 297.0), (180.0, 150.0), (420.0, 297.0), (279.4, 215.9)])

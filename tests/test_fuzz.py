@@ -8,13 +8,13 @@ from scrieve.viewer.verbs.commands import run
 
 @pytest.mark.parametrize("kind", sorted(fuzz.KINDS))
 def test_whatever_is_spoilt_ends_in_a_report_or_in_clear_lines(kind):
-    wrong = {number: fuzz.case(kind, number, 5)[1] for number in range(6)}
+    wrong = {number: fuzz.case(kind, number, 5)[1] for number in range(2)}
     assert not any(wrong.values()), wrong
 
 
 def test_objects_dropped_at_random_leave_a_report():
     first = sum(1 for _ in fuzz.every_object())
-    wrong = {number: fuzz.case("dropped", number, 5)[1] for number in range(first, first + 6)}
+    wrong = {number: fuzz.case("dropped", number, 5)[1] for number in range(first, first + 3)}
     assert not any(wrong.values()), wrong
 
 

@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from statistics import median
 
@@ -42,6 +43,7 @@ LEFT = {"__pycache__", "build", "dist", "scrieve.egg-info", ".venv", ".venv-test
 """Folders that installing and testing leave, as in .gitignore."""
 
 
+@cache
 def tracked() -> list[Path]:
     """Every file that is or would be under version control, as paths from the root."""
     if not (ROOT / ".git").exists():  # an unpacked archive holds just what is tracked, and what using it leaves
@@ -60,6 +62,7 @@ def modules(*folders: str) -> list[Path]:
     return [path for path in tracked() if path.suffix == ".py" and path.parts[0] in (folders or KNOWS)]
 
 
+@cache
 def tree(path: Path) -> ast.Module:
     return ast.parse((ROOT / path).read_text(encoding="utf-8"), filename=str(path))
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import cycle
 
 import making
 import pytest
 from faults import FAULTS
-from planting import planted
+from planting import Fault, planted
 from replanning import change_plan
 from spoiling import HULLS, copied, findings, notes, on_layer, without, wrong
 
@@ -90,8 +91,11 @@ OTHERS = [
 ]
 
 
-@pytest.mark.parametrize("layers", [("CORE",), (), GUSSETS], ids=["core", "all", "gussets"])
-@pytest.mark.parametrize("fault", OTHERS, ids=lambda fault: fault.did)
+@pytest.mark.parametrize(
+    ("fault", "layers"),
+    zip(OTHERS, cycle([("CORE",), (), GUSSETS])),
+    ids=lambda given: given.did if isinstance(given, Fault) else ", ".join(given) or "all",
+)
 def test_a_fault_of_another_frame_is_told_beside_it(tmp_path, fault, layers):
     plan = without(planted(HULLS / "skiff", tmp_path / "skiff", (fault,)), on_layer(*layers), ["3"])
     found = findings(plan)
