@@ -68,7 +68,7 @@ with _closed_off():
     from ezdxf.lldxf.tagger import binary_tags_loader
     from ezdxf.sections.blocks import BlocksSection
     from ezdxf.sections.classes import ClassesSection
-    from ezdxf.tools.codepage import tocodepage
+    from ezdxf.tools.codepage import tocodepage, toencoding
     from ezdxf.tools.text import plain_mtext
 
 __all__ = [
@@ -100,4 +100,5 @@ __all__ = [
     "read",
     "recover",
     "tocodepage",
+    "toencoding",
 ]

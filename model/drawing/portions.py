@@ -10,11 +10,11 @@ FEW = 5_000
 
 _PORTION = 2_000  # objects parsed at once
 _MOST_LINES = 800_000  # of the file that one object may take: a polyline of 200,000 corners
-_SECTION = re.compile(rb"(?:^|\n)[ \t]*0[ \t\r]*\n[ \t]*SECTION[ \t\r]*\n[ \t]*2[ \t\r]*\n[ \t]*ENTITIES[ \t\r]*(?=\n)")
-_END = re.compile(rb"\n[ \t]*0[ \t\r]*\n[ \t]*ENDSEC[ \t\r]*(?=\n)")
+ENTITIES = re.compile(rb"(?:^|\n)[ \t]*0[ \t\r]*\n[ \t]*SECTION[ \t\r]*\n[ \t]*2[ \t\r]*\n[ \t]*ENTITIES[ \t\r]*(?=\n)")
+END = re.compile(rb"\n[ \t]*0[ \t\r]*\n[ \t]*ENDSEC[ \t\r]*(?=\n)")
 # a 0 that is no group code but a number is followed by a group code, which has no letters
-_OBJECT = re.compile(rb"\n[ \t]*0[ \t\r]*\n[ \t]*((?:3D)?[A-Z_][A-Z0-9_]*)[ \t\r]*(?=\n)")
-_LINKED = frozenset({b"VERTEX", b"ATTRIB", b"SEQEND"})  # they go with the object before them
+OBJECT = re.compile(rb"\n[ \t]*0[ \t\r]*\n[ \t]*((?:3D)?[A-Z_][A-Z0-9_]*)[ \t\r]*(?=\n)")
+LINKED = frozenset({b"VERTEX", b"ATTRIB", b"SEQEND"})  # they go with the object before them
 _HANDLE = re.compile(rb"\n[ \t]*5[ \t\r]*\n[ \t]*([0-9A-Fa-f]+)")
 _OWN_HANDLES = 0x7000_0000_0000  # from which on what a portion lacks is given handles: no owner's handle is one of them
 
@@ -29,14 +29,14 @@ def cut(content: bytes, most: int) -> tuple[bytes, list[tuple[int, int]]]:
     A file with few objects comes back as it is, without portions. Raises TooMuchError for more than `most` of
     them, and for an object anywhere that takes up too much of the file.
     """
-    section = _SECTION.search(content)
-    end = _END.search(content, section.end()) if section else None
+    section = ENTITIES.search(content)
+    end = END.search(content, section.end()) if section else None
     inside = range(section.end(), end.start()) if section and end else range(0)
     objects = in_portion = begun = 0
     cuts: list[int] = []
     name = b""
-    for found in _OBJECT.finditer(content):
-        if found[1] in _LINKED:
+    for found in OBJECT.finditer(content):
+        if found[1] in LINKED:
             continue
         if found.start() - begun > _MOST_LINES:  # so many lines take at least as many bytes
             _check_lines(content, name, begun, found.start())

@@ -1,0 +1,1 @@
+"""Edits applied to a copy of a plan's files, and checked again."""
