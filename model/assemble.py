@@ -222,6 +222,7 @@ def _drawing(plan: Plan, shown: str, layers: Collection[str] | None, taken_as: s
             layers=layers,
             gap=plan.limits["outline"],
             taken_as=taken_as,
+            content=plan.contents.get(shown),
         )
     except DrawingError as error:
         raise DrawingError([replace(mistake, path=str(plan.folder / shown)) for mistake in error.mistakes]) from None

@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import shutil
 import stat
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from secrets import token_hex
@@ -71,6 +71,23 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
         else:
             swap.move(stage, top)
         swap.keep()
+
+
+def may_write_files(folder: Path, names: Iterable[str], *, replace: bool) -> None:
+    """Raises UseError where one of these files of a folder is there already, leads away from it or is a folder.
+
+    Those that are there may be with `replace`. Asked before long work.
+    """
+    paths = [folder / name for name in names]
+    if not replace:
+        for path in paths:
+            if os.path.lexists(path):
+                raise UseError.at(f"{path} is there already; it is written over only with --replace")
+    for path in paths:
+        if not path.resolve().is_relative_to(folder.resolve()):
+            raise UseError.at(f"{path} lies outside {folder}: a link leads away from it")
+        if path.is_dir():
+            raise UseError.at(f"{path} is in the way: it is a folder")
 
 
 def same_file(one: Path, other: Path) -> bool:

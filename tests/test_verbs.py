@@ -34,6 +34,7 @@ class StandInPlan:
     name: str
     frames: tuple[SimpleNamespace, ...] = (SimpleNamespace(drawing="1.dxf"),)
     cut_sheets: tuple[object, ...] = ()
+    drawings: tuple[str, ...] = ("1.dxf",)
     waivers: tuple[object, ...] = ()
     folder: Path = Path("no such folder")
     file: Path = Path("no such folder/plan.toml")

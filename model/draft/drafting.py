@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from scrieve.shared.errors import DraftError, Mistake, UseError
-from scrieve.shared.whole_files import same_file, write_files
+from scrieve.shared.whole_files import may_write_files, same_file, write_files
 
 from .hull import hull_of
 from .lines import read_lines
@@ -31,18 +30,13 @@ def draft(lines_file: Path, folder: Path, *, replace: bool = False) -> Drafted:
     can be made of it, UseError where a file is in the way or cannot be written.
     """
     texts, remarks = drafted_files(lines_file)
-    paths = [folder / name for name in texts]
-    if not replace:
-        for path in paths:
-            if os.path.lexists(path):
-                raise UseError.at(f"{path} is there already; it is written over only with --replace")
+    may_write_files(folder, texts, replace=replace)
+    paths = tuple(folder / name for name in texts)
     for path in paths:
-        if not path.resolve().is_relative_to(folder.resolve()):
-            raise UseError.at(f"{path} lies outside {folder}: a link leads away from it")
-        if path.is_dir() or same_file(path, lines_file):
-            raise UseError.at(f"{path} is in the way: it is {'a folder' if path.is_dir() else 'the lines file itself'}")
+        if same_file(path, lines_file):
+            raise UseError.at(f"{path} is in the way: it is the lines file itself")
     write_files(folder, texts)
-    return Drafted(files=tuple(paths), remarks=remarks)
+    return Drafted(files=paths, remarks=remarks)
 
 
 def drafted_files(lines_file: Path) -> tuple[Mapping[str, bytes], tuple[str, ...]]:

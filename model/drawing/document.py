@@ -121,12 +121,13 @@ class Opened:
         return DrawingError.at(what, path=self._shown)
 
 
-def open_document(path: Path, shown: str, most: int) -> Opened:
-    """The file at `path`, which may hold `most` objects.
+def open_document(path: Path, shown: str, most: int, content: bytes | None = None) -> Opened:
+    """The file at `path`, or the `content` that stands for it, which may hold `most` objects.
 
     Raises DrawingError with one mistake, whose path is `shown`.
     """
-    content = read_whole(path, most=LARGEST, error=DrawingError, shown=shown)
+    if content is None:
+        content = read_whole(path, most=LARGEST, error=DrawingError, shown=shown)
     wrong = _what_else(content)
     if wrong:
         raise DrawingError.at(wrong, path=shown)

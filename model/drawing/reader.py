@@ -26,16 +26,17 @@ def read_drawing(
     gap: float = LIMITS["outline"].default,
     taken_as: str | None = None,
     budget: int = MOST_OBJECTS,
+    content: bytes | None = None,
 ) -> Drawing:
     """What the drawing at `path` holds on `layers` (None: on all of them), in its own axes, mm.
 
-    `shown` is how messages and sources name the file. `plan_unit` counts where the drawing has no
-    unit of its own, and `taken_as` before either. `layers` are matched whatever their case, as DXF
-    does; an object counts also if its layer is off, frozen or not plotted, since it is the plan that
+    `content` stands for the file, where there is any. `shown` is how messages and sources name it. `plan_unit` counts
+    where the drawing has no unit of its own, and `taken_as` before either. `layers` are matched whatever their case,
+    as DXF does; an object counts also if its layer is off, frozen or not plotted, since it is the plan that
     names what is to be cut. Ends up to `gap` mm apart are joined. Raises DrawingError, with one
     mistake, for a file that cannot be read or holds more than `budget` objects.
     """
-    opened = open_document(path, shown, budget)
+    opened = open_document(path, shown, budget, content)
     code = opened.unit_code
     unit = taken_as or INSUNITS.get(code)
     collector = Collector(opened.blocks, shown=shown, layers=layers, budget=budget, gap=gap)

@@ -7,7 +7,7 @@ Plan        the same for the rest of the model, with the file and the lines of i
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -137,7 +137,8 @@ class PlanFile(Table):
 class Plan:
     """A plan that has been read without a mistake. Tables by name are sorted by it, arrays as in the file.
 
-    `file` is the plan file as the user wrote it, `folder` the one that its drawings are relative to.
+    `file` is the plan file as the user wrote it, `folder` the one that its drawings are relative to. `contents` stand
+    for those of its drawings that they are named by, in place of the files.
     """
 
     file: Path
@@ -160,6 +161,13 @@ class Plan:
     limits: Limits
     waivers: tuple[Waiver, ...]
     places: TomlPlaces
+    contents: Mapping[str, bytes] = field(default_factory=dict)
+
+    @property
+    def drawings(self) -> tuple[str, ...]:
+        """The drawings that it names, of frames and cut sheets, each once."""
+        frames, sheets = (spec.drawing for spec in self.frames), (spec.drawing for spec in self.cut_sheets)
+        return tuple(dict.fromkeys((*frames, *sheets)))
 
     @property
     def label_reader(self) -> LabelReader:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from itertools import accumulate
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -33,11 +33,10 @@ def edited(plan: Plan, edits: Iterable[SetKey]) -> Plan:
     Raises PlanError where they leave no plan.
     """
     text = plan.places.text
-    starts = [0, *accumulate(len(line) + 1 for line in text.split("\n"))]
     for edit in sorted(edits, key=lambda edit: edit.start, reverse=True):
-        start, end = (starts[line - 1] + column - 1 for line, column in (edit.start, edit.end))
+        start, end = map(plan.places.offset, (edit.start, edit.end))
         text = text[:start] + edit.text + text[end:]
-    return _read(plan.file, text)
+    return replace(_read(plan.file, text), contents=plan.contents)
 
 
 def _read(file: Path, text: str | None = None) -> Plan:

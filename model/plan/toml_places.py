@@ -70,6 +70,16 @@ class TomlPlaces:
             scan.document()
         return cls(lines=scan.lines, values=scan.values, tables=scan.tables, end=scan.place(len(text)), text=text)
 
+    def text_of(self, start: Place, end: Place) -> str:
+        """What stands between two places."""
+        first, last = self.offset(start), self.offset(end)
+        return self.text[first:last]
+
+    def offset(self, place: Place) -> int:
+        """How many characters stand before a place."""
+        line, column = place
+        return sum(len(each) + 1 for each in self.text.split("\n")[: line - 1]) + column - 1
+
     def line_of(self, *path: str | int) -> int:
         """The line of a key, a table's header or an array's entry; where there is none, that of what encloses it."""
         for end in range(len(path), 0, -1):

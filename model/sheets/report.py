@@ -71,25 +71,25 @@ class SheetReport:
         if self.found.shapes[shape].shape.source.bound:
             return ()
         middle = self.found.shapes[shape].shape.region.representative_point()
-        return (Remove(target=self._target(shape), at=self._spot(shape, (middle.x, middle.y))),)
+        return (Remove(target=self.target(shape), at=self.spot(shape, (middle.x, middle.y))),)
 
     def relabelled(self, shape: int, part: int) -> tuple[Edit, ...]:
         """The one text in a shape made to read as a part is called."""
         placed = self.found.shapes[shape].shape
         if len(placed.written) != 1 or placed.written[0].bound:
             return ()
-        target = replace(self._target(shape), layer=placed.written[0].layer, handles=(placed.written[0].handle,))
+        target = replace(self.target(shape), layer=placed.written[0].layer, handles=(placed.written[0].handle,))
         return (Relabel(target=target, was=placed.texts[0], text=self.found.parts[part].name),)
 
     def drawn_anew(self, each: Differing, part: Part) -> tuple[Edit, ...]:
         """The outlines of a part in the place of a shape that differs from it, and its name; none if it has pockets."""
         if part.pockets:
             return ()
-        target, sign = replace(self._target(each.shape), handles=()), -1.0 if each.laying.move.over else 1.0
+        target, sign = replace(self.target(each.shape), handles=()), -1.0 if each.laying.move.over else 1.0
         new = [
             Add(
                 target=target,
-                points=tuple(self._spot(each.shape, each.laying.move.back((y, v))) for y, v in outline.points.tolist()),
+                points=tuple(self.spot(each.shape, each.laying.move.back((y, v))) for y, v in outline.points.tolist()),
                 bulges=tuple((outline.bulges * sign).tolist()),
                 text=part.name if outline is part.drawn else "",
             )
@@ -98,14 +98,15 @@ class SheetReport:
         off = self.taken_off(each.shape)
         return (*off, *new) if off else ()
 
-    def _target(self, shape: int) -> Target:
+    def target(self, shape: int) -> Target:
+        """A shape as what an edit changes."""
         source = self.found.shapes[shape].shape.source
         return Target(
             name=str(self.called(shape)), frame="", file=source.file, layer=source.layer,
             unit=self.sheet_of(shape).unit, handles=(source.handle, *source.others),
         )  # fmt: skip
 
-    def _spot(self, shape: int, at: tuple[float, float]) -> Spot:
+    def spot(self, shape: int, at: tuple[float, float]) -> Spot:
         """A place on a sheet in its own unit."""
         scale = MM_PER_UNIT[self.sheet_of(shape).unit] * self.found.factors[self.found.shapes[shape].sheet]
         return at[0] / scale, at[1] / scale

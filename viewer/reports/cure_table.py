@@ -42,7 +42,7 @@ def cure_table(edits: Iterable[Edit], views: Mapping[str, DrawingView]) -> str:
             writer.writerow(map(_cell, words))
             continue
         on, view = edit.target, views.get(edit.target.frame)
-        for do, start, end, value, along in _rows(edit):
+        for do, start, end, value, along in rows_of(edit):
             back = [None if at is None or view is None else view.back(at) for at in (start, end)]
             places = [number for at in (start, end, *back) for number in _pair(at)]
             words = (on.frame, on.name, do, on.file, "", on.layer, " ".join(on.handles), on.unit)
@@ -50,7 +50,7 @@ def cure_table(edits: Iterable[Edit], views: Mapping[str, DrawingView]) -> str:
     return out.getvalue()
 
 
-def _rows(edit: OfDrawing) -> Iterator[Row]:
+def rows_of(edit: OfDrawing) -> Iterator[Row]:
     """What to do, where it is and where it should be, a number or text that goes with it, what goes along."""
     match edit:
         case Move():

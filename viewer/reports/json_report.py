@@ -46,7 +46,7 @@ def json_report(reports: Sequence[Report], *, several: bool) -> str:
 
 def _plan(report: Report) -> str:
     places = {id(finding): index for index, finding in enumerate(report.findings)}
-    listed = lines_of((_finding(finding, places) for finding in report.findings), 4)
+    listed = lines_of((finding_json(finding, places) for finding in report.findings), 4)
     return (
         f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(report.plan)},\n'
         f'  "counts": {json.dumps(report.counts)},\n  "findings": {listed}\n}}'
@@ -60,7 +60,8 @@ def lines_of(values: Iterable[object], indent: int) -> str:
     return f"[\n{text}\n{space[:-2]}]" if text else "[]"
 
 
-def _finding(finding: Finding, places: Mapping[int, int]) -> dict[str, object]:
+def finding_json(finding: Finding, places: Mapping[int, int]) -> dict[str, object]:
+    """All that is said of a finding; `places` are those in the list of each, by id."""
     return {
         "check": finding.check,
         "level": str(finding.level),

@@ -68,7 +68,7 @@ def keep_off(path: str, plan: Plan) -> None:
     target = Path(path).resolve()
     if not target.exists():
         return
-    for name in ("", *(frame.drawing for frame in plan.frames), *(sheet.drawing for sheet in plan.cut_sheets)):
+    for name in ("", *plan.drawings):
         own = plan.folder / name if name else plan.file
         if same_file(target, own):
             what = f"the plan's own drawing {name}" if name else "the plan itself"

@@ -64,7 +64,9 @@ def check(
     Where none could be read, only a format that has a place for such plans is written. Raises UseError for what
     cannot be asked. The files of --output and --cure are both written, or neither.
     """
-    ran = _chosen(plans, only, skip)
+    if not plans:
+        raise UseError.at("name at least one plan, a folder or a file", path="scrieve check")
+    ran = chosen("scrieve check", only, skip)
     if output is not None:
         may_write(output, replace=replace)
     if cure is not None:
@@ -128,26 +130,24 @@ def _cures() -> ModuleType:
     return import_module("..dxf.cure_file", __package__)
 
 
-def _chosen(plans: tuple[str, ...], only: Iterable[str], skip: Iterable[str]) -> tuple[str, ...]:
-    """The slugs of the checks to run. Raises UseError for unknown ones, for none at all, and for no plan."""
+def chosen(verb: str, only: Iterable[str], skip: Iterable[str] = ()) -> tuple[str, ...]:
+    """The slugs of the checks to run. Raises UseError, as `verb`'s, for unknown ones and for none at all."""
     wanted, unwanted = _named(only), _named(skip)
     mistakes = [
-        _misused(f"{option} must name a check {got(word, CHECKS)}")
+        Mistake(path=verb, what=f"{option} must name a check {got(word, CHECKS)}")
         for option, words in (("--only", wanted), ("--skip", unwanted))
         for word in words
         if word not in CHECKS
     ]
-    if not plans:
-        mistakes.append(_misused("name at least one plan, a folder or a file"))
     mistakes += [
-        _misused(f'{option} must name a check (got "{word}")')
+        Mistake(path=verb, what=f'{option} must name a check (got "{word}")')
         for option, words in (("--only", only), ("--skip", skip))
         for word in words
         if not _named([word])
     ]
     ran = tuple(slug for slug in CHECKS if (not wanted or slug in wanted) and slug not in unwanted)
     if not mistakes and not ran:
-        mistakes.append(_misused("--skip leaves no check to run"))
+        mistakes.append(Mistake(path=verb, what="--skip leaves no check to run"))
     if mistakes:
         raise UseError(mistakes)
     return ran
@@ -155,7 +155,3 @@ def _chosen(plans: tuple[str, ...], only: Iterable[str], skip: Iterable[str]) ->
 
 def _named(options: Iterable[str]) -> list[str]:
     return [word for option in options for word in (part.strip() for part in option.split(",")) if word]
-
-
-def _misused(what: str) -> Mistake:
-    return Mistake(path="scrieve check", what=what)

@@ -80,6 +80,11 @@ VERBS = (
         usage="scrieve board PLAN OUT.dxf [--replace]",
     ),
     Verb(
+        name="mend",
+        does="Makes every sure cure in a copy of the plan, checks it again, and says what was changed.",
+        usage="scrieve mend PLAN FOLDER [OPTIONS]",
+    ),
+    Verb(
         name="draft",
         does="Drafts a first framing plan from a table of offsets.",
         usage="scrieve draft LINES FOLDER [--replace]",

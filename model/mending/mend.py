@@ -1,0 +1,163 @@
+"""Mends a plan: every sure cure is made in a copy of its files and checked again; what makes worse is taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from scrieve.shared.budget import Budget, TooCrowded
+from scrieve.shared.errors import ScrieveError
+from scrieve.shared.findings import Finding, Level
+
+from ..boat.assembly import Assembly
+from ..diagnosis.examine import examine
+from ..plan.plan import Plan
+from .plan_copy import Change, PlanCopy
+
+MOST_ROUNDS = 10
+"""of cures; what is cured may show more to cure, and no boat so far took a third."""
+
+MOST_TRIALS = 120
+"""times that a boat is set up and checked again."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Left:
+    """A finding that stays, and why."""
+
+    finding: Finding
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Mended:
+    """What came of mending: the `files` of the mended plan by name, and its boat.
+
+    `changes` come as they were made, in so many `rounds`; `left` are the findings that stand, those that follow from
+    others not told apart. `gone` is how many errors and warnings there are less. `given_up`: there was more to try.
+    """
+
+    files: Mapping[str, bytes]
+    boat: Assembly
+    changes: tuple[Change, ...]
+    left: tuple[Left, ...]
+    findings: tuple[Finding, ...]
+    gone: int
+    rounds: int
+    given_up: bool
+
+
+def mend(
+    plan: Plan,
+    *,
+    only: Collection[str] = (),
+    today: date | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> Mended:
+    """The plan mended as far as sure cures go, of these checks where any are named; no file is touched.
+
+    A cause is undone before what follows from it is looked at. Raises what reading and setting up raise.
+    """
+    copy, work = PlanCopy.of(plan, today), _Work(progress or (lambda _: None))
+    before = len(copy.faults)
+    changes: list[Change] = []
+    rounds, given_up = 0, False
+    while True:
+        findings = examine(copy.boat, today=today)
+        work.why.clear()
+        if given_up or rounds == MOST_ROUNDS:
+            break
+        cures = [each for each in findings if _is_sure(each) and (not only or each.check in only)]
+        causes = [cure for cure in cures if any(each.because is cure for each in findings)]
+        try:
+            kept: list[Change] = []
+            for those in (causes, cures):
+                if those and not kept:
+                    copy, kept = work.tried(copy, those)
+        except TooCrowded:
+            given_up = True
+        if not kept and not given_up:
+            break
+        changes += kept
+        rounds += bool(kept)
+    told = [each for each in findings if not only or each.check in only]
+    return Mended(
+        files=copy.files,
+        boat=copy.boat,
+        changes=tuple(changes),
+        left=tuple(Left(finding=each, why=work.why_left(each)) for each in told if _stands(each)),
+        findings=tuple(told),
+        gone=before - len(copy.faults),
+        rounds=rounds,
+        given_up=given_up or rounds == MOST_ROUNDS,
+    )
+
+
+def _stands(finding: Finding) -> bool:
+    return finding.level is not Level.NOTE and not finding.waived and finding.because is None
+
+
+def _is_sure(finding: Finding) -> bool:
+    return bool(finding.edits) and _stands(finding) and all(edit.sure for edit in finding.edits)
+
+
+class _Work:
+    """Trials of cures, and `why` those that were taken back were, by the id of their finding."""
+
+    def __init__(self, tell: Callable[[str], None]) -> None:
+        self._budget, self._tell = Budget(MOST_TRIALS), tell
+        self.why: dict[int, str] = {}
+
+    def why_left(self, finding: Finding) -> str:
+        """Why a finding stays."""
+        if not finding.edits:
+            return "no plain change of the files is known to cure it"
+        if not all(edit.sure for edit in finding.edits):
+            return "its cure leaves a choice"
+        return self.why.get(id(finding), "there was no time to try its cure")
+
+    def tried(self, copy: PlanCopy, cures: Sequence[Finding]) -> tuple[PlanCopy, list[Change]]:
+        """The copy with those cures made that do what they should and nothing else, and these.
+
+        Raises TooCrowded once more has been tried than may be.
+        """
+        self._budget.spend(1)
+        self._tell("trial")
+        try:
+            tried = copy.with_cures(cures)
+        except ScrieveError as error:
+            if len(cures) > 1:
+                return self._apart(copy, cures, set())
+            self.why[id(cures[0])] = f"tried: the plan could not be read any more ({error})"
+            return copy, []
+        self.why |= {id(cures[index]): f"not made: {why}" for index, why in tried.others.items()}
+        if not tried.changes:
+            return copy, []
+        made = [change.finding for change in tried.changes]
+        new = tried.copy.faults.new(copy.faults)
+        stay = [each for each in made if not self._went(each, copy, tried.copy)]
+        if not new and not stay:
+            return tried.copy, list(tried.changes)
+        if len(made) == 1:
+            self.why[id(made[0])] = f"tried: it brings {new[0].check}: {new[0].message}" if new else "tried: it stays"
+            return copy, []
+        frames = {each.frame for each in new}
+        return self._apart(copy, made, {id(each) for each in made if each in stay or each.frame in frames})
+
+    def _apart(
+        self, copy: PlanCopy, cures: Sequence[Finding], blamed: Collection[int]
+    ) -> tuple[PlanCopy, list[Change]]:
+        """The same in two parts: those that are `blamed` by their ids after the others, or else by halves."""
+        first = [each for each in cures if id(each) not in blamed]
+        if len(first) in (0, len(cures)):
+            first = list(cures[: len(cures) // 2])
+        copy, kept = self.tried(copy, first)
+        copy, more = self.tried(copy, [each for each in cures if not any(each is other for other in first)])
+        return copy, [*kept, *more]
+
+    @staticmethod
+    def _went(finding: Finding, before: PlanCopy, after: PlanCopy) -> bool:
+        """Whether a finding is there no more; of one that explains others, whether there are fewer."""
+        known = before.faults.about(finding)
+        return after.faults.lacks(finding, before.faults) if known else len(after.faults) < len(before.faults)
