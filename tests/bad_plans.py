@@ -151,6 +151,19 @@ BAD = (
     ),
     Bad("a board of one length", 'board = ["4 ft", 900]', "board = 900", "dowels.board: two lengths, [length, width],"),
     Bad("a board of no width", 'board = ["4 ft", 900]', 'board = ["4 ft", 0]', "dowels.board[1]: "),
+    Bad(
+        "a station left blank", "station = 2300", 'station = ""', "still blank: where frame 5 stands, in mm forward of"
+    ),
+    Bad("no thickness yet", "thickness = 12", 'thickness = ""', 'still blank: how thick the sheets of "ply12" are'),
+    Bad("no rails yet", "rail = [45, 145]", 'rail = ""', "strongback.rail: still blank: the section of the rails"),
+    Bad("no end yet", "from = -200", 'from = ""', "strongback.from: still blank: where the rails begin"),
+    Bad("a screw left blank", "gauge = 8", 'diameter = ""', 'still blank: how thick the shank of the screws "gusset"'),
+    Bad(
+        "blank where nothing may be",
+        'build = "inverted"',
+        'build = ""',
+        'plan.build: "upright" or "inverted" is wanted',
+    ),
     Bad("unknown table", "[dowels]", "[dowls]", 'dowls: no such key; did you mean "dowels"?'),
     Bad("table misspelt that has to be there", "[plan]", "[Plan]", 'did you mean "plan"?'),
     Bad("unknown limit", "joint_gap =", "joint-gab =", 'limits.joint-gab: no such key; did you mean "joint_gap"?'),

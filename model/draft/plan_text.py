@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
+from ..plan.toml_text import block, key, number, numbers, text
 from .lines import LinesFile
 from .sketch import BATTENS, CORE, DOWELS, GUSSETS, GUSSETS_FORWARD, LEG_INNER, LEG_OUTER, REFERENCE, SCREWS, Sketch
 from .stringers import Stringer
@@ -21,42 +22,13 @@ def plan_text(
     blocks = [_head(file), _stock(file), _setting_up(file), _battens(stringers), _layers(file, sketches)]
     blocks += [_frame(sketch) for sketch in sketches]
     blocks += [
-        _block("[[cut_sheets]]", ("drawing", text(name), ""), ("stock", text(stock), "")) for name, stock in sheets
+        block("[[cut_sheets]]", ("drawing", text(name), ""), ("stock", text(stock), "")) for name, stock in sheets
     ]
     return "\n".join(blocks)
 
 
-def number(value: float) -> str:
-    """A number to a thousandth, without needless zeros."""
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
-
-
-def text(value: str) -> str:
-    """Text in TOML's double quotes."""
-    plain = value.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{plain}"'
-
-
-def _key(name: str) -> str:
-    return name if name.isascii() and name.replace("-", "").replace("_", "").isalnum() else text(name)
-
-
-def _block(header: str, *entries: tuple[str, str, str]) -> str:
-    """A table: key, value and a comment a line, the values in one column, the comments in another."""
-    wide = max(len(key) for key, _, _ in entries)
-    lines = [(f"{key:<{wide}} = {value}", comment) for key, value, comment in entries]
-    column = max((len(line) for line, comment in lines if comment), default=0)
-    out = [header, *(f"{line:<{column}}  # {comment}" if comment else line for line, comment in lines)]
-    return "\n".join(out) + "\n"
-
-
-def _list(values: Iterable[float]) -> str:
-    return f"[{', '.join(number(value) for value in values)}]"
-
-
 def _head(file: LinesFile) -> str:
-    return "# Drafted from a table of offsets. Lengths are in mm, angles in degrees.\n\n" + _block(
+    return "# Drafted from a table of offsets. Lengths are in mm, angles in degrees.\n\n" + block(
         "[plan]",
         ("name", text(file.boat.name), ""),
         ("units", text("mm"), ""),
@@ -66,16 +38,16 @@ def _head(file: LinesFile) -> str:
 
 
 def _stock(file: LinesFile) -> str:
-    blocks = [_block("[cutter]", ("diameter", number(file.cutter.diameter), ""))]
+    blocks = [block("[cutter]", ("diameter", number(file.cutter.diameter), ""))]
     for name, stock in file.stock.items():
         entries = [("thickness", number(stock.thickness), "")]
         if stock.measured is not None:
             entries.append(("measured", number(stock.measured), "by caliper; used instead of the thickness"))
         if stock.size is not None:
-            entries.append(("size", _list(stock.size), ""))
+            entries.append(("size", numbers(stock.size), ""))
         if stock.density:
             entries.append(("density", number(stock.density), "kg/m3"))
-        blocks.append(_block(f"[stock.{_key(name)}]", *entries))
+        blocks.append(block(f"[stock.{key(name)}]", *entries))
     return "\n".join(blocks)
 
 
@@ -83,15 +55,15 @@ def _setting_up(file: LinesFile) -> str:
     strongback, screw = file.strongback, file.screws.gusset
     size = ("gauge", str(screw.gauge), "") if screw.gauge is not None else ("diameter", number(screw.size.diameter), "")
     return "\n".join([
-        _block(
+        block(
             "[strongback]",
             ("inside_width", number(strongback.inside_width), "between the inner faces of the rails"),
-            ("rail", _list(strongback.rail), "width, depth"),
+            ("rail", numbers(strongback.rail), "width, depth"),
             ("from", number(strongback.start), ""),
             ("to", number(strongback.end), ""),
         ),
-        _block("[dowels]", ("diameter", number(file.dowels.diameter), "")),
-        _block(
+        block("[dowels]", ("diameter", number(file.dowels.diameter), "")),
+        block(
             "[screws.gusset]",
             size,
             ("length", number(screw.length), "head included"),
@@ -102,9 +74,9 @@ def _setting_up(file: LinesFile) -> str:
 
 def _battens(stringers: Sequence[Stringer]) -> str:
     return "\n".join(
-        _block(
-            f"[battens.{_key(stringer.kind)}]",
-            ("section", _list(stringer.spec.section), "long side, short side"),
+        block(
+            f"[battens.{key(stringer.kind)}]",
+            ("section", numbers(stringer.spec.section), "long side, short side"),
             ("arris", number(stringer.spec.arris), "eased by this radius"),
             ("sides", text(stringer.spec.sides), ""),
             *([("layers", str(stringer.spec.layers), "glued together in place")] if stringer.spec.layers > 1 else []),
@@ -131,7 +103,7 @@ def _layers(file: LinesFile, sketches: Sequence[Sketch]) -> str:
     }
     used = {shape.layer for sketch in sketches for shape in sketch.shapes}
     used |= {SCREWS[screw.driven_from] for sketch in sketches for screw in sketch.screws} | {DOWELS, REFERENCE}
-    return _block("[layers]", *((text(name), row, "") for name, row in rows.items() if name in used))
+    return block("[layers]", *((text(name), row, "") for name, row in rows.items() if name in used))
 
 
 def _frame(sketch: Sketch) -> str:
@@ -148,4 +120,4 @@ def _frame(sketch: Sketch) -> str:
         entries.insert(
             4, ("rake", f"{frame.rake:.6g}", "the top leans aft" if frame.rake > 0 else "the top leans forward")
         )
-    return _block("[[frames]]", *entries)
+    return block("[[frames]]", *entries)

@@ -1,4 +1,7 @@
-"""The tables of a plan, one class each: typed, frozen, lengths in mm. `plan` puts them together."""
+"""The tables of a plan, one class each: typed, frozen, lengths in mm. `plan` puts them together.
+
+A field with a description may stand in the file as "", still to be filled in: the description says what is wanted.
+"""
 
 from __future__ import annotations
 
@@ -82,7 +85,7 @@ class Stock(Table):
     `sheets` says whether its parts are cut from sheets; None leaves that to the name.
     """
 
-    thickness: PositiveLength
+    thickness: PositiveLength = Field(description="how thick the sheets of {name} are, in {units}")
     measured: PositiveLength | None = None
     size: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long, wide],")] | None = None
     density: Annotated[float, number_kind("a density in kg/m3", least=0.0, most=HEAVIEST)] = 0.0
@@ -118,10 +121,12 @@ class Stock(Table):
 class StrongbackSpec(Table):
     """`[strongback]`: `rail` is (width, depth) of each rail, `start` and `end` (`from` and `to`) are along x, mm."""
 
-    inside_width: PositiveLength
-    rail: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [width, depth],")]
-    start: Length = Field(alias="from")
-    end: Length = Field(alias="to")
+    inside_width: PositiveLength = Field(description="how far apart the inner faces of the two rails are, in {units}")
+    rail: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [width, depth],")] = Field(
+        description="the section of the rails, [width, depth] in {units}"
+    )
+    start: Length = Field(alias="from", description="where the rails begin, in {units} along the boat")
+    end: Length = Field(alias="to", description="where the rails end, in {units} along the boat")
 
     @field_validator("end")
     @classmethod
@@ -160,8 +165,12 @@ class ScrewSpec(Table):
     """`[screws.NAME]`: a wood screw by gauge or by the diameter of its shank; `length` over all, mm."""
 
     gauge: Annotated[int, BeforeValidator(_gauge)] | None = None
-    diameter: PositiveLength | None = Field(default=None, validate_default=True)
-    length: PositiveLength
+    diameter: PositiveLength | None = Field(
+        default=None,
+        validate_default=True,
+        description="how thick the shank of the screws {name} is, in {units}, or gauge = 8, say, in its place",
+    )
+    length: PositiveLength = Field(description='how long the screws {name} are, head included: "3/4 in", or in {units}')
     head: Literal["countersunk"] = "countersunk"
 
     @property
@@ -225,7 +234,9 @@ class BattenSpec(Table):
     through where its sections are not drawn; without, those in which it is found.
     """
 
-    section: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long side, short side],")]
+    section: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long side, short side],")] = (
+        Field(description="the section of the batten {name}, [long side, short side] in {units}")
+    )
     arris: LengthFromZero = 0.0
     sides: Literal["both", "centre", "port", "starboard"]
     layers: Annotated[int, BeforeValidator(_layers)] = 1
@@ -345,7 +356,7 @@ class FrameSpec(Table):
     """
 
     number: FrameNumber
-    station: Length
+    station: Length = Field(description="where frame {number} stands, in {units} forward of x = 0")
     station_at: Literal["aft face", "forward face", "middle"] = "aft face"
     drawing: InsidePath
     origin: Annotated[tuple[Length, Length], list_of(2, "two lengths, [u, v],")] = (0.0, 0.0)
@@ -359,7 +370,10 @@ class FrameSpec(Table):
     ) = None
     mirror: bool = False
     kind: Literal["ring", "open", "transom", "bulkhead"] | None = None
-    rake: Rake = 0.0
+    rake: Rake = Field(
+        default=0.0,
+        description="the rake of frame {number} in degrees: 0 if it stands upright, more than 0 if its top leans aft",
+    )
 
     @property
     def rake_radians(self) -> float:

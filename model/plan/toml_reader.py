@@ -22,7 +22,7 @@ from scrieve.shared.units import PLAN_UNITS
 
 from .toml_fields import FileContext, Table
 from .toml_places import TomlPlaces, TomlTooMuchError
-from .toml_words import dotted, shown
+from .toml_words import dotted, quoted, shown
 
 Loc: TypeAlias = tuple[str | int, ...]
 Rules: TypeAlias = Callable[[Mapping[str, Any], TomlPlaces], Iterable[tuple[Loc, str]]]
@@ -160,6 +160,8 @@ def _in_our_words(
             left_out.append((loc, (str(key),), what))
         elif detail["type"] == "wrong" and detail["input"] is None:
             left_out.append((loc, detail["ctx"]["keys"] or (str(key),), detail["ctx"]["what"]))
+        elif detail["input"] == "" and (blank := _blank(kind, loc, content)):
+            yield loc, f"still blank: {blank}"
         elif detail["type"] == "extra_forbidden":
             keys = _keys(kind, table)
             absent = [name for name in keys if name not in _value_at(content, table)]
@@ -170,6 +172,19 @@ def _in_our_words(
     for loc, keys_to_mend, what in left_out:
         if meant.isdisjoint((*loc[:-1], key) for key in keys_to_mend):
             yield loc, what
+
+
+def _blank(kind: type[BaseModel], loc: Loc, content: Mapping[str, Any]) -> str:
+    """What is wanted of a key that was left as "", where its field says so; what encloses it is named in that."""
+    table = _kind_at(kind, loc[:-1])
+    fields = table.model_fields if table is not None else {}
+    field = next((field for name, field in fields.items() if str(loc[-1]) in (field.alias, name)), None)
+    if field is None or not field.description:
+        return ""
+    around = _value_at(content, loc[:-1])
+    number = around.get("number", "") if isinstance(around, dict) else ""
+    units = _units(content, ("plan", "units"))
+    return field.description.format(name=quoted(str(loc[-2])), number=quoted(str(number))[1:-1], units=units)
 
 
 def _path(loc: Loc) -> Loc:
