@@ -372,7 +372,7 @@ class FrameSpec(Table):
     kind: Literal["ring", "open", "transom", "bulkhead"] | None = None
     rake: Rake = Field(
         default=0.0,
-        description="the rake of frame {number} in degrees: 0 if it stands upright, more than 0 if its top leans aft",
+        description="the rake of frame {number} in degrees: 0 is upright, more leans its top aft",
     )
 
     @property

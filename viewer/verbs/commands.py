@@ -89,6 +89,11 @@ VERBS = (
         does="Drafts a first framing plan from a table of offsets.",
         usage="scrieve draft LINES FOLDER [--replace]",
     ),
+    Verb(
+        name="begin",
+        does="Begins a plan for drawings that exist: layers, frames and cut sheets as they show them.",
+        usage="scrieve begin FOLDER [--output FILE] [--replace]",
+    ),
 )
 
 

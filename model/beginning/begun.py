@@ -1,0 +1,167 @@
+"""Begins a plan: a folder's drawings -> what they show -> the text of `plan.toml`, and what was found on the way."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import shapely
+
+from scrieve.shared.errors import UseError
+from scrieve.shared.units import PLAN_UNITS, UNIT_NAMES
+
+from .begun_text import Findings, plan_text
+from .content import Content, content_of
+from .drawings_found import drawings_in, read_all
+from .frames_found import frames_in
+from .frames_named import NamedFrame, named, seen_of
+from .layer_evidence import FrameOutlines, core_layer, evidence, outlines_of
+from .layers_taken import LayerTaken, layers_taken
+from .measures import BattenGuess, battens, cutter, inside_width, usual
+from .sheets_found import FoundSheet, sheets_among, stocks
+from .unit_guess import unit_of
+
+_OPENING = 0.1  # share of a board's wood that its holes take at most; a ring or a door in a bulkhead takes more
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Begun:
+    """A plan that is begun: its `text`, and the keys of it that are `blank`.
+
+    `layers` are those of the frame drawings; `rest` are drawings that show neither frames nor their parts.
+    """
+
+    text: str
+    blanks: tuple[str, ...]
+    layers: tuple[LayerTaken, ...]
+    frames: tuple[NamedFrame, ...]
+    sheets: tuple[FoundSheet, ...]
+    stock_of: dict[str, str]
+    rest: tuple[str, ...]
+    unit: str
+    nameless: int
+
+
+def begin(folder: Path) -> Begun:
+    """The first plan for the drawings in a folder; nothing is written.
+
+    Raises UseError for a folder without drawings, or without frames in them, DrawingError for one that cannot be read.
+    """
+    files = drawings_in(folder)
+    contents = {shown: content_of(drawing) for shown, drawing in read_all(files, "mm").items()}
+    unit, unit_because = _unit(contents)
+    if unit != "mm" and any(content.drawing.unit_assumed for content in contents.values()):
+        again = {shown: files[shown] for shown, content in contents.items() if content.drawing.unit_assumed}
+        contents |= {shown: content_of(drawing) for shown, drawing in read_all(again, unit).items()}
+    found = [frame for content in contents.values() for frame in frames_in(content)]
+    if not found:
+        found = [frame for content in contents.values() for frame in frames_in(content, bare=True)]
+    frames = named(found)
+    if not frames:
+        what = "no frame is found in these drawings: closed outlines to both sides of a centreline are wanted"
+        raise UseError.at(what, path=str(folder))
+    with_frames = [content for shown, content in contents.items() if shown in {frame.drawing for frame in frames}]
+    others = [content for content in contents.values() if content not in with_frames]
+    outlined = [outlines_of(frame) for frame in frames]
+    core = core_layer(outlined)
+    sheets, twice = sheets_among(others, outlined)
+    layers = layers_taken(with_frames, outlined, core, evidence(outlined, core), twice=twice)
+    of_parts = {layer.layer: _kind(layer) for layer in layers if layer.makes_part}
+    guessed, stock_of = stocks(sheets, of_parts)
+    drawn, nameless = battens(outlined, [layer.layer for layer in layers if layer.makes == "batten"])
+    seen = seen_of(frames)
+    read = Findings(
+        name=folder.resolve().name or "boat",
+        unit=unit,
+        unit_because=unit_because,
+        seen=seen,
+        build=_build(outlined, core),
+        cutter=cutter(outlined, of_parts),
+        stocks=guessed,
+        stock_of=stock_of,
+        width=inside_width(outlined, [layer.layer for layer in layers if layer.role == "leg"]),
+        dowel=usual(size for layer in layers if layer.makes == "dowel" for size in layer.diameters),
+        screws=_screws(layers),
+        battens=[_sided(batten, seen[0]) for batten in drawn],
+        layers=layers,
+        frames=frames,
+        boards=_boards(outlined, core),
+        sheets=[sheet for sheet in sheets if sheet.shown in stock_of],
+    )
+    text = plan_text(read)
+    return Begun(
+        text=text,
+        blanks=tuple(read.blanks),
+        layers=tuple(layers),
+        frames=tuple(frames),
+        sheets=tuple(read.sheets),
+        stock_of=stock_of,
+        rest=tuple(content.drawing.shown for content in others if content.drawing.shown not in stock_of),
+        unit=unit,
+        nameless=nameless,
+    )
+
+
+def _unit(contents: dict[str, Content]) -> tuple[str, str]:
+    """The plan's unit and why: that of drawings which say none, as these are in the plan's; else the drawings' own."""
+    silent = [content for content in contents.values() if content.drawing.unit_assumed]
+    if silent:
+        unit, why = unit_of(silent)
+        return unit, "guess: the drawings say no unit" + (f"; {why}" if why else " and their sizes do not tell")
+    own = Counter(content.drawing.unit for content in contents.values()).most_common(1)[0][0]
+    if own in PLAN_UNITS:
+        return own, "as the drawings say"
+    return "mm", f"the drawings are in {UNIT_NAMES[own]}, which a plan has not"
+
+
+def _kind(layer: LayerTaken) -> str:
+    """What stock the parts on a layer are likely cut from: legs from that of the core, plates by what they are."""
+    if layer.face == "core" or layer.role == "leg":
+        return "core"
+    name = "".join(c if c.isascii() and c.isalnum() else "-" for c in layer.layer.casefold()).strip("-")
+    return "gussets" if layer.role == "gusset" else name or "plates"
+
+
+def _build(outlined: Sequence[FrameOutlines], core: str) -> tuple[str, str]:
+    above = sum(
+        float(shapely.union_all(shapely.buffer(outlines.on([core]), 0.0)).centroid.y) > 0 for outlines in outlined
+    )
+    if 2 * above >= len(outlined):
+        return "upright", "the frames are drawn above the datum line"
+    return "inverted", "the frames are drawn below the datum line"
+
+
+def _boards(outlined: Sequence[FrameOutlines], core: str) -> frozenset[str]:
+    """The frames at the ends of the boat whose core is one board, with no opening to speak of."""
+    out = set()
+    for outlines in {id(each): each for each in (outlined[0], outlined[-1])}.values():
+        parts, found = outlines.on([core]), outlines.frame.found
+        wood = float(shapely.area(parts).sum())
+        drawn = float(shapely.area(found.regions[found.layers == core]).sum())
+        if len(parts) == 1 and drawn - wood < _OPENING * wood and not found.half:
+            out.add(outlines.frame.number)
+    return frozenset(out)
+
+
+def _screws(layers: Sequence[LayerTaken]) -> list[tuple[str, float, tuple[str, ...]]]:
+    """The kinds of screws: name, diameter (0 where none is drawn), layers. Two from one face differ in something."""
+    kinds: dict[tuple[float, int], list[str]] = defaultdict(list)
+    alike: Counter[tuple[float, str]] = Counter()
+    for layer in sorted(layers, key=lambda layer: -sum(layer.counts.values())):
+        if layer.makes == "screw":
+            size = usual(layer.diameters) or 0.0
+            kinds[size, alike[size, layer.driven_from]].append(layer.layer)
+            alike[size, layer.driven_from] += 1
+    most_first = sorted(kinds.items(), key=lambda kind: (-len(kind[1]), kind[0]))
+    return [
+        (f"screws-{n}" if n > 1 else "gusset", size, tuple(names))
+        for n, ((size, _), names) in enumerate(most_first, start=1)
+    ]
+
+
+def _sided(batten: BattenGuess, seen: str) -> BattenGuess:
+    """The batten with its side in words of the boat."""
+    sides = {"left": "port", "right": "starboard"} if seen == "from aft" else {"left": "starboard", "right": "port"}
+    return replace(batten, sides=sides.get(batten.sides, batten.sides))
