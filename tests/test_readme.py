@@ -47,6 +47,13 @@ def test_what_mend_says_is_what_is_shown(tmp_path, monkeypatch, capsys):
     assert [line for line in shown if line != "..." and line not in said] == []
 
 
+def test_the_export_of_the_skiff_says_what_is_shown(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    command, *shown = next(block for block in blocks() if block.startswith("$ scrieve export")).splitlines()
+    assert run([word.replace("hulls/", f"{ROOT}/hulls/") for word in command.split()[2:]]) == 0
+    assert capsys.readouterr().out.splitlines()[:-1] == shown
+
+
 def test_ci_runs_the_test_command_of_the_readme():
     command = next(block for block in blocks() if "pytest" in block).strip()
     assert command in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()

@@ -34,20 +34,20 @@ def prism(shape: shapely.Polygon, low: float, high: float, placement: Placement)
     return checked(upright.transform(move), float(shape.area) * (high - low))
 
 
-def screw_solid(screw: Screw, placement: Placement) -> Solid:
+def screw_solid(screw: Screw, placement: Placement, facets: int = FACETS) -> Solid:
     """The screw in hull axes, mm: its head a cone flush with the wood, its shank, its tip tapered to a point.
 
-    Round about it has FACETS flat sides whose corners lie on the true round.
+    Round about it has so many flat sides whose corners lie on the true round.
     """
     depths, radii = np.array(screw.profile).T
     inward = 1.0 if screw.tip > screw.head else -1.0
     half = np.concatenate([[(0.0, 0.0)], np.column_stack([radii, depths * inward])])
     section = manifold3d.CrossSection([half], manifold3d.FillRule.EvenOdd)
-    upright = manifold3d.Manifold.revolve(section, FACETS)
+    upright = manifold3d.Manifold.revolve(section, facets)
     move = placement.matrix[:3].copy()
     move[:, 3] += move[:, :3] @ (*screw.at, screw.head)
     squares = radii[:-1] ** 2 + radii[:-1] * radii[1:] + radii[1:] ** 2
-    flat = FACETS / 2 * np.sin(2 * np.pi / FACETS)  # of the area of a circle of radius 1
+    flat = facets / 2 * np.sin(2 * np.pi / facets)  # of the area of a circle of radius 1
     return checked(upright.transform(move), float(flat / 3 * np.sum(np.diff(depths) * squares)))
 
 

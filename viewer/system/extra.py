@@ -1,4 +1,4 @@
-"""What the extra `window` brings: whether it is there, whole, and loaded without a word of its own."""
+"""What an extra brings: whether it is there, whole, and loaded without a word of its own."""
 
 from __future__ import annotations
 
@@ -10,21 +10,23 @@ from contextlib import chdir, contextmanager
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Literal
 
 from scrieve.shared.errors import UseError
 
-_INSTALL = 'pip install "scrieve[window]"'
+Extra = Literal["window", "export"]
+
 _LIBRARIES = (
     "on Debian and Ubuntu apt install libxcb-cursor0 libxcb-icccm4 libxcb-keysyms1 libxcb-shape0 "
     "libxkbcommon-x11-0 libgl1 libegl1"
 )
 
 
-def have_extra(names: Iterable[str], *, verb: str, instead: str = "") -> None:
+def have_extra(names: Iterable[str], *, verb: str, extra: Extra = "window", instead: str = "") -> None:
     """Raises UseError, in the name of `verb`, where packages are not installed; `instead` is what can be done."""
     missing = [name for name in names if not _found(name)]
     if missing:
-        raise _not_installed(f"missing: {', '.join(missing)}", verb, instead)
+        raise _not_installed(f"missing: {', '.join(missing)}", verb, extra, instead)
 
 
 def package_folder(name: str) -> Path:
@@ -39,10 +41,11 @@ def package_folder(name: str) -> Path:
 
 
 @contextmanager
-def from_extra(*, verb: str, instead: str = "") -> Iterator[None]:
+def from_extra(*, verb: str, extra: Extra = "window", instead: str = "") -> Iterator[None]:
     """Raises UseError, in the name of `verb`, where what is loaded meanwhile lacks a package, or a library."""
     try:
-        _quieten()
+        if extra == "window":
+            _quieten()
         yield
     except ImportError as error:
         name = error.name or ""
@@ -51,7 +54,7 @@ def from_extra(*, verb: str, instead: str = "") -> Iterator[None]:
         if library := _library(str(error)):
             raise library_missing(library, verb) from error
         got = f"missing: {name}" if isinstance(error, ModuleNotFoundError) and name else f"broken: {name or error}"
-        raise _not_installed(got, verb, instead) from error
+        raise _not_installed(got, verb, extra, instead) from error
 
 
 def library_missing(library: str, verb: str) -> UseError:
@@ -59,9 +62,9 @@ def library_missing(library: str, verb: str) -> UseError:
     return UseError.at(f"a library of the system is missing: {_LIBRARIES} (got no {library})", path=verb)
 
 
-def _not_installed(got: str, verb: str, instead: str) -> UseError:
+def _not_installed(got: str, verb: str, extra: Extra, instead: str) -> UseError:
     tail = f"; {instead}" if instead else ""
-    return UseError.at(f"needs more than is installed: {_INSTALL} ({got}){tail}", path=verb)
+    return UseError.at(f'needs more than is installed: pip install "scrieve[{extra}]" ({got}){tail}', path=verb)
 
 
 def _found(name: str) -> bool:

@@ -85,6 +85,11 @@ VERBS = (
         usage="scrieve mend PLAN FOLDER [OPTIONS]",
     ),
     Verb(
+        name="export",
+        does="Writes the boat for other programs: every solid named and coloured.",
+        usage="scrieve export PLAN OUT.glb|OUT.stl|OUT.3mf [--replace]",
+    ),
+    Verb(
         name="draft",
         does="Drafts a first framing plan from a table of offsets.",
         usage="scrieve draft LINES FOLDER [--replace]",
