@@ -115,6 +115,7 @@ EXITING = {
     "mend": ("scrieve.model.drawing.document.read", ["mend", PRAM, "OUT"]),
     "steps": ("scrieve.model.drawing.document.read", ["steps", PRAM]),
     "board": ("scrieve.model.drawing.document.read", ["board", PRAM, "OUT.dxf"]),
+    "share": ("scrieve.model.drawing.document.read", ["share", PRAM, "OUT.html"]),
     "export": ("scrieve.model.drawing.document.read", ["export", PRAM, "OUT.3mf"]),
     "screws": ("scrieve.model.drawing.document.read", ["screws", PRAM, "OUT.dxf"]),
     "picture": ("scrieve.model.drawing.document.read", ["picture", PRAM, "OUT.svg", "--frame", "2"]),

@@ -47,9 +47,10 @@ def test_what_mend_says_is_what_is_shown(tmp_path, monkeypatch, capsys):
     assert [line for line in shown if line != "..." and line not in said] == []
 
 
-def test_the_export_of_the_skiff_says_what_is_shown(tmp_path, monkeypatch, capsys):
+@pytest.mark.parametrize("verb", ["export", "share"])
+def test_what_is_written_for_others_is_told_as_shown(verb, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
-    command, *shown = next(block for block in blocks() if block.startswith("$ scrieve export")).splitlines()
+    command, *shown = next(block for block in blocks() if block.startswith(f"$ scrieve {verb}")).splitlines()
     assert run([word.replace("hulls/", f"{ROOT}/hulls/") for word in command.split()[2:]]) == 0
     assert capsys.readouterr().out.splitlines()[:-1] == shown
 

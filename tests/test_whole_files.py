@@ -187,6 +187,7 @@ WRITERS = {
     "cures": "check PLAN --only station --cure OUT.csv",
     "steps": "steps PLAN --output OUT.txt",
     "board": "board PLAN OUT.dxf",
+    "share": "share PLAN OUT.html",
     "export": "export PLAN OUT.3mf",
     "picture": "picture PLAN OUT.svg --frame 2",
     "draft": f"draft {LINES} OUT",

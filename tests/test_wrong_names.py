@@ -17,6 +17,7 @@ TAKES_PLAN = {
     "steps": "steps PLAN",
     "board": "board PLAN out.dxf",
     "screws": "screws PLAN out.dxf",
+    "share": "share PLAN out.html",
     "export": "export PLAN out.3mf",
     "picture": "picture PLAN out.svg --frame 2",
 }

@@ -85,6 +85,11 @@ VERBS = (
         usage="scrieve mend PLAN FOLDER [OPTIONS]",
     ),
     Verb(
+        name="share",
+        does="Makes one page for any browser, offline: the boat in 3D, its steps, its findings.",
+        usage="scrieve share PLAN OUT.html [--replace]",
+    ),
+    Verb(
         name="export",
         does="Writes the boat for other programs: every solid named and coloured.",
         usage="scrieve export PLAN OUT.glb|OUT.stl|OUT.3mf [--replace]",
