@@ -6,6 +6,7 @@ what a reader makes of style sheets, patterns or clips.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from xml.sax.saxutils import escape, quoteattr
@@ -20,6 +21,7 @@ Point = tuple[float, float]
 FONT = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 
 _FINE = 3  # decimals of a millimetre of paper
+_NAMED = re.compile(r'(?m)^ *<g id="[^"]*"')  # as `group` writes it; in words < is escaped
 _CHORD = 0.004  # mm of paper; corners that lie closer to a straight line are left out
 
 
@@ -31,6 +33,10 @@ class Svg:
         self._title, self._description = title, description
         self._lines: list[str] = []
         self._depth = 1
+
+    def inline(self) -> str:
+        """The drawing as it stands within a page that has others: no declaration, and no names for its groups."""
+        return _NAMED.sub("<g", self.text().partition("\n")[2])
 
     def text(self) -> str:
         """The whole file."""

@@ -95,6 +95,11 @@ VERBS = (
         usage="scrieve export PLAN OUT.glb|OUT.stl|OUT.3mf [--replace]",
     ),
     Verb(
+        name="book",
+        does="Writes the builder's book: drawings, tables and steps, for a phone and for paper.",
+        usage="scrieve book PLAN OUT.html [--pdf] [--replace]",
+    ),
+    Verb(
         name="draft",
         does="Drafts a first framing plan from a table of offsets.",
         usage="scrieve draft LINES FOLDER [--replace]",

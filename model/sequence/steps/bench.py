@@ -19,8 +19,10 @@ from ...boat.frame import Frame
 from ...boat.part import Part
 from ...boat.screw import Screw
 from ...relations.joints.outer_line import standing_in
-from ..bench_order import BenchOrder, BenchPiece, bench_order
+from ..bench_order import BenchOrder, BenchPiece, FirstFace, bench_order
 from ..laying import Stage, driven_at, lots, stage_of
+from ..measurements import leg_lengths as legs_measured
+from ..measurements.diagonals import diagonals
 from ..turning import Turning, turnings
 from .drilling import drivings
 from .step import Adding, Driving, Kind, Node, Step
@@ -46,8 +48,8 @@ _KINDS: dict[Stage, Kind] = {"core": "core", "forward": "plates", "aft": "plates
 def bench_nodes(frame: Frame, assembly: Assembly, place: int) -> list[Node]:
     """The nodes of a frame, each after the one before; `place` is how many frames come before it."""
     bench = _BenchNodes(frame, assembly, place)
-    first: Stage = bench.order.first
-    second: Stage = "aft" if first == "forward" else "forward"
+    first = bench.order.first
+    second: FirstFace = "aft" if first == "forward" else "forward"
     bench.dowels()
     bench.core()
     bench.core_screws(first)
@@ -72,7 +74,7 @@ class _BenchNodes:
         self.turnings = {turning.part: turning for turning in turnings(frame, assembly.limits["mirror"])}
         self.nodes: list[Node] = []
         self.laid: list[Part] = []
-        self.up: Stage = self.order.first
+        self.up: FirstFace = self.order.first
 
     def dowels(self) -> None:
         """All dowels of the frame."""
@@ -147,7 +149,7 @@ class _BenchNodes:
         rest = "the others' edges" if shy else "edges"
         return [*said, f"{rest} flush with the outside of the frame, none past it"] if len(shy) < len(within) else said
 
-    def turn(self, face: Stage) -> None:
+    def turn(self, face: FirstFace) -> None:
         """The frame is turned over, this face up."""
         watch, self.up = [lying(face)], face
         under = [standing_out(part, self.frame) for part in self.laid if stage_of(part) in _FACES]
@@ -169,6 +171,7 @@ class _BenchNodes:
                 else "first mark across every joint",
             ),
             cautions=("dust",),
+            diagonals=diagonals(self.frame),
         )
         notches = open_notches(self.frame)
         self._add(
@@ -202,6 +205,11 @@ class _BenchNodes:
             watch=[*watch, *self._ways([each for each in placed if each.way.how != "drop"])],
             screws=self._drilled(screws),
             cautions=("epoxy", "tools") if screws else ("epoxy",),
+            legs=tuple(
+                leg
+                for leg in legs_measured.leg_lengths(self.frame, self.assembly)
+                if {ply.name for ply in leg.plies} & {part.name for part in parts}
+            ),
         )
 
     def trapped(self) -> None:
@@ -274,6 +282,6 @@ class _BenchNodes:
 
     def _add(self, kind: Kind, title: str, **more: Any) -> None:
         count = len(self.nodes)
-        step = Step(number=0, stage="bench", frame=self.frame.number, kind=kind, title=title, **more)
+        step = Step(number=0, stage="bench", frame=self.frame.number, kind=kind, title=title, up=self.up, **more)
         after = (self.nodes[-1].key,) if self.nodes else ()
         self.nodes.append(Node(f"bench {self.frame.number} {count}", (0, self.place, count), step, after))

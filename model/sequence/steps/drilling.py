@@ -9,6 +9,7 @@ import numpy as np
 from scrieve.shared.screw_table import pilot_holes
 
 from ...boat.screw import Screw
+from ..measurements.screw_positions import screw_positions
 from .step import Driving
 
 
@@ -28,6 +29,7 @@ def drivings(screws: Iterable[Screw], *, left: float) -> tuple[Driving, ...]:
             stop=stop(same[0], left),
             pilot=None if same[0].size.gauge is None else pilot_holes(same[0].size.gauge),
             clearance=same[0].size.diameter,
+            places=screw_positions(same),
         )
         for same in alike.values()
     )

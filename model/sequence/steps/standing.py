@@ -12,10 +12,12 @@ from scrieve.shared.tolerances import COINCIDENT
 from ...boat.assembly import Assembly
 from ...boat.batten import Batten
 from ...boat.frame import Frame
+from ..measurements.batten_runs import batten_length, batten_run
+from ..measurements.rail_marks import lowest_edge, rail_layout, station_face
 from ..setting_up import Sprung, setting_up
 from ..way import Way
 from .step import Adding, Kind, Node, Step
-from .watching import batten_length, outer_plies
+from .watching import outer_plies
 from .words import in_a_row, in_setting_up
 
 _GRAMS = 0.05
@@ -80,14 +82,15 @@ class _SettingUpNodes:
         """The strongback, or whatever the boat is set up on."""
         assembly, rails = self.assembly, self.assembly.strongback
         watch = [f"marks from the plan's zero, mm: {', '.join(_mark(frame) for frame in assembly.frames)}"]
+        marks = rail_layout(assembly).marks
         if rails is None:
-            self.add("strongback", "Make a level base and mark the stations on it", watch=tuple(watch))
+            self.add("strongback", "Make a level base and mark the stations on it", watch=tuple(watch), marks=marks)
             return
         apart = f"rails {rails.inside_width:g} mm apart inside, their tops in one level plane along and across"
         watch = [apart, "a taut line halfway between them: the boat's centreline", *watch]
         if assembly.build == "inverted":
             watch.append("the boat stands upside down: its deck is next to the rails")
-        self.add("strongback", "Set up the strongback and mark the stations on it", watch=tuple(watch))
+        self.add("strongback", "Set up the strongback and mark the stations on it", watch=tuple(watch), marks=marks)
 
     def frame(self, frame: Frame, way: Way, standing: list[Frame], benches: Mapping[str, str]) -> None:
         """A frame comes to its station."""
@@ -101,6 +104,7 @@ class _SettingUpNodes:
             waits=_bench(frame, benches),
             adds=(Adding(names=(frame.name,), way=f"{way.how} {words}", toward=way.toward),),
             watch=tuple(self._watched(frame, standing)),
+            marks=tuple(mark for mark in rail_layout(self.assembly).marks if mark.frame == frame.name),
             cautions=("lifting",),
         )
 
@@ -118,7 +122,7 @@ class _SettingUpNodes:
         else:
             yield "plumb"
         if self.assembly.strongback is not None and frame.core:
-            yield f"lowest edge of its core {_height(frame, self.assembly):.1f} mm above the rail tops"
+            yield f"lowest edge of its core {lowest_edge(frame, self.assembly):.1f} mm above the rail tops"
         mass = sum(part.mass for part in frame.parts)
         weighs = (
             f", it weighs {mass:.1f} kg" if mass >= _GRAMS and all(part.density > 0 for part in frame.parts) else ""
@@ -147,6 +151,7 @@ class _SettingUpNodes:
             title,
             adds=(Adding(names=(batten.name,), way=how, toward=way.toward),),
             watch=tuple(watch),
+            runs=(batten_run(batten, self.assembly),),
         )
 
 
@@ -164,13 +169,6 @@ def _bench(frame: Frame | None, benches: Mapping[str, str]) -> tuple[str, ...]:
     return (benches[frame.number],) if frame is not None and frame.number in benches else ()
 
 
-def station_face(frame: Frame) -> str:
-    """Which face of the core stands on the station: "aft face", "forward face" or "middle"."""
-    if abs(frame.core_low) <= COINCIDENT:
-        return "aft face"
-    return "forward face" if abs(frame.core_high) <= COINCIDENT else "middle"
-
-
 def _mark(frame: Frame) -> str:
     return f"{frame.name} {frame.placement.station:.1f}"
 
@@ -183,19 +181,6 @@ def _from_nearest(frame: Frame, standing: list[Frame]) -> str:
     nearest = min(others, key=lambda other: abs(other.placement.station - frame.placement.station))
     off = frame.placement.station - nearest.placement.station
     return f", {abs(off):.1f} mm {'forward' if off > 0 else 'aft'} of that of {nearest.name}"
-
-
-def _height(frame: Frame, assembly: Assembly) -> float:
-    """mm from the datum plane to the nearest edge of the core."""
-    corners = np.concatenate(
-        [
-            np.column_stack([np.asarray(part.shape.exterior.coords), np.full(len(part.shape.exterior.coords), w)])
-            for part in frame.core
-            for w in (part.low, part.high)
-        ]
-    )
-    heights = frame.placement.to_hull(corners)[:, 2]
-    return float(heights.min() if assembly.build == "upright" else -heights.max())
 
 
 def _measures(batten: Batten) -> str:

@@ -5,6 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from ..measurements.batten_runs import BattenRun
+from ..measurements.diagonals import Diagonal
+from ..measurements.leg_lengths import LegLength
+from ..measurements.rail_marks import RailMark
+from ..measurements.screw_positions import ScrewPosition
 from ..turning import Turning
 
 Stage = Literal["bench", "setting up"]
@@ -35,6 +40,7 @@ class Driving:
     `stop` is how far the point of the drill goes below the face on which the head sits, mm: to the
     screw's tip, less where that would leave too little wood. `pilot` is the hole for the thread in soft
     and in hard wood, mm, None where no source gives it; `clearance` the hole through the first ply, mm.
+    `places` are where they stand on what they are drilled through, in the order of `screws`.
     """
 
     screws: tuple[str, ...]
@@ -43,6 +49,7 @@ class Driving:
     stop: float
     pilot: tuple[float, float] | None
     clearance: float
+    places: tuple[ScrewPosition, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +59,8 @@ class Step:
     `title` says what to do in one plain sentence, `watch` what to look out for, a sentence each.
     `cautions` are keys of `shared.cautions.CAUTIONS`. `turnings` say which of the parts that are added
     may go another way round. `after` are the numbers of the steps that this one has to wait for.
+    `up` is the face of the frame that lies up on the bench. The numbers that a step goes by stand in `diagonals`,
+    `legs`, `marks` of frames on the strongback, and `runs` of battens.
     """
 
     number: int
@@ -65,6 +74,11 @@ class Step:
     cautions: tuple[str, ...] = ()
     turnings: tuple[Turning, ...] = ()
     after: tuple[int, ...] = ()
+    up: Literal["", "forward", "aft"] = ""
+    diagonals: tuple[Diagonal, ...] = ()
+    legs: tuple[LegLength, ...] = ()
+    marks: tuple[RailMark, ...] = ()
+    runs: tuple[BattenRun, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-import numpy as np
-
 from scrieve.shared.tolerances import SLIVER
 from scrieve.shared.wording import mm
 
 from ...boat.assembly import Assembly
-from ...boat.batten import Batten
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...relations.joints.joint import joints
@@ -18,9 +15,6 @@ from ...relations.joints.lap import seat_of
 from ...relations.legs.leg import footings
 from ..turning import Turning
 from .words import in_a_row, named, short, sideless
-
-_LENGTH_STEP = 5.0
-"""mm along the boat; a batten's length is summed over chords this long, exact to a hundredth of a millimetre."""
 
 
 def which_way_round(turnings: Sequence[Turning]) -> Iterator[str]:
@@ -109,13 +103,6 @@ def outer_plies(plies: Iterable[Part]) -> Iterator[str]:
             if len(faces) > 1
             else f"outer ply on the {faces[0]} face"
         )
-
-
-def batten_length(batten: Batten) -> float:
-    """mm along the batten's centre line, from its aftmost section to its foremost."""
-    start, end = batten.centres[0, 0], batten.centres[-1, 0]
-    x = np.linspace(start, end, max(2, int((end - start) / _LENGTH_STEP) + 2))
-    return float(np.sum(np.linalg.norm(np.diff(batten.centre(x), axis=0), axis=1)))
 
 
 def open_notches(frame: Frame) -> str:

@@ -1,0 +1,111 @@
+"""How the plies of a leg are measured: edges, tongue, lap, and where across the frame it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from ...boat.assembly import Assembly
+from ...boat.frame import Frame, Leg
+from ...boat.part import Face, Part
+from ...geometry.edge import Edges
+from ...relations.legs.leg import footings
+
+_LEAST = 15.0  # mm; a shorter upright edge is that of a relief or a chamfer
+_UPRIGHT = np.cos(np.radians(20.0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegPlyLength:
+    """One ply: `outer` and `inner` edge from its foot on the rail to its head, mm; `tongue` what hangs below that.
+
+    `whole` is its length over all. Without rails the foot is its lowest place; an edge is None where it has none
+    upright. `lap` is how far it lies on the core, mm. `across` are its inner and outer edge from the centreline, mm.
+    """
+
+    name: str
+    face: Face
+    outer: float | None
+    inner: float | None
+    tongue: float
+    whole: float
+    lap: float
+    across: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegLength:
+    """A leg by its plies. `rail` is how far its locating edge is from the centreline, mm, None where it has none."""
+
+    name: str
+    side: Literal["port", "starboard"]
+    plies: tuple[LegPlyLength, ...]
+    rail: float | None
+
+
+def leg_lengths(frame: Frame, assembly: Assembly) -> tuple[LegLength, ...]:
+    """The legs of a frame, port before starboard."""
+    return tuple(_leg(leg, frame, assembly) for leg in frame.legs)
+
+
+def _leg(leg: Leg, frame: Frame, assembly: Assembly) -> LegLength:
+    rails = assembly.strongback
+    found = {} if rails is None else {f.ply: f for f in footings(leg, frame, rails, assembly.cutter_diameter)}
+    up = 1.0 if assembly.build == "upright" else -1.0
+    core = shapely.union_all([part.shape for part in frame.core])
+    plies = []
+    located = [f.locating for f in found.values() if f.locating is not None]
+    for ply in leg.plies:
+        footing = found.get(ply)
+        bearing = None if footing is None else footing.bearing
+        foot = _low(ply, up) if bearing is None else up * bearing.inner[1]
+        plies.append(_ply(ply, foot, up, core))
+    rail = None if not located else abs(located[0].ends[0][0])
+    return LegLength(name=leg.name, side=leg.side, plies=tuple(plies), rail=rail)
+
+
+def _low(ply: Part, up: float) -> float:
+    return float((up * ply.drawn.flattened()[:, 1]).min())
+
+
+def _ply(ply: Part, foot: float, up: float, core: shapely.Geometry) -> LegPlyLength:
+    corners = ply.drawn.flattened()
+    heights, across = up * corners[:, 1], np.abs(corners[:, 0])
+    heads = dict(_edges(ply, up))
+    lap = 0.0
+    if ply.face != "core":
+        _, low, _, high = shapely.intersection(ply.shape, core).bounds or (0.0, 0.0, 0.0, 0.0)
+        lap = _lap(ply, core, low, high)
+    return LegPlyLength(
+        name=ply.name,
+        face=ply.face,
+        outer=heads["outer"] - foot if "outer" in heads else None,
+        inner=heads["inner"] - foot if "inner" in heads else None,
+        tongue=max(foot - float(heights.min()), 0.0),
+        whole=float(np.ptp(heights)),
+        lap=lap,
+        across=(float(across.min()), float(across.max())),
+    )
+
+
+def _lap(ply: Part, core: shapely.Geometry, low: float, high: float) -> float:
+    """The least upright length of a ply that lies on the core, mm, over its breadth."""
+    left, _, right, _ = ply.shape.bounds
+    lines = [shapely.LineString([(y, low - 1.0), (y, high + 1.0)]) for y in np.linspace(left + 0.01, right - 0.01, 5)]
+    return min(float(shapely.intersection(shapely.intersection(ply.shape, core), line).length) for line in lines)
+
+
+def _edges(ply: Part, up: float) -> Iterator[tuple[str, float]]:
+    """How high the outermost upright edge and the innermost reach."""
+    edges = Edges.of_ring(ply.drawn.flattened())
+    upright = edges.only((np.abs(edges.along[:, 1]) > _UPRIGHT) & (edges.lengths > _LEAST))
+    if not len(upright):
+        return
+    across = np.abs(upright.starts[:, 0] + upright.ends[:, 0]) / 2
+    tops = np.maximum(up * upright.starts[:, 1], up * upright.ends[:, 1])
+    yield "outer", float(tops[int(np.argmax(np.round(across, 3)))])
+    yield "inner", float(tops[int(np.argmin(np.round(across, 3)))])

@@ -1,0 +1,208 @@
+"""The builder's book: its numbers against the drawings, read by other means; nothing in it runs, asks or changes."""
+
+from __future__ import annotations
+
+import math
+import os
+import re
+import shutil
+import subprocess
+import tomllib
+import zlib
+from dataclasses import replace
+from html import unescape
+from pathlib import Path
+
+import ezdxf
+import pytest
+from faults import HULLS
+from stepped import demo
+
+from scrieve.model.sequence.steps import steps_of
+from scrieve.viewer.paper.book.book import book_html
+from scrieve.viewer.system.browser import BROWSERS, printed
+from scrieve.viewer.verbs.commands import run
+
+SKIFF = HULLS / "skiff"
+F5 = ezdxf.readfile(SKIFF / "frames" / "5.dxf").modelspace()
+
+
+@pytest.fixture(scope="module")
+def boat():
+    return demo("skiff")
+
+
+@pytest.fixture(scope="module")
+def book(boat) -> str:
+    return book_html(boat, steps_of(boat), plan="hulls/skiff")
+
+
+@pytest.fixture(scope="module")
+def browser() -> str:
+    found = next(filter(None, map(shutil.which, BROWSERS)), None)
+    if found is None and not os.environ.get("CI"):
+        pytest.skip("no browser on this machine")
+    assert found is not None, f"none of {BROWSERS} is on the PATH"
+    return found
+
+
+def chapter(book: str, name: str) -> str:
+    return re.search(rf'<section id="{name}">.*?</section>', book, re.DOTALL).group()
+
+
+def drawing(text: str, title: str, nth: int = 0) -> list[str]:
+    """The words in the nth drawing of this title."""
+    svgs = [svg for svg in re.findall(r"<svg.*?</svg>", text, re.DOTALL) if f"<title>{title}</title>" in svg]
+    return re.findall(r"<text[^>]*>([^<]*)</text>", svgs[nth])
+
+
+def rows(text: str, nth: int = 0) -> list[list[str]]:
+    table = re.findall(r"<table>.*?</table>", text, re.DOTALL)[nth]
+    return [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in re.findall(r"<tr>(.*?)</tr>", table)[1:]]
+
+
+def polylines(layer: str) -> list[list[tuple[float, float]]]:
+    """Outlines of frame 5 in (y, v): the drawing is seen from aft."""
+    return [[(-x, y) for x, y, *_ in each.get_points("xyb")] for each in F5.query(f'LWPOLYLINE[layer=="{layer}"]')]
+
+
+def off(point, start, end) -> float:
+    (x, y), (a, b), (c, d) = point, start, end
+    return abs((c - a) * (b - y) - (a - x) * (d - b)) / math.hypot(c - a, d - b)
+
+
+@pytest.mark.parametrize(("face", "nth"), [("AFT", 0), ("FWD", 1)])
+def test_screws_are_dimensioned_from_edges_as_the_drawing_has_them(book, face, nth):
+    (plate,) = [p for p in polylines("GUSSETS") if min(y for y, _ in p) > 0]
+    screws = [(-c.dxf.center.x, c.dxf.center.y) for c in F5.query(f'CIRCLE[layer=="SCREWS {face}"]')]
+    screws = [at for at in screws if at[0] > 0]
+    edges = [(a, b) for a, b in zip(plate, plate[1:] + plate[:1], strict=True) if math.dist(a, b) > 20]
+    could = {f"{off(at, *edge):.1f}": (n, m) for n, at in enumerate(screws) for m, edge in enumerate(edges)}
+    words = drawing(chapter(book, "frame-5"), "port chine gusset", nth)
+    told = {word for word in words if re.fullmatch(r"\d+\.\d", word)}
+    assert told and told <= set(could)
+    assert {could[word][0] for word in told if list(could).count(word) == 1} <= set(range(len(screws)))
+    assert len(screws) == 4 and {str(n) for n in range(1, 5)} <= set(words)
+
+
+def test_legs_are_as_long_as_drawn(book):
+    table = {row[0]: row[1:] for row in rows(chapter(book, "legs"))}
+    for layer, name, face in (("LEG INNER", "leg inner", "core"), ("LEG OUTER", "leg outer", "forward")):
+        (leg,) = [p for p in polylines(layer) if min(y for y, _ in p) > 0]
+        outer = max(v for y, v in leg if y == max(y for y, _ in leg))
+        inner = max(v for y, v in leg if y == min(y for y, _ in leg))
+        low, across = min(v for _, v in leg), (min(y for y, _ in leg), max(y for y, _ in leg))
+        row = table[f"F5 {name}, both hands"]
+        assert row[0] == face
+        wanted = (outer, inner, -low, outer - low)
+        assert [float(cell) for cell in row[1:5]] == pytest.approx(wanted, abs=0.051)
+        assert [float(cell) for cell in row[6:]] == pytest.approx(across, abs=0.051)
+
+
+def test_marks_are_measured_from_the_end_of_the_rails(book):
+    plan = tomllib.loads((SKIFF / "plan.toml").read_text(encoding="utf-8"))
+    rails = plan["strongback"]
+    table = {row[0]: row for row in rows(chapter(book, "setting-up"))}
+    for frame in plan["frames"]:
+        row = table[f"F{frame['number']}"]
+        assert float(row[1]) == pytest.approx(frame["station"] - rails["from"], abs=0.051)
+        assert row[2] == frame["station_at"]
+    diagonal = math.hypot(rails["to"] - rails["from"], rails["inside_width"] + 2 * rails["rail"][0])
+    assert f"{diagonal:.1f} mm" in chapter(book, "setting-up")
+    # aft face to aft face less the ply, F5 to F6
+    assert float(table["F6"][4]) == pytest.approx(3150 - 2700 - 12, abs=0.051)
+
+
+def test_diagonals_are_from_corner_to_corner_of_the_core(book):
+    corners = [at for layer in ("CORE",) for p in polylines(layer) for at in p]
+    told = float(re.search(r"Diagonals, [^:]*: ([\d.]+) mm", chapter(book, "frame-5")).group(1))
+    low = [at for at in corners if at[0] < -400 and at[1] < 560]
+    high = [at for at in corners if at[0] > 500 and at[1] > 750]
+    assert any(abs(math.dist(a, b) - told) < 0.051 for a in low for b in high)
+
+
+def test_the_same_boat_gives_the_same_bytes(boat, book):
+    assert book_html(demo("skiff"), steps_of(boat), plan="hulls/skiff") == book
+
+
+def test_what_a_plan_says_is_shown_and_not_run(boat, browser, tmp_path):
+    bad = '<script>document.title="run"</script><img src=x onerror="document.title=1">'
+    frame = boat.frames[4]
+    label = [replace(part, label=bad, name=f"F5 {bad}") if part.label == "floor" else part for part in frame.parts]
+    made = replace(boat, name=bad, frames=(replace(frame, parts=tuple(label)),))
+    page = book_html(made, steps_of(made), plan=bad)
+    assert bad not in page and "<script" not in page and bad in unescape(page)
+    shown, said = opened(page, browser, tmp_path)
+    assert "<title>run</title>" not in shown and shown.count("<script") == 0
+    assert "CONSOLE" not in said
+
+
+def opened(page: str, browser: str, folder: Path) -> tuple[str, str]:
+    """What the browser makes of a page from a file, and what it logs."""
+    (folder / "page.html").write_text(page, encoding="utf-8")
+    quiet = ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
+    call = [browser, *quiet, f"--user-data-dir={folder / 'profile'}", "--enable-logging=stderr", "--dump-dom"]
+    done = subprocess.run(
+        [*call, (folder / "page.html").as_uri()], capture_output=True, text=True, timeout=120, check=True
+    )
+    return done.stdout, done.stderr
+
+
+def test_a_browser_opens_it_without_a_word_and_asks_for_nothing(book, browser, tmp_path):
+    shown, said = opened(book, browser, tmp_path)
+    assert shown.count("<section") == book.count("<section") and "CONSOLE" not in said
+    assert set(re.findall(r'(?:href|src)="(.)', book)) == {"#"}
+    assert "url(" not in book and "@import" not in book
+    assert set(re.findall(r"https?://[^\s\"']+", book)) == {"http://www.w3.org/2000/svg"}
+
+
+@pytest.mark.parametrize(("paper", "size"), [("a4", (595, 842)), ("letter", (612, 792))])
+def test_the_scale_bar_measures_true_in_the_pdf(boat, browser, paper, size):
+    one = replace(boat, frames=boat.frames[4:5])
+    page = book_html(one, steps_of(one), plan="skiff", paper=paper)
+    pdf = printed(page, browser, verb="scrieve book")
+    box = re.search(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", pdf)
+    assert [round(float(value)) for value in box.groups()] == list(size)
+    # half bars are 0.15 mm lines about boxes 1.2 mm high; in the PDF they are rectangles that high
+    bars = {float(w) for w in re.findall(r'width="([\d.]+)" height="1.2"', page)}
+    found = {round(w, 2) for w, h in rectangles(pdf) if h == pytest.approx(1.2, abs=0.01)}
+    assert bars and all(any(abs(bar - w) < 0.02 for w in found) for bar in bars)
+
+
+def rectangles(pdf: bytes) -> list[tuple[float, float]]:
+    """Breadth and height, mm, of every rectangle on the pages of a PDF."""
+    out = []
+    for raw in re.findall(rb"stream\r?\n(.*?)endstream", pdf, re.DOTALL):
+        try:
+            text = zlib.decompress(raw).decode("latin-1")
+        except zlib.error:
+            continue
+        scales, scale = [], (1.0, 1.0)
+        for numbers, word in re.findall(r"((?:-?[\d.]+ )*)(q|Q|cm|re)\b", text):
+            values = [float(value) for value in numbers.split()]
+            if word == "q":
+                scales.append(scale)
+            elif word == "Q" and scales:
+                scale = scales.pop()
+            elif word == "cm" and len(values) == 6:
+                scale = scale[0] * values[0], scale[1] * values[3]
+            elif word == "re" and len(values) == 4:
+                out.append(tuple(abs(v * s) * 25.4 / 72 for v, s in zip(values[2:], scale, strict=True)))
+    return out
+
+
+def test_the_verb_writes_the_book_and_never_over_another(tmp_path, capsys):
+    out = tmp_path / "book.html"
+    assert run(["book", str(HULLS / "pram"), str(out)]) == 0
+    first = out.read_bytes()
+    assert run(["book", str(HULLS / "pram"), str(out)]) == 2
+    assert run(["book", str(HULLS / "pram"), str(tmp_path / "book.txt")]) == 2
+    assert out.read_bytes() == first and sorted(os.listdir(tmp_path)) == ["book.html"]
+    assert capsys.readouterr().err.count("\n") == 2
+
+
+def test_without_a_browser_no_pdf_is_promised(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert run(["book", str(HULLS / "pram"), str(tmp_path / "b.html"), "--pdf"]) == 2
+    said = capsys.readouterr().err
+    assert all(name in said for name in BROWSERS) and said.count("\n") == 1 and os.listdir(tmp_path) == []

@@ -1,0 +1,68 @@
+"""The builder's book as one HTML file. See `book_html`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.sequence.steps import Step
+
+from .battens import battens_chapter
+from .boat import boat_chapter, cautions_chapter
+from .frames import frame_chapter
+from .legs import legs_chapter
+from .markup import Markup, element, joined
+from .pegboard import board_chapter
+from .setting_up import setting_up_chapter
+from .stock import stock_chapter
+from .style import STYLE, page_size
+
+_META = (
+    '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">'
+    """<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">"""
+)
+"""Nothing is asked for and nothing runs, whatever stands in the page."""
+
+
+def book_html(assembly: Assembly, steps: Sequence[Step], *, plan: str, paper: str = "") -> str:
+    """The whole file, a newline at its end; `plan` as the user named it, `paper` that which it is printed on.
+
+    It holds all that it shows, runs nothing and asks for nothing. The same boat gives the same bytes.
+    """
+    standing = [step for step in steps if step.stage == "setting up"]
+    battens = [step for step in standing if step.kind not in ("strongback", "frame")]
+    frames = [
+        frame_chapter(frame, assembly, own)
+        for frame in assembly.frames
+        if (own := [step for step in steps if step.stage == "bench" and step.frame == frame.number])
+    ]
+    chapters = [
+        boat_chapter(assembly),
+        cautions_chapter(),
+        board_chapter(assembly),
+        *frames,
+        legs_chapter(assembly, iter(())),
+        setting_up_chapter(assembly, [step for step in standing if step not in battens]),
+        battens_chapter(assembly, battens),
+        stock_chapter(assembly, plan),
+    ]
+    title = f"{assembly.name}: builder's book"
+    head = element(
+        "head",
+        Markup(_META),
+        element("title", title),
+        Markup(f"<style>\n{page_size(paper)}{STYLE}</style>"),
+    )
+    body = element("body", element("h1", title), _contents(chapters), joined(each for each in chapters if each))
+    return f'<!DOCTYPE html>\n<html lang="en">\n{head}\n{body}\n</html>\n'
+
+
+def _contents(chapters: Sequence[Markup]) -> Markup:
+    """Links to the chapters."""
+    links = []
+    for each in chapters:
+        if each:
+            name = each.partition('id="')[2].partition('"')[0]
+            title = Markup(each.partition("<h2>")[2].partition("</h2>")[0])
+            links.append(element("li", element("a", title, href=f"#{name}")))
+    return element("nav", element("ul", *links))

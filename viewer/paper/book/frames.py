@@ -1,0 +1,126 @@
+"""The chapter of a frame: both faces, plates enlarged, a section, and its steps on the bench with ticks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
+from scrieve.model.boat.part import Part
+from scrieve.model.sequence.laying import stage_of
+from scrieve.model.sequence.measurements.diagonals import diagonals
+from scrieve.model.sequence.measurements.screw_positions import ScrewPosition
+from scrieve.model.sequence.steps import Step
+from scrieve.model.sequence.steps.words import in_a_row, short, sideless
+
+from ...reports.style import count
+from ..sight import Seen
+from .gussets import plate_view
+from .joint_section import joint_section, one_of_each
+from .markup import Markup, chapter, element, figure, joined, table
+from .order import step_pictures
+from .step_list import step_list
+from .views import bench_view, frame_view
+
+_SIGHTS: Mapping[str, Seen] = {"aft": "from aft", "forward": "from forward"}
+
+
+def frame_chapter(frame: Frame, assembly: Assembly, steps: Sequence[Step]) -> Markup:
+    """The chapter of one frame; `steps` are its own on the bench."""
+    places = [place for step in steps for driving in step.screws for place in driving.places]
+    up = next((step.up for step in steps if step.up), "aft")
+    seen, other = _SIGHTS[up], _SIGHTS["forward" if up == "aft" else "aft"]
+    content = [
+        element("p", _about(frame)),
+        figure(bench_view(frame, assembly, seen, diagonals(frame)), f"As it lies first: {up} face up."),
+        figure(frame_view(frame, assembly, other), "From the other side, with battens, legs and rails."),
+        element("h3", "Parts and check diagonals"),
+        _parts(frame),
+        *_diagonals(frame),
+        *_plates(frame, places),
+        *_sections(frame, steps),
+        element("h3", "On the bench"),
+        step_list(steps, step_pictures(steps, frame)),
+    ]
+    return chapter(f"frame-{frame.number}", f"{frame.name}, {frame.kind}", *content)
+
+
+def _about(frame: Frame) -> str:
+    mass = sum(part.mass for part in frame.parts)
+    said = [count(len(frame.parts), "part"), count(len(frame.screws), "screw"), count(len(frame.dowels), "dowel")]
+    said += [f"{mass:.1f} kg"] if mass > 0.05 else []
+    rake = float(np.degrees(frame.placement.rake))
+    return ", ".join(said) + (f"; raked {abs(rake):.1f}°" if abs(rake) > 0.005 else "") + "."
+
+
+def _parts(frame: Frame) -> Markup:
+    """A row for each part, those of both sides and both faces together."""
+    kinds: dict[tuple[str, str, float], list[Part]] = {}
+    for part in sorted(frame.parts, key=lambda part: (part.role != "core", part.name)):
+        kinds.setdefault((sideless(part.name), part.stock, part.thickness), []).append(part)
+    rows = [
+        (
+            name,
+            str(len(same)),
+            in_a_row(list(dict.fromkeys(part.side for part in same if part.side != "centre"))),
+            in_a_row(list(dict.fromkeys(part.face for part in same))),
+            stock,
+            f"{thickness:g}",
+        )
+        for (name, stock, thickness), same in kinds.items()
+    ]
+    return table(("part", "pieces", "sides", "lies", "stock", "mm"), rows)
+
+
+def _diagonals(frame: Frame) -> Iterator[Markup]:
+    found = diagonals(frame)
+    if found:
+        lengths = in_a_row([f"{each.length:.1f} mm" for each in found])
+        yield element("p", f"Diagonals, from ring to ring in the first drawing: {lengths}.", class_="rule")
+
+
+def _plates(frame: Frame, places: Sequence[ScrewPosition]) -> Iterator[Markup]:
+    drilled: dict[str, list[ScrewPosition]] = {}
+    for place in places:
+        drilled.setdefault(place.plate, []).append(place)
+    plates = [part for part in frame.parts if part.name in drilled and stage_of(part) in ("aft", "forward")]
+    if not plates:
+        return
+    yield element("h3", "Plates and their screws")
+    yield element(
+        "p",
+        "Distances in mm, square to the heavy edges; numbers are those of the screws. Broken red line: mask along it.",
+        class_="quiet",
+    )
+    plates.sort(key=lambda part: (part.face != "aft", part.name))
+    yield element(
+        "div",
+        joined(figure(plate_view(part, frame, drilled[part.name]), _plate(drilled[part.name])) for part in plates),
+        class_="pairs",
+    )
+
+
+def _plate(places: Sequence[ScrewPosition]) -> str:
+    into: dict[str, list[str]] = {}
+    for place in places:
+        into.setdefault(place.into, []).append(place.name.rpartition(" ")[2])
+    face = places[0].plate.rpartition(", ")[2] if ", " in places[0].plate else ""
+    return (
+        f"{short(places[0].plate).capitalize()}{f', {face} face' if face else ''}; "
+        + "; ".join(f"{in_a_row(numbers)} into the {short(part)}" for part, numbers in into.items())
+        + "."
+    )
+
+
+def _sections(frame: Frame, steps: Sequence[Step]) -> Iterator[Markup]:
+    drivings = [driving for step in steps for driving in step.screws]
+    chosen = one_of_each(drivings, frame.screws)
+    if chosen:
+        yield element("h3", "Section through a screw")
+        made = [
+            figure(joint_section(screw, driving), f"{short(screw.name).capitalize()} and those like it.")
+            for screw, driving in chosen
+        ]
+        yield element("div", joined(made), class_="pairs")

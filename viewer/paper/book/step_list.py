@@ -1,0 +1,52 @@
+"""Steps with a box to tick, a picture where there is one, what to watch, and how to drill."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from scrieve.model.sequence.steps import Driving, Step
+from scrieve.model.sequence.steps.words import numbered
+from scrieve.shared.cautions import CAUTIONS
+
+from .markup import Markup, bullets, element, joined
+
+
+def step_list(steps: Sequence[Step], pictures: Mapping[int, Markup]) -> Markup:
+    """These steps, numbered as `scrieve steps` does; `pictures` by number."""
+    return element("ol", joined(_step(step, pictures.get(step.number)) for step in steps), class_="steps")
+
+
+def _step(step: Step, picture: Markup | None) -> Markup:
+    said = [
+        element("p", element("span", class_="tick"), element("b", f"{step.number}. {step.title}.")),
+        *(_drilled(driving) for driving in step.screws),
+        bullets(step.watch),
+    ]
+    topics = [CAUTIONS[key].topic for key in step.cautions]
+    if topics:
+        said.append(element("p", f"Cautions: {', '.join(topics)}.", class_="quiet"))
+    shown = [] if picture is None else [element("div", picture)]
+    return element("li", *shown, element("div", *said, class_="said"))
+
+
+def _drilled(driving: Driving) -> Markup:
+    """The depth large, since it is what goes wrong."""
+    pilot = "as the screw's maker says"
+    if driving.pilot is not None:
+        pilot = f"{driving.pilot[0]:.1f} mm (hard wood {driving.pilot[1]:.1f})"
+    plates = ", ".join(sorted({_plate(place.plate) for place in driving.places}))
+    return element(
+        "p",
+        f"{numbered(driving.screws)}, {driving.size}. Through {plates}: {driving.clearance:.1f} mm. Pilot {pilot}, ",
+        element("span", f"stop {driving.stop:.1f} mm", class_="deep"),
+        f" below the face. {_left(driving)}",
+    )
+
+
+def _plate(name: str) -> str:
+    return name.partition(" ")[2].partition(",")[0]
+
+
+def _left(driving: Driving) -> str:
+    left = min((place.left for place in driving.places), default=0.0)
+    return f"{left:.1f} mm of wood stays beyond the tip." if left > 0 else ""
