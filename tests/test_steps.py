@@ -8,6 +8,7 @@ from dataclasses import replace
 from graphlib import CycleError
 
 import making
+import numpy as np
 import pytest
 import replanning
 from faults import HULLS
@@ -128,10 +129,11 @@ def test_battens_come_after_all_frames_and_then_a_look_for_fair():
         straight_batten(f"{name} chine", (sign * 200.0, 180.0)) for name, sign in (("port", 1), ("starboard", -1))
     ]
     steps = steps_of(boat(*frames, battens=battens, strongback=making.rails()))
-    assert kinds(steps) == ["core"] * 3 + ["strongback"] + ["frame"] * 3 + ["batten"] * 2 + ["fair"]
-    assert [step.names for step in steps if step.kind == "batten"] == [("port chine",), ("starboard chine",)]
-    assert "2000 mm along its curve" in steps[-3].watch[0]
-    assert "in turn with the starboard one" in steps[-3].watch[1]
+    assert kinds(steps) == ["core"] * 3 + ["strongback"] + ["frame"] * 3 + ["batten", "fair"]
+    assert [step.names for step in steps if step.kind == "batten"] == [("port chine", "starboard chine")]
+    assert "2000 mm along its curve, cut to 2200" in steps[-2].watch[0]
+    assert steps[-2].watch[1] == "begin at F1000 and go on outward to both ends"
+    assert "port and starboard chine, in turn" in steps[-2].title
 
 
 # ---- screws and their stop
@@ -208,13 +210,13 @@ def test_a_screw_in_no_wood_is_left_out_and_said_to_be():
 
 def test_which_face_is_up_and_where_port_is():
     steps = steps_of(boat(whole()))
-    up = [watch for step in steps for watch in step.watch if "face up: with" in watch]
+    up = [watch for step in steps for watch in step.watch if "face up" in watch]
     assert up == [
-        "aft face up: with the top away from you, port is on your left",
-        "forward face up: with the top away from you, port is on your right",
+        "aft face up, labels down, top away from you: port is on your left",
+        "forward face up, labels up, top away from you: port is on your right",
     ]
     turn = next(step for step in steps if step.kind == "turn")
-    assert turn.watch[1] == "off the dowels, on strips of 9 mm, so that the core lies flat"
+    assert turn.watch[1] == "off the dowels, on strips of 9 mm"
 
 
 def test_joints_drawn_tight_or_open_are_told_when_the_second_part_is_laid():
@@ -228,11 +230,12 @@ def test_joints_drawn_tight_or_open_are_told_when_the_second_part_is_laid():
 def test_legs_are_told_by_their_length_from_the_rail():
     steps = steps_of(boat(whole(), strongback=making.rails()))
     legs_ = next(step for step in steps if step.kind == "legs")
-    assert (
-        legs_.watch[0]
-        == "port and starboard leg inner, port and starboard leg outer: 200.0 mm from the foot on the rail"
-    )
-    assert legs_.watch[1] == "outer ply on the forward face"
+    assert [watch.partition(":")[0] for watch in legs_.watch[:2]] == [
+        "port and starboard leg inner",
+        "port and starboard leg outer",
+    ]
+    assert all("outer edge 200.0" in watch for watch in legs_.watch[:2])
+    assert "on the forward face" in legs_.watch[1] and "off the centreline" in legs_.watch[2]
 
 
 def test_frames_are_told_by_their_marks_and_how_they_stand():
@@ -240,19 +243,23 @@ def test_frames_are_told_by_their_marks_and_how_they_stand():
     plumb = frame([replace(FLOOR, name="F6 floor", frame="6")], number="6", station=1600.0)
     middle = replace(plumb, core_low=-9.0, core_high=9.0)
     steps = [s for s in steps_of(boat(raked, middle, strongback=making.rails())) if s.kind == "frame"]
-    assert steps[0].watch[0] == "aft face on the mark 1000.0"
+    rails = making.rails()
+    assert steps[0].watch[0] == f"aft face on the mark {1000.0 - rails.start:.1f}"
     assert steps[0].watch[1].startswith("upper end leaning aft by 11.5°, 20.3 mm in every 100 mm of height")
     over = steps_of(boat(raked, build="inverted", strongback=making.rails(build="inverted")))
     assert any(watch.startswith("upper end leaning forward by 11.5°") for s in over for watch in s.watch)
     assert any("the boat stands upside down" in watch for s in over for watch in s.watch)
-    assert steps[1].watch[:2] == ("middle on the mark 1600.0, 600.0 mm forward of that of F5", "plumb")
-    assert "lowest edge of its core 190.0 mm above the rail tops" in steps[1].watch
+    clear = 600.0 - middle.core_thickness / 2 - raked.core_high / np.cos(0.2)
+    assert steps[1].watch[:2] == (
+        f"middle on the mark {1600.0 - rails.start:.1f}, {clear:.1f} mm clear of F5",
+        "plumb; lowest edge of its core 190.0 mm above the rail tops",
+    )
 
 
 def test_the_notches_are_kept_free_of_glue():
     made = frame([FLOOR, *SIDES], sections=[section("keel", (0, 200)), section("port chine", (440, 200))])
     wet = next(step for step in steps_of(boat(made)) if step.kind == "wet out")
-    assert wet.watch == ("keep glue out of the notches, battens go there: keel and port chine",)
+    assert wet.watch == ("no glue in the notches: keel, chine",)
 
 
 def test_cautions_stand_where_they_belong_and_are_known(both):

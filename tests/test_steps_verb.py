@@ -13,6 +13,7 @@ import replanning
 from faults import HULLS
 
 from scrieve.model.sequence.steps import Adding, Driving, Step
+from scrieve.model.sequence.steps.cards import GLUE_CARD, label_rule
 from scrieve.model.sequence.turning import Turning
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 from scrieve.viewer.reports.steps_json import steps_json
@@ -70,18 +71,21 @@ def test_the_text_whole():
         "On the bench\n"
         "A frame at a time, flat on the assembly board. Everything is tried dry before glue is mixed.\n"
         "\n"
+        "Labels\n"
+        f"  {label_rule(BOAT)}\n"
+        "\n"
+        "Glue\n" + "".join(f"  {said}\n" for said in GLUE_CARD) + "\n"
         "F5, open: 1 part, no screws\n"
         "  1  Do 1.\n"
         "     - port is on your left\n"
         "  2  Do 2.\n"
-        f"     screws: {screws}; drill 2.3 mm in soft wood, 3.0 mm in hard, stop 19.0 mm below the face; "
-        "4.2 mm through the first ply\n"
+        f"     - {screws}: STOP 19.0 mm below the face, head flush; 4.2 through the first ply, "
+        "then 2.3 (hard wood 3.0)\n"
         f"     ! Cutters and drills. {tools}\n"
         f"     ! Epoxy and hardener. {epoxy}\n"
         "  3  Do 3.\n"
-        f"     screws: {screws}; drill as the screw's maker says, stop 19.0 mm below the face; "
-        "4.2 mm through the first ply\n"
-        "     ! epoxy and hardener (step 2)\n"
+        f"     - {screws}: STOP 19.0 mm below the face, head flush; 4.2 through the first ply, "
+        "then as the screw's maker says\n"
         "\n"
         "Setting up\n"
         "On the strongback.\n"
@@ -138,6 +142,11 @@ def test_the_json_has_every_step_with_all_its_keys():
         "cautions": [],
         "turning": [{"part": "F5 floor", "either_way": True, "twins": []}],
         "after": [],
+        "up": "",
+        "diagonals": [],
+        "legs": [],
+        "marks": [],
+        "runs": [],
     }
     assert read["steps"][1]["screws"] == [
         {
@@ -147,6 +156,7 @@ def test_the_json_has_every_step_with_all_its_keys():
             "stop": 19.0,
             "pilot": [2.329, 2.995],
             "clearance": 4.1656,
+            "places": [],
         }
     ]
     assert read["steps"][2]["screws"][0]["pilot"] is None

@@ -3,10 +3,18 @@
     {"version": 1, "plan": ..., "steps": [
       {"number", "stage", "frame", "kind", "title",
        "adds": [{"names", "way", "toward"}],
-       "screws": [{"screws", "size", "driven_from", "stop", "pilot", "clearance"}],
+       "screws": [{"screws", "size", "driven_from", "stop", "pilot", "clearance",
+                   "places": [{"name", "at", "plate", "into",
+                               "edges": [{"edge", "distance", "foot", "ends"}], "bite", "left"}]}],
        "watch", "cautions",
        "turning": [{"part", "either_way", "twins"}],
-       "after"}],
+       "after", "up",
+       "diagonals": [{"start", "end", "length"}],
+       "legs": [{"name", "side", "plies": [{"name", "face", "outer", "inner", "tongue", "whole", "lap", "across"}],
+                 "rail", "off_core"}],
+       "marks": [{"frame", "face", "from_end", "apart", "clear", "lowest", "lean"}],
+       "runs": [{"name", "length", "cut", "begin", "scarf", "scarf_between",
+                 "bevels": [{"frame", "floor", "walls", "floor_over", "walls_over"}]}]}],
      "cautions": {...}, "defer": ..., "fit_only": ...}
 
 `stage` is "bench" or "setting up"; `kind` is one of "dowels", "core", "screws", "plates", "turn", "apart",
@@ -17,15 +25,18 @@ setting up in hull axes (x forward, y to port, z up); null where nothing moves s
 drill's point goes below the face that the head sits on, `pilot` [in soft wood, in hard wood] or null, all mm.
 `cautions` of a step are topics; what each says stands once, at the end, under its topic.
 `turning` has the parts that may go another way round: either face up in their own place, or turned over in
-that of a twin. `after` are the numbers of the steps that have to be done before. A step a line, keys
-always in this order, in ASCII: the same boat gives the same bytes on any machine.
+that of a twin. `after` are the numbers of the steps that have to be done before. `up` is the face that lies up.
+`places` say where screws stand: `at` and all ends in the frame's (y, v), `distance` square to each of two straight
+edges of the plate that is drilled. The rest are the values of `model.sequence.measurements`, lengths in mm, bevels and
+lean in radians. A step a line, keys always in this order, in ASCII: the same boat gives the same bytes on any machine.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, fields, is_dataclass
+from typing import Any
 
 from scrieve.model.sequence.steps import Step
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
@@ -61,6 +72,7 @@ def _step(step: Step) -> dict[str, object]:
                 "stop": number(d.stop),
                 "pilot": _rounded(d.pilot),
                 "clearance": number(d.clearance),
+                "places": _values(d.places),
             }
             for d in step.screws
         ],
@@ -68,7 +80,23 @@ def _step(step: Step) -> dict[str, object]:
         "cautions": [CAUTIONS[key].topic for key in step.cautions],
         "turning": [asdict(turning) for turning in step.turnings],
         "after": step.after,
+        "up": step.up,
+        "diagonals": _values(step.diagonals),
+        "legs": _values(step.legs),
+        "marks": _values(step.marks),
+        "runs": _values(step.runs),
     }
+
+
+def _values(value: Any) -> Any:
+    """Frozen values as JSON has them, their numbers rounded."""
+    if isinstance(value, float):
+        return number(value)
+    if isinstance(value, tuple):
+        return [_values(each) for each in value]
+    if is_dataclass(value):
+        return {each.name: _values(getattr(value, each.name)) for each in fields(value)}
+    return value
 
 
 def _rounded(values: tuple[float, ...] | None) -> list[float | None] | None:

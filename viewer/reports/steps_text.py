@@ -1,7 +1,7 @@
 """The build order as text, for a builder with glue on the fingers.
 
 Stage by stage and frame by frame: numbered steps, a line of what to do, then what to watch and how to
-drill. A caution stands in full where it first belongs and by its name after that.
+drill. A caution stands in full where it first belongs and by its name after that, once a frame.
 """
 
 from __future__ import annotations
@@ -11,8 +11,9 @@ from itertools import groupby
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
-from scrieve.model.sequence.steps import Driving, Step
-from scrieve.model.sequence.steps.words import numbered
+from scrieve.model.sequence.steps import Step
+from scrieve.model.sequence.steps.cards import GLUE_CARD, LEG_CARD, label_rule
+from scrieve.model.sequence.steps.drilling import drilling, set_out
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 
 from .style import Style, count, plain
@@ -35,12 +36,16 @@ def steps_text(plan: str, assembly: Assembly, steps: Sequence[Step], style: Styl
     told: dict[str, int] = {}
     for stage, in_stage in groupby(steps, key=lambda step: step.stage):
         lines += ["", *style.lines(_TITLES[stage], sign="strong"), *style.lines(_ABOUT[stage])]
+        for title, card in _cards(assembly, stage):
+            lines += ["", *style.lines(title, sign="strong")]
+            lines += [line for said in card for line in style.lines(plain(said), first="  ", rest="    ")]
         for number, of_frame in groupby(in_stage, key=lambda step: step.frame if stage == "bench" else ""):
             lines.append("")
             if number:
                 lines += style.lines(_heading(frames[number]), sign="strong")
+            named: set[str] = set()
             for step in of_frame:
-                lines += _step(step, told, style)
+                lines += _step(step, told, named, style)
     lines += ["", *style.lines(DEFER, sign="quiet"), *style.lines(FIT_ONLY, sign="quiet")]
     return "\n".join(lines) + "\n"
 
@@ -49,37 +54,39 @@ def _heading(frame: Frame) -> str:
     return f"{plain(frame.name)}, {frame.kind}: {count(len(frame.parts), 'part')}, {count(len(frame.screws), 'screw')}"
 
 
-def _step(step: Step, told: dict[str, int], style: Style) -> Iterator[str]:
+def _step(step: Step, told: dict[str, int], named: set[str], style: Style) -> Iterator[str]:
     yield from style.lines(f"{plain(step.title)}.", first=f"{step.number:>3}  ", rest=_MARGIN)
     for driving in step.screws:
-        yield from style.lines(plain(_drilling(driving)), first=f"{_MARGIN}screws: ", rest=_MARGIN + "  ")
+        yield from style.lines(plain(drilling(driving)), first=f"{_MARGIN}- ", rest=_MARGIN + "  ")
     for watch in step.watch:
         yield from style.lines(plain(watch), first=f"{_MARGIN}- ", rest=_MARGIN + "  ")
-    yield from _cautions(step.number, step.cautions, told, style)
+    for driving in step.screws:
+        for said in set_out(driving.places):
+            yield from style.lines(plain(said), first=f"{_MARGIN}  ", rest=_MARGIN + "    ", sign="quiet")
+    yield from _cautions(step.number, step.cautions, told, named, style)
 
 
-def _drilling(driving: Driving) -> str:
-    """ "forward screws 1 to 16, No. 8 x 3/4 in; drill 2.3 mm in soft wood, 3.0 mm in hard, ..." """
-    drill = "drill as the screw's maker says"
-    if driving.pilot is not None:
-        soft, hard = driving.pilot
-        drill = f"drill {soft:.1f} mm in soft wood, {hard:.1f} mm in hard"
-    return (
-        f"{numbered(driving.screws)}, {driving.size}; {drill}, stop {driving.stop:.1f} mm below the face; "
-        f"{driving.clearance:.1f} mm through the first ply"
-    )
+def _cards(assembly: Assembly, stage: str) -> Iterator[tuple[str, Sequence[str]]]:
+    """What holds for every frame, before the steps of the bench."""
+    if stage == "bench":
+        yield "Labels", (label_rule(assembly),)
+        yield "Glue", GLUE_CARD
+        if any(frame.legs for frame in assembly.frames):
+            yield "Legs", LEG_CARD
 
 
-def _cautions(number: int, topics: Iterable[str], told: dict[str, int], style: Style) -> Iterator[str]:
+def _cautions(number: int, topics: Iterable[str], told: dict[str, int], named: set[str], style: Style) -> Iterator[str]:
+    """In full where it is first told; after that by its name, once in each of the groups that `named` is kept for."""
     again: dict[int, list[str]] = {}
     for topic in topics:
         caution = CAUTIONS[topic]
-        if topic in told:
+        if topic not in told:
+            told[topic] = number
+            text = f"{caution.topic[:1].upper()}{caution.topic[1:]}. {caution.text}"
+            yield from style.lines(text, first=f"{_MARGIN}! ", rest=_MARGIN + "  ", sign="warning")
+        elif topic not in named:
             again.setdefault(told[topic], []).append(caution.topic)
-            continue
-        told[topic] = number
-        text = f"{caution.topic[:1].upper()}{caution.topic[1:]}. {caution.text}"
-        yield from style.lines(text, first=f"{_MARGIN}! ", rest=_MARGIN + "  ", sign="warning")
+        named.add(topic)
     if again:
         said = "; ".join(f"{', '.join(topics)} (step {step})" for step, topics in sorted(again.items()))
         yield from style.lines(said, first=f"{_MARGIN}! ", rest=_MARGIN + "  ", sign="warning")

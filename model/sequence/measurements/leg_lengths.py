@@ -39,12 +39,16 @@ class LegPlyLength:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LegLength:
-    """A leg by its plies. `rail` is how far its locating edge is from the centreline, mm, None where it has none."""
+    """A leg by its plies. `rail` is how far its locating edge is from the centreline, mm, None where it has none.
+
+    `off_core` is how far its feet are from the lowest edge of the core, in the frame's plane, mm; None without a core.
+    """
 
     name: str
     side: Literal["port", "starboard"]
     plies: tuple[LegPlyLength, ...]
     rail: float | None
+    off_core: float | None
 
 
 def leg_lengths(frame: Frame, assembly: Assembly) -> tuple[LegLength, ...]:
@@ -57,15 +61,18 @@ def _leg(leg: Leg, frame: Frame, assembly: Assembly) -> LegLength:
     found = {} if rails is None else {f.ply: f for f in footings(leg, frame, rails, assembly.cutter_diameter)}
     up = 1.0 if assembly.build == "upright" else -1.0
     core = shapely.union_all([part.shape for part in frame.core])
-    plies = []
+    plies, feet = [], []
     located = [f.locating for f in found.values() if f.locating is not None]
     for ply in leg.plies:
         footing = found.get(ply)
         bearing = None if footing is None else footing.bearing
         foot = _low(ply, up) if bearing is None else up * bearing.inner[1]
         plies.append(_ply(ply, foot, up, core))
+        feet.append(foot)
     rail = None if not located else abs(located[0].ends[0][0])
-    return LegLength(name=leg.name, side=leg.side, plies=tuple(plies), rail=rail)
+    low = min((_low(part, up) for part in frame.core), default=None)
+    off = None if low is None else low - min(feet)
+    return LegLength(name=leg.name, side=leg.side, plies=tuple(plies), rail=rail, off_core=off)
 
 
 def _low(ply: Part, up: float) -> float:

@@ -7,7 +7,7 @@ is left out.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -21,20 +21,19 @@ from ...boat.screw import Screw
 from ...relations.joints.outer_line import standing_in
 from ..bench_order import BenchOrder, BenchPiece, FirstFace, bench_order
 from ..laying import Stage, driven_at, lots, stage_of
-from ..measurements import leg_lengths as legs_measured
-from ..measurements.diagonals import diagonals
+from ..measurements.diagonals import Diagonal, diagonals
+from ..measurements.label_faces import label_faces
+from ..measurements.leg_lengths import leg_lengths
 from ..turning import Turning, turnings
 from .drilling import drivings
 from .step import Adding, Driving, Kind, Node, Step
 from .watching import (
     joints_made,
-    leg_lengths,
+    leg_measures,
     let_in,
     open_notches,
-    outer_plies,
     pockets_lie,
     standing_out,
-    which_way_round,
 )
 from .words import in_a_row, lying, named, numbered, on_the_bench
 
@@ -70,6 +69,7 @@ class _BenchNodes:
 
     def __init__(self, frame: Frame, assembly: Assembly, place: int) -> None:
         self.frame, self.assembly, self.place = frame, assembly, place
+        self.labels = label_faces(assembly)
         self.order: BenchOrder = bench_order(frame, assembly.wanted_in(frame))
         self.turnings = {turning.part: turning for turning in turnings(frame, assembly.limits["mirror"])}
         self.nodes: list[Node] = []
@@ -89,7 +89,7 @@ class _BenchNodes:
     def core(self) -> None:
         """A step for each part of the core."""
         core = self.frame.core
-        watch = [lying(self.order.first)]
+        watch = [self._lies(self.order.first)]
         if len(core) > 1 and not self.frame.dowels:
             watch.append("no dowels are drawn: hold each part to its lines with stops on the board")
         for placed in self.order.core:
@@ -125,12 +125,14 @@ class _BenchNodes:
         gussets = all(part.role == "gusset" for part in parts)
         what = ("gusset" if gussets else "plate") + ("s" if len(parts) > 1 else "")
         title = f"Lay the {face} {what} dry: {named(part.name for part in parts)}"
-        watch = self._edges(parts) if gussets else []
+        watch = [self._lies(face)] if not self.laid else []
+        watch += self._edges(parts) if gussets else []
         watch += self._ways([each for each in placed if each.way.how != "drop"])
         if screws:
-            title += "; drill and drive the screws"
+            title += "; drill and drive"
         elif gussets:
             watch.append("no screws are drawn: clamp each, and mark where it lies")
+        watch.append(f"draw round {'each' if len(parts) > 1 else 'it'}, mask {MASK:g} mm outside the line")
         self._lay(
             "plates", title, placed, watch=watch, screws=self._drilled(screws), cautions=("tools",) if screws else ()
         )
@@ -147,46 +149,68 @@ class _BenchNodes:
         if len(shy) == len(within) and len({f"{by:.1f}" for by in shy.values()}) == 1:
             return [f"edges {next(iter(shy.values())):.1f} mm in from the outside of the frame"]
         rest = "the others' edges" if shy else "edges"
-        return [*said, f"{rest} flush with the outside of the frame, none past it"] if len(shy) < len(within) else said
+        return [*said, f"{rest} flush with the outside of the frame"] if len(shy) < len(within) else said
 
     def turn(self, face: FirstFace) -> None:
         """The frame is turned over, this face up."""
-        watch, self.up = [lying(face)], face
-        under = [standing_out(part, self.frame) for part in self.laid if stage_of(part) in _FACES]
-        if max(under, default=0.0) > SLIVER:
-            watch.append(f"off the dowels, on strips of {max(under):g} mm, so that the core lies flat")
+        watch, self.up = [self._lies(face)], face
+        if strips := self._strips():
+            watch.append(f"off the dowels, on {strips}")
         self._add("turn", "Turn the frame over", watch=tuple(watch))
+
+    def _strips(self) -> str:
+        """What a turned frame rests on beside the plates below it; empty where none stand out."""
+        under = [standing_out(part, self.frame) for part in self.laid if stage_of(part) in _FACES]
+        return f"strips of {max(under):g} mm" if max(under, default=0.0) > SLIVER else ""
+
+    def _lies(self, face: FirstFace) -> str:
+        """Which face is up, and the labels with it."""
+        return lying(face, labels="up" if self.labels.usual == face else "down")
+
+    def _labels(self, parts: Sequence[Part]) -> Iterator[str]:
+        """The parts whose label is not on the face on which the boat's are."""
+        others = [part.name for part in parts if part.name in self.labels.others]
+        if others:
+            yield f"{named(others)}: label {'up' if self.labels.of(others[0]) == self.up else 'down'}"
 
     def glue(self) -> None:
         """Apart, wet out, glue: what was dry so far."""
         screwed = any(step.screws for _, _, step, _ in self.nodes)
-        plates = self.plates()
+        plates, checks = self.plates(), diagonals(self.frame) if len(self.frame.core) > 1 else ()
         apart = "frame apart" if len(self.frame.core) > 1 else "plates off"
         self._add(
             "apart",
             f"Take the {'screws out and the ' if screwed else ''}{apart}",
-            watch=(
-                f"first draw round every plate, and mask {MASK:g} mm outside the line"
-                if plates
-                else "first mark across every joint",
-            ),
+            watch=tuple(self._checked(checks)),
             cautions=("dust",),
-            diagonals=diagonals(self.frame),
+            diagonals=checks,
         )
         notches = open_notches(self.frame)
         self._add(
             "wet out",
-            "Wet out both faces of every joint",
-            watch=(f"keep glue out of the notches, battens go there: {notches}",) if notches else (),
+            "Wet out both faces of every joint, end grain twice",
+            watch=(f"no glue in the notches: {notches}",) if notches else (),
             cautions=("epoxy", "pot", "bond"),
         )
+        strips = self._strips()
+        watch = [f"turned over it rests on {strips}"] if strips else []
+        watch.append("go on when the glue is hard: until then it stays flat")
         self._add(
             "glue",
             f"Glue up in the same order{', screws home' if screwed else ''}"
             + (", weights on the corners" if plates else ""),
-            watch=("film under every joint: nothing may stick to the board", "leave it flat until the glue has cured"),
+            watch=tuple(watch),
             cautions=("weights", "solvent") if plates else ("solvent",),
         )
+
+    def _checked(self, checks: Sequence[Diagonal]) -> Iterator[str]:
+        """What has to be right before the frame comes apart."""
+        if not self.plates():
+            yield "first mark across every joint"
+        lengths = list(dict.fromkeys(f"{check.length:.1f}" for check in checks))
+        if lengths:
+            both = "both diagonals" if len(lengths) < len(checks) else "the diagonals"
+            yield f"first {both} of the core, corner to corner: {in_a_row(lengths)} mm; every joint closed"
 
     def legs(self, placed: Sequence[BenchPiece], *, dry: bool = False) -> None:
         """These legs, the plies of each glued to one another first; `dry` before the frame itself is glued."""
@@ -197,7 +221,12 @@ class _BenchNodes:
         doing = "lay it dry" if dry else "glue it on"
         if len(parts) > len(placed):
             doing = f"glue the plies of each leg together, then {doing}"
-        watch = [*leg_lengths(parts, self.frame, self.assembly), *outer_plies(parts)]
+        legs = [
+            leg
+            for leg in leg_lengths(self.frame, self.assembly)
+            if {ply.name for ply in leg.plies} & {part.name for part in parts}
+        ]
+        watch = list(leg_measures(legs, on_rails=self.assembly.strongback is not None))
         self._lay(
             "legs",
             f"{doing[:1].upper()}{doing[1:]}: {named(self._leg_name(each) for each in placed)}",
@@ -205,11 +234,7 @@ class _BenchNodes:
             watch=[*watch, *self._ways([each for each in placed if each.way.how != "drop"])],
             screws=self._drilled(screws),
             cautions=("epoxy", "tools") if screws else ("epoxy",),
-            legs=tuple(
-                leg
-                for leg in legs_measured.leg_lengths(self.frame, self.assembly)
-                if {ply.name for ply in leg.plies} & {part.name for part in parts}
-            ),
+            legs=tuple(legs),
         )
 
     def trapped(self) -> None:
@@ -272,7 +297,7 @@ class _BenchNodes:
         parts = [part for each in placed for part in each.parts]
         found = [self.turnings[part.name] for part in parts]
         round_: tuple[Turning, ...] = tuple(turning for turning in found if turning.either_way or turning.twins)
-        watch = [*watch, *pockets_lie(parts, self.up), *let_in(parts, self.frame), *which_way_round(round_)]
+        watch = [*watch, *self._labels(parts), *pockets_lie(parts, self.up), *let_in(parts, self.frame)]
         adds = tuple(
             Adding(names=tuple(part.name for part in each.parts), way=on_the_bench(each.way), toward=each.way.toward)
             for each in placed

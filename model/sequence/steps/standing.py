@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -10,15 +10,16 @@ import numpy as np
 from scrieve.shared.tolerances import COINCIDENT
 
 from ...boat.assembly import Assembly
-from ...boat.batten import Batten
 from ...boat.frame import Frame
-from ..measurements.batten_runs import batten_length, batten_run
-from ..measurements.rail_marks import lowest_edge, rail_layout, station_face
+from ..measurements.batten_runs import BattenRun, batten_run
+from ..measurements.rail_marks import rail_layout
 from ..setting_up import Sprung, setting_up
 from ..way import Way
 from .step import Adding, Kind, Node, Step
-from .watching import outer_plies
 from .words import in_a_row, in_setting_up
+
+_ALIKE = 1e-3
+"""Ways of two battens that differ by less, mirrored, are one."""
 
 _GRAMS = 0.05
 """kg; a frame of less, or of stock without a density, is not said to weigh anything."""
@@ -37,13 +38,11 @@ def standing_nodes(assembly: Assembly, benches: Mapping[str, str]) -> list[Node]
     sprung = {each.batten.name: each for each in order.battens}
     stand = _SettingUpNodes(assembly)
     stand.level()
-    standing: list[Frame] = []
-    for name in order.order:
-        if name in frames:
-            stand.frame(frames[name], ways[name], standing, benches)
-            standing.append(frames[name])
+    for things in _pairs(order.order, sprung):
+        if things[0] in frames:
+            stand.frame(frames[things[0]], ways[things[0]], benches)
         else:
-            stand.batten(sprung[name])
+            stand.battens([sprung[name] for name in things])
     for trapped in order.trapped:
         by = f", {in_a_row(trapped.by)} {'bars' if len(trapped.by) == 1 else 'bar'} it" if trapped.by else ""
         frame = frames.get(trapped.thing)
@@ -59,7 +58,7 @@ def standing_nodes(assembly: Assembly, benches: Mapping[str, str]) -> list[Node]
         stand.add(
             "fair",
             "Sight along every batten from both ends: no bump and no flat",
-            watch=("pack or ease a notch until it is fair; glue nothing to the frames before that",),
+            watch=("pack or ease a notch; glue nothing to the frames; go on when every batten is fair",),
         )
     return stand.nodes
 
@@ -69,6 +68,8 @@ class _SettingUpNodes:
 
     def __init__(self, assembly: Assembly) -> None:
         self.assembly = assembly
+        self.layout = rail_layout(assembly)
+        self.marks = dict(zip(assembly.frames, self.layout.marks, strict=True))
         self.nodes: list[Node] = []
 
     def add(self, kind: Kind, title: str, *, frame: str = "", waits: Iterable[str] = (), **more: Any) -> None:
@@ -81,18 +82,27 @@ class _SettingUpNodes:
     def level(self) -> None:
         """The strongback, or whatever the boat is set up on."""
         assembly, rails = self.assembly, self.assembly.strongback
-        watch = [f"marks from the plan's zero, mm: {', '.join(_mark(frame) for frame in assembly.frames)}"]
-        marks = rail_layout(assembly).marks
+        layout = self.layout
+        marks = ", ".join(f"{mark.frame} {mark.from_end:.1f}" for mark in layout.marks)
         if rails is None:
-            self.add("strongback", "Make a level base and mark the stations on it", watch=tuple(watch), marks=marks)
+            title, watch = "Make a level base and mark the stations on it", [f"marks from the first, mm: {marks}"]
+            self.add("strongback", title, watch=tuple(watch), marks=layout.marks)
             return
-        apart = f"rails {rails.inside_width:g} mm apart inside, their tops in one level plane along and across"
-        watch = [apart, "a taut line halfway between them: the boat's centreline", *watch]
+        watch = [
+            f"two rails {rails.width:g} x {rails.depth:g} mm, {layout.length:g} mm long",
+            f"{rails.inside_width:g} mm apart inside, tops level along and across",
+            f"square when both diagonals, outer corner to outer corner, are {layout.diagonal:.1f} mm",
+            "a taut line halfway between them: the boat's centreline",
+            f"marks from the aft end of the rails, mm: {marks}",
+            "go on when both rails bear every mark, and tops and diagonals are right",
+        ]
         if assembly.build == "inverted":
             watch.append("the boat stands upside down: its deck is next to the rails")
-        self.add("strongback", "Set up the strongback and mark the stations on it", watch=tuple(watch), marks=marks)
+        self.add(
+            "strongback", "Set up the strongback and mark the stations on it", watch=tuple(watch), marks=layout.marks
+        )
 
-    def frame(self, frame: Frame, way: Way, standing: list[Frame], benches: Mapping[str, str]) -> None:
+    def frame(self, frame: Frame, way: Way, benches: Mapping[str, str]) -> None:
         """A frame comes to its station."""
         on = "on the rails" if self.assembly.strongback is not None else "at its station"
         words = in_setting_up(way.toward, self.assembly.build)
@@ -103,56 +113,93 @@ class _SettingUpNodes:
             frame=frame.number,
             waits=_bench(frame, benches),
             adds=(Adding(names=(frame.name,), way=f"{way.how} {words}", toward=way.toward),),
-            watch=tuple(self._watched(frame, standing)),
-            marks=tuple(mark for mark in rail_layout(self.assembly).marks if mark.frame == frame.name),
+            watch=tuple(self._watched(frame)),
+            marks=(self.marks[frame],),
             cautions=("lifting",),
         )
 
-    def _watched(self, frame: Frame, standing: list[Frame]) -> Iterator[str]:
-        face = station_face(frame)
-        yield f"{face} on the mark {frame.placement.station:.1f}{_from_nearest(frame, standing)}"
-        yield from outer_plies(ply for leg in frame.legs for ply in leg.plies)
-        rake = frame.placement.rake
-        if abs(rake) > COINCIDENT:
-            # upside down, what leans aft with its deck leans forward with its bottom, which is up
-            leans = "aft" if (rake > 0) == (self.assembly.build == "upright") else "forward"
-            off = f"{abs(np.tan(rake)) * 100:.1f} mm in every 100 mm of height"
-            yield f"upper end leaning {leans} by {abs(np.degrees(rake)):.1f}°, {off}"
-            yield "its mark is for the level of the rail tops"
+    def _watched(self, frame: Frame) -> Iterator[str]:
+        mark, frames = self.marks[frame], list(self.marks)
+        clear = ""
+        if mark.clear is not None:
+            clear = f", {mark.clear:.1f} mm clear of {frames[frames.index(frame) - 1].name}"
+        yield f"{mark.face} on the mark {mark.from_end:.1f}{clear}"
+        lowest = ""
+        if self.assembly.strongback is not None and mark.lowest is not None:
+            lowest = f"lowest edge of its core {mark.lowest:.1f} mm above the rail tops"
+        if abs(mark.lean) > COINCIDENT:
+            way = "aft" if mark.lean > 0 else "forward"
+            off = f"{abs(np.tan(mark.lean)) * 100:.1f} mm in every 100 mm of height"
+            yield f"upper end leaning {way} by {abs(np.degrees(mark.lean)):.1f}°, {off}; its mark is for the rail tops"
+            yield from [lowest] if lowest else []
         else:
-            yield "plumb"
-        if self.assembly.strongback is not None and frame.core:
-            yield f"lowest edge of its core {lowest_edge(frame, self.assembly):.1f} mm above the rail tops"
+            yield f"plumb; {lowest}" if lowest else "plumb"
         mass = sum(part.mass for part in frame.parts)
-        weighs = (
-            f", it weighs {mass:.1f} kg" if mass >= _GRAMS and all(part.density > 0 for part in frame.parts) else ""
-        )
+        weighs = f", {mass:.1f} kg" if mass >= _GRAMS and all(part.density > 0 for part in frame.parts) else ""
         yield f"middle on the centreline, square to it; brace it before letting go{weighs}"
 
-    def batten(self, sprung: Sprung) -> None:
-        """A batten comes into its notches."""
-        batten, way = sprung.batten, sprung.way
+    def battens(self, together: Sequence[Sprung]) -> None:
+        """A batten comes into its notches, or a pair of them in turn."""
+        (batten, way), pair = (together[0].batten, together[0].way), len(together) > 1
         words = in_setting_up(way.toward, self.assembly.build)
+        what, them = f"the {batten.name}", "it"
+        if pair:
+            inboard = {"port": "to starboard", "starboard": "to port"}[batten.side]
+            outboard = {"port": "to port", "starboard": "to starboard"}[batten.side]
+            words = words.replace(inboard, "inboard").replace(outboard, "outboard")
+            what, them = f"the port and starboard {batten.kind}, in turn,", "them"
         if way.how == "thread":
             end = "forward" if way.toward[0] < 0 else "aft"
-            title, how = f"Thread the {batten.name} in from the {end} end", f"thread in from the {end} end"
+            title, how = f"Thread {what} in from the {end} end", f"thread in from the {end} end"
         else:
-            title = f"Spring the {batten.name} in from {_coming_from(sprung)}: press it {words}"
+            title = f"Spring {what} in from {_coming_from(together[0])}: press {them} {words}"
             how = f"spring in {words}"
-        closed = [frame.name for frame, each in sprung.notches if each.how == "thread"]
-        watch = [_measures(batten)]
-        if closed and len(closed) < len(sprung.notches):
-            watch.append(f"it goes endwise through {in_a_row(closed)} and is pressed into the rest")
-        twin = {"port": "starboard", "starboard": "port"}.get(batten.side)
-        if any(other.kind == batten.kind and other.side == twin for other in self.assembly.battens):
-            watch.append(f"in turn with the {twin} one, so that the frames are not pulled over")
+        runs = tuple(batten_run(each.batten, self.assembly) for each in together)
         self.add(
             "batten",
             title,
-            adds=(Adding(names=(batten.name,), way=how, toward=way.toward),),
-            watch=tuple(watch),
-            runs=(batten_run(batten, self.assembly),),
+            adds=tuple(Adding(names=(each.batten.name,), way=how, toward=each.way.toward) for each in together),
+            watch=tuple(_let_in(together[0], runs[0])),
+            runs=runs,
         )
+
+
+def _pairs(order: Sequence[str], sprung: Mapping[str, Sprung]) -> Iterator[tuple[str, ...]]:
+    """The frames and battens one by one, but the two battens of a kind that follow one another together."""
+    left = list(order)
+    while left:
+        name, *left = left
+        one, other = sprung.get(name), sprung.get(left[0]) if left else None
+        if one is not None and other is not None and _are_twins(one, other):
+            yield name, left.pop(0)
+        else:
+            yield (name,)
+
+
+def _are_twins(one: Sprung, other: Sprung) -> bool:
+    """Whether two battens are of one kind, one to port and one to starboard, and go in alike."""
+    sides = {one.batten.side, other.batten.side}
+    x, y, z = one.way.toward
+    return (
+        one.batten.kind == other.batten.kind
+        and sides == {"port", "starboard"}
+        and one.way.how == other.way.how
+        and bool(np.allclose((x, -y, z), other.way.toward, atol=_ALIKE))
+    )
+
+
+def _let_in(sprung: Sprung, run: BattenRun) -> Iterator[str]:
+    """How long it is, where one begins, how its notches are bevelled, and where it goes in endwise."""
+    batten = sprung.batten
+    eased = f", edges eased {batten.arris:g} mm" if batten.arris > 0 else ""
+    yield f"{batten.long:g} x {batten.short:g} mm{eased}; {run.length:.0f} mm along its curve, cut to {run.cut:.0f}"
+    yield f"begin at {run.begin} and go on outward to both ends"
+    if run.bevels:
+        bevels = ", ".join(f"{bevel.frame} {np.degrees(bevel.floor):+.1f}°" for bevel in run.bevels)
+        yield f"bottoms of the notches off square, + outward going forward: {bevels}"
+    closed = [frame.name for frame, each in sprung.notches if each.how == "thread"]
+    if closed and len(closed) < len(sprung.notches):
+        yield f"endwise through {in_a_row(closed)}, pressed into the rest"
 
 
 def _coming_from(sprung: Sprung) -> str:
@@ -167,23 +214,3 @@ def _coming_from(sprung: Sprung) -> str:
 def _bench(frame: Frame | None, benches: Mapping[str, str]) -> tuple[str, ...]:
     """The last of the frame's own steps on the bench, if it has any."""
     return (benches[frame.number],) if frame is not None and frame.number in benches else ()
-
-
-def _mark(frame: Frame) -> str:
-    return f"{frame.name} {frame.placement.station:.1f}"
-
-
-def _from_nearest(frame: Frame, standing: list[Frame]) -> str:
-    """How far its mark is from that of the frame that stands nearest, which a tape checks."""
-    others = [other for other in standing if other is not frame]
-    if not others:
-        return ""
-    nearest = min(others, key=lambda other: abs(other.placement.station - frame.placement.station))
-    off = frame.placement.station - nearest.placement.station
-    return f", {abs(off):.1f} mm {'forward' if off > 0 else 'aft'} of that of {nearest.name}"
-
-
-def _measures(batten: Batten) -> str:
-    ends = f"{batten_length(batten):.0f} mm along its curve from end frame to end frame: leave it longer"
-    eased = f", edges eased {batten.arris:g} mm" if batten.arris > 0 else ""
-    return f"{batten.long:g} x {batten.short:g} mm{eased}; {ends}"

@@ -7,32 +7,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from scrieve.shared.tolerances import SLIVER
 from scrieve.shared.wording import mm
 
-from ...boat.assembly import Assembly
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...relations.joints.joint import joints
 from ...relations.joints.lap import seat_of
-from ...relations.legs.leg import footings
-from ..turning import Turning
+from ..measurements.leg_lengths import LegLength, LegPlyLength
 from .words import in_a_row, named, short, sideless
-
-
-def which_way_round(turnings: Sequence[Turning]) -> Iterator[str]:
-    """Which parts of a step may go either way up, and which are twins."""
-    either = [turning.part for turning in turnings if turning.either_way]
-    if either:
-        fits = "fits" if len(either) == 1 else "fit"
-        yield f"{named(either)} {fits} either face up: turn the marks to the side you want"
-    twins = [turning for turning in turnings if turning.twins and not turning.either_way]
-    here = {turning.part for turning in twins}
-    pairs = [turning.part for turning in twins if here.issuperset(turning.twins)]
-    if pairs:
-        both = dict.fromkeys(sideless(name) for name in pairs)
-        yield f"to bring the marks to the other face, swap port for starboard, turned over: {in_a_row(list(both))}"
-    for turning in twins:
-        if turning.part not in pairs:
-            its = in_a_row([short(twin) for twin in turning.twins])
-            yield f"mirror twin of the {its}: read the label; swapped, both turned over, their marks change face"
 
 
 def pockets_lie(parts: Iterable[Part], up: str) -> Iterator[str]:
@@ -73,38 +53,33 @@ def joints_made(part: Part, placed: Iterable[Part], frame: Frame) -> Iterator[st
             yield f"open against the {other}: drawn {mm(joint.gap)} off it, to be filled with glue"
 
 
-def leg_lengths(plies: Iterable[Part], frame: Frame, assembly: Assembly) -> Iterator[str]:
-    """How long each ply of the legs is from its foot on the rail, or over all without rails; alike ones together."""
-    wanted = list(plies)
-    lengths: dict[str, list[str]] = {}
-    for leg in frame.legs:
-        feet = {}
-        if assembly.strongback is not None:
-            found = footings(leg, frame, assembly.strongback, assembly.cutter_diameter)
-            feet = {footing.ply: footing.bearing for footing in found}
-        for ply in (ply for ply in leg.plies if ply in wanted):
-            _, low, _, high = ply.shape.bounds
-            foot = feet.get(ply)
-            if foot is not None:
-                from_foot = high - foot.inner[1] if assembly.build == "upright" else foot.inner[1] - low
-                lengths.setdefault(f"{from_foot:.1f} mm from the foot on the rail", []).append(ply.name)
-            else:
-                lengths.setdefault(f"{high - low:.1f} mm over all", []).append(ply.name)
-    for length, names in lengths.items():
-        yield f"{named(names)}: {length}"
+def leg_measures(legs: Sequence[LegLength], *, on_rails: bool) -> Iterator[str]:
+    """How long the plies of these legs are, those of both hands together where they are alike, and where they stand."""
+    said: dict[str, list[str]] = {}
+    for ply in (ply for leg in legs for ply in leg.plies):
+        said.setdefault(_ply_measures(ply, on_rails=on_rails), []).append(ply.name)
+    for measures, names in said.items():
+        yield f"{named(names)}: {measures}"
+    across = {(f"{ply.across[0]:.1f}", f"{ply.across[1]:.1f}") for leg in legs for ply in leg.plies}
+    rails = {f"{leg.rail:.1f}" for leg in legs if leg.rail is not None}
+    for inner, outer in across if len(across) == 1 else ():
+        rail = f", the edge for the rail at {rails.pop()}" if len(rails) == 1 else ""
+        yield f"from {inner} to {outer} mm off the centreline{rail}"
+    feet = {f"{leg.off_core:.1f}" for leg in legs if leg.off_core is not None}
+    if len(feet) == 1:
+        yield f"heads tight on the core, feet {feet.pop()} mm from its lowest edge, both on one line"
 
 
-def outer_plies(plies: Iterable[Part]) -> Iterator[str]:
-    """On which face of the frame the plies of the legs lie that are not in its core."""
-    faces = sorted({ply.face for ply in plies} - {"core"})
-    if faces:
-        yield (
-            f"plies outside the core on the {in_a_row(faces)} face"
-            if len(faces) > 1
-            else f"outer ply on the {faces[0]} face"
-        )
+def _ply_measures(ply: LegPlyLength, *, on_rails: bool) -> str:
+    edges = [f"{name} edge {length:.1f}" for name, length in (("outer", ply.outer), ("inner", ply.inner)) if length]
+    on = f"; on the {ply.face} face" if ply.face != "core" else ""
+    if not on_rails or not edges:
+        return f"{ply.whole:.1f} mm over all{on}"
+    tongue = f"; {ply.whole:.1f} with its tongue of {ply.tongue:.1f}" if ply.tongue > SLIVER else ""
+    lap = f", {ply.lap:.1f} of it on the core" if ply.lap > SLIVER else ""
+    return f"{', '.join(edges)} mm from the foot{tongue}{on}{lap}"
 
 
 def open_notches(frame: Frame) -> str:
-    """The battens whose notches have to stay free of glue: "keel, port and starboard chine"; empty for none."""
-    return named(section.batten for section in frame.sections)
+    """The battens whose notches have to stay free of glue: "keel, chine"; empty for none."""
+    return ", ".join(dict.fromkeys(sideless(section.batten) for section in frame.sections))

@@ -78,9 +78,10 @@ def on_the_bench(way: Way) -> str:
     return f"straight down, {toward}" if toward else "straight down"
 
 
-def lying(face: str) -> str:
-    """How a frame lies with this face up; port is on the right of who looks at it from forward."""
-    return f"{face} face up: with the top away from you, port is on your {'right' if face == 'forward' else 'left'}"
+def lying(face: str, *, labels: str) -> str:
+    """How a frame lies with this face up and its labels "up" or "down"; port is on the right of who looks aft."""
+    side = "right" if face == "forward" else "left"
+    return f"{face} face up, labels {labels}, top away from you: port is on your {side}"
 
 
 def in_plane(toward: Triple) -> str:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
 from scrieve.model.boat.assembly import Assembly
-from scrieve.model.sequence.measurements.batten_runs import ALLOWANCE, BattenRun, batten_run
+from scrieve.model.sequence.measurements.batten_runs import ALLOWANCE, batten_run
 from scrieve.model.sequence.steps import Step
 
 from .markup import Markup, chapter, element, table
 from .step_list import step_list
+
+BEVELS = (
+    "How the batten runs through the core, off square, and over the thickness of the core in mm. Bottom of the notch: "
+    "+ is away from the middle of the frame going forward. Sides: leaning alike."
+)
 
 
 def battens_chapter(assembly: Assembly, steps: Sequence[Step]) -> Markup:
@@ -34,34 +39,26 @@ def battens_chapter(assembly: Assembly, steps: Sequence[Step]) -> Markup:
         table(("batten", "section", "eased", "along its curve", "cut to", "begin at", "scarf", "best between"), sizes),
         element("p", "A scarf is cut only where the stock is too short. mm.", class_="quiet"),
         element("h3", "Bevels"),
-        element(
-            "p",
-            "How the batten runs through the core, off square, and over the thickness of the core in mm. Bottom of the "
-            "notch: + is away from the middle of the frame going forward. Sides: either way alike.",
-            class_="quiet",
+        element("p", BEVELS, class_="lead"),
+        table(
+            ("frame", "batten", "bottom", "mm", "sides", "mm"),
+            [(frame.name, *row) for frame in assembly.frames for row in bevel_rows(assembly, frame.name)],
         ),
-        table(("batten", "frame", "bottom", "mm", "sides", "mm"), _bevels(list(runs.values()))),
         step_list(steps, {}),
     )
 
 
-def _bevels(runs: Sequence[BattenRun]) -> Iterator[tuple[str, ...]]:
-    """A row for each batten and frame; a pair that is alike together."""
-    told: dict[str, list[tuple[str, ...]]] = {}
-    for run in runs:
-        rows: list[tuple[str, ...]] = [
-            (
-                bevel.frame, f"{np.degrees(bevel.floor):+.1f}°", f"{bevel.floor_over:+.1f}",
+def bevel_rows(assembly: Assembly, frame: str) -> list[tuple[str, ...]]:
+    """For a frame by name, a row for each batten that runs through its core; a pair that is alike together."""
+    told: dict[tuple[str, ...], list[str]] = {}
+    for batten in assembly.battens:
+        for bevel in (bevel for bevel in batten_run(batten, assembly).bevels if bevel.frame == frame):
+            row = (
+                f"{np.degrees(bevel.floor):+.1f}°", f"{bevel.floor_over:+.1f}",
                 f"{np.degrees(bevel.walls):.1f}°", f"{bevel.walls_over:.1f}",
-            )
-            for bevel in run.bevels
-        ]  # fmt: skip
-        other = {"port": "starboard", "starboard": "port"}.get(run.name.partition(" ")[0], "")
-        twin = f"{other} {run.name.partition(' ')[2]}"
-        if told.get(twin) == rows:
-            told[f"{twin.partition(' ')[2]}, both"] = told.pop(twin)
-        else:
-            told[run.name] = rows
-    for name, rows in told.items():
-        for row in rows:
-            yield name, *row
+            )  # fmt: skip
+            told.setdefault((batten.kind, *row), []).append(batten.side)
+    return [
+        (kind if len(sides) > 1 or sides == ["centre"] else f"{sides[0]} {kind}", *row)
+        for (kind, *row), sides in told.items()
+    ]

@@ -8,8 +8,8 @@ import numpy as np
 import shapely
 
 from scrieve.model.boat.assembly import Assembly
-from scrieve.model.sequence.measurements.label_faces import label_faces
 from scrieve.model.sequence.measurements.purchases import purchases
+from scrieve.model.sequence.steps.cards import label_rule
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 
 from ...reports.style import count
@@ -40,16 +40,6 @@ def boat_chapter(assembly: Assembly) -> Markup:
         element("h3", "What to buy"),
         *_to_buy(assembly),
     )
-
-
-def label_rule(assembly: Assembly) -> str:
-    """Which face the labels are on, for the whole boat."""
-    labels = label_faces(assembly)
-    other = "forward" if labels.usual == "aft" else "aft"
-    rule = f"Labels are on the {labels.usual} face: label up is {labels.usual} face up, label down {other} face up."
-    if labels.others:
-        rule += f" The other way: {', '.join(sorted(labels.others))}."
-    return rule
 
 
 def _bounds(assembly: Assembly) -> np.ndarray:
@@ -112,7 +102,7 @@ def _profile(assembly: Assembly, bounds: np.ndarray) -> Markup:
     depth = rails.depth * (1.0 if assembly.build == "inverted" else -1.0) if rails else 0.0
     z = [bounds[2], bounds[5], 0.0, depth]
     wide, high = max(x) - min(x), max(z) - min(z)
-    scale = fitting(wide, high, (WIDTH - 6.0, 70.0))
+    scale = fitting(wide, high, (WIDTH - 3.0, 70.0))
     height = high * scale + 18.0
     svg = Svg(WIDTH, height, title=f"{assembly.name}, profile", description="")
     left = (WIDTH - wide * scale) / 2

@@ -41,7 +41,7 @@ def book_html(assembly: Assembly, steps: Sequence[Step], *, plan: str, paper: st
         cautions_chapter(),
         board_chapter(assembly),
         *frames,
-        legs_chapter(assembly, iter(())),
+        legs_chapter(assembly),
         setting_up_chapter(assembly, [step for step in standing if step not in battens]),
         battens_chapter(assembly, battens),
         stock_chapter(assembly, plan),

@@ -13,13 +13,15 @@ from scrieve.model.sequence.laying import stage_of
 from scrieve.model.sequence.measurements.diagonals import diagonals
 from scrieve.model.sequence.measurements.screw_positions import ScrewPosition
 from scrieve.model.sequence.steps import Step
+from scrieve.model.sequence.steps.cards import GLUE_CARD
 from scrieve.model.sequence.steps.words import in_a_row, short, sideless
 
 from ...reports.style import count
 from ..sight import Seen
+from .battens import BEVELS, bevel_rows
 from .gussets import plate_view
 from .joint_section import joint_section, one_of_each
-from .markup import Markup, chapter, element, figure, joined, table
+from .markup import Markup, bullets, chapter, element, figure, joined, table
 from .order import step_pictures
 from .step_list import step_list
 from .views import bench_view, frame_view
@@ -41,10 +43,27 @@ def frame_chapter(frame: Frame, assembly: Assembly, steps: Sequence[Step]) -> Ma
         *_diagonals(frame),
         *_plates(frame, places),
         *_sections(frame, steps),
+        *_notches(frame, assembly),
         element("h3", "On the bench"),
+        *_glue_card(steps),
         step_list(steps, step_pictures(steps, frame)),
     ]
     return chapter(f"frame-{frame.number}", f"{frame.name}, {frame.kind}", *content)
+
+
+def _notches(frame: Frame, assembly: Assembly) -> Iterator[Markup]:
+    """How the battens run through this frame: the bevels of its notches."""
+    rows = bevel_rows(assembly, frame.name)
+    if rows:
+        yield element("h3", "Bevels of its notches")
+        yield table(("batten", "bottom", "mm", "sides", "mm"), rows)
+        yield element("p", BEVELS, class_="quiet")
+
+
+def _glue_card(steps: Sequence[Step]) -> Iterator[Markup]:
+    """What is to be known before glue is mixed, where any is."""
+    if any(step.kind == "glue" for step in steps):
+        yield element("div", element("b", "Glue card"), bullets(GLUE_CARD), class_="card")
 
 
 def _about(frame: Frame) -> str:
@@ -92,7 +111,7 @@ def _plates(frame: Frame, places: Sequence[ScrewPosition]) -> Iterator[Markup]:
     yield element(
         "p",
         "Distances in mm, square to the heavy edges; numbers are those of the screws. Broken red line: mask along it.",
-        class_="quiet",
+        class_="lead",
     )
     plates.sort(key=lambda part: (part.face != "aft", part.name))
     yield element(

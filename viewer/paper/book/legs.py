@@ -9,6 +9,7 @@ import shapely
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.measurements.leg_lengths import LegLength, LegPlyLength, leg_lengths
+from scrieve.model.sequence.steps.cards import LEG_CARD
 from scrieve.model.sequence.steps.words import short
 
 from ...marks.placing import Places
@@ -18,9 +19,8 @@ from ..sight import Sight, fitting, scale_words
 from ..signs import draw_dimension, scale_bar
 from ..svg import Svg
 from .markup import Markup, bullets, chapter, element, figure, table
-from .style import WIDTH
 
-_HIGH = 95.0
+_WIDE, _HIGH = 100.0, 95.0
 
 _LETTERS = (
     "A: outer edge, from the foot on the rail to the head",
@@ -32,8 +32,8 @@ _LETTERS = (
 )
 
 
-def legs_chapter(assembly: Assembly, advice: Iterator[str]) -> Markup:
-    """The legs of a boat; empty where it has none. `advice` is what the steps say of making and fixing them."""
+def legs_chapter(assembly: Assembly) -> Markup:
+    """The legs of a boat; empty where it has none."""
     found = [(frame, leg_lengths(frame, assembly)) for frame in assembly.frames if frame.legs]
     if not found:
         return Markup("")
@@ -44,8 +44,8 @@ def legs_chapter(assembly: Assembly, advice: Iterator[str]) -> Markup:
         "Legs",
         figure(_pair(frame, legs, assembly), f"The legs of {frame.name} as hands: port and starboard."),
         bullets(_LETTERS),
-        table(("leg ply", "lies", "A", "B", "C", "D", "E", "F", "G"), rows),
-        bullets(advice),
+        table(("leg ply", "lies", "A", "B", "C", "D", "E", "F", "G"), rows, class_="names"),
+        bullets(LEG_CARD),
         element("p", "Go on when both hands of each frame lie on one another alike.", class_="go"),
     )
 
@@ -74,23 +74,23 @@ def _measures(ply: LegPlyLength) -> tuple[str, ...]:
 def _pair(frame: Frame, legs: tuple[LegLength, ...], assembly: Assembly) -> Markup:
     plies = [ply for leg in frame.legs for ply in leg.plies]
     left, low, right, high = shapely.total_bounds([ply.shape for ply in plies]).tolist()
-    scale = fitting(right - left, high - low, (WIDTH - 70.0, _HIGH - 24.0))
-    svg = Svg(WIDTH, _HIGH, title=f"legs of {frame.name}", description="")
-    sight = Sight.of((left, low, right, high), (WIDTH / 2, (_HIGH - 8.0) / 2), scale, "from aft")
+    scale = fitting(right - left, high - low, (_WIDE - 44.0, _HIGH - 24.0))
+    svg = Svg(_WIDE, _HIGH, title=f"legs of {frame.name}", description="")
+    sight = Sight.of((left, low, right, high), (_WIDE / 2, (_HIGH - 8.0) / 2), scale, "from aft")
     for layer in layers_of(plies, "from aft"):
         svg.shape(sight.shape(layer.visible), fill=TONES["leg"], stroke=INK, stroke_width=OUTLINE)
         svg.shape(sight.shape(layer.hidden), fill="none", stroke=INK, stroke_width=THIN, stroke_dasharray="1.2 0.8")
     x, y = sight.point(0.0, 0.0)
-    svg.line((x - 60, y), (x + 60, y), fill="none", stroke=QUIET, stroke_width=THIN, stroke_dasharray=CHAIN)
+    svg.line((x - 46, y), (x + 46, y), fill="none", stroke=QUIET, stroke_width=THIN, stroke_dasharray=CHAIN)
     svg.line((x, 2.0), (x, _HIGH - 10.0), fill="none", stroke=QUIET, stroke_width=THIN, stroke_dasharray=CHAIN)
     if assembly.strongback is not None:
-        svg.words((x - 60, y - 0.9), "rail tops", SMALL, fill=QUIET)
+        svg.words((x - 46, y - 0.9), "rail tops", SMALL, fill=QUIET)
     for leg in frame.legs:
         at = sight.point(leg.plies[0].shape.centroid.x, low + 0.45 * (high - low))
         svg.words(at, leg.side, SMALL, fill=INK, text_anchor="middle", turned=-90.0)
     _letters(svg, sight, legs[0], assembly)
     svg.words((1.0, _HIGH - 2.0), "seen from aft", SMALL, fill=QUIET)
-    scale_bar(svg, (WIDTH - 2.0, _HIGH - 2.5), scale, f"scale {scale_words(scale)}, mm")
+    scale_bar(svg, (_WIDE - 2.0, _HIGH - 2.5), scale, f"scale {scale_words(scale)}, mm")
     return Markup(svg.inline())
 
 
@@ -100,7 +100,7 @@ def _letters(svg: Svg, sight: Sight, leg: LegLength, assembly: Assembly) -> None
     up = 1.0 if assembly.build == "upright" else -1.0
     y = (1.0 if leg.side == "port" else -1.0) * ply.across[1]
     inner = (1.0 if leg.side == "port" else -1.0) * ply.across[0]
-    places = Places(page=shapely.box(0, 0, WIDTH, _HIGH), clear=0.4)
+    places = Places(page=shapely.box(0, 0, _WIDE, _HIGH), clear=0.4)
     if ply.outer is not None:
         draw_dimension(svg, places, sight.point(y, up * ply.outer), sight.point(y, 0.0), "A", off=7.0)
     if ply.tongue:

@@ -23,8 +23,11 @@ def element(tag: str, *content: str, **attributes: str) -> Markup:
 
 
 def inner(content: str) -> str:
-    """Content as it stands between tags."""
-    return content if isinstance(content, Markup) else escape(plain(content), quote=False)
+    """Content as it stands between tags; a space at its end is kept."""
+    if isinstance(content, Markup):
+        return content
+    before, after = (" " if content[end:][:1].isspace() else "" for end in (0, -1))
+    return f"{before}{escape(plain(content), quote=False)}{after}"
 
 
 def joined(parts: Iterable[str]) -> Markup:

@@ -21,6 +21,7 @@ from ..svg import Svg
 from .markup import Markup, chapter, element, figure, table
 from .style import WIDTH
 
+_HEADINGS = ("hole", "x", "y", "mm", "frames", "holds")
 _FRAMES_OVER = 0.3  # mm; a part this near to a peg is held by it
 
 
@@ -37,6 +38,7 @@ def board_chapter(assembly: Assembly) -> Markup:
         x = side * hole.at[0] + corner[0]
         y = hole.at[1] - corner[1]
         rows.append((str(number), f"{x:.1f}", f"{y:.1f}", f"{hole.diameter:g}", _names(hole), _serves(hole, frames)))
+    middle = -(-len(rows) // 2)
     size = f"{2 * board.half:.0f} x {board.high - board.low:.0f} mm"
     port = "left" if side < 0 else "right"
     return chapter(
@@ -49,7 +51,7 @@ def board_chapter(assembly: Assembly) -> Markup:
             class_="rule",
         ),
         figure(_drawing(board, assembly, side), "Holes by number; the frames lightly behind them."),
-        table(("hole", "x", "y", "mm", "frames", "holds"), rows),
+        element("div", *(table(_HEADINGS, half) for half in (rows[:middle], rows[middle:]) if half), class_="halves"),
         element(
             "p",
             "Go on when the frames' centreline and datum line are on the board and every hole is checked.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from scrieve.model.sequence.steps import Driving, Step
-from scrieve.model.sequence.steps.words import numbered
+from scrieve.model.sequence.steps.drilling import drilling
 from scrieve.shared.cautions import CAUTIONS
 
 from .markup import Markup, bullets, element, joined
@@ -31,22 +31,6 @@ def _step(step: Step, picture: Markup | None) -> Markup:
 
 def _drilled(driving: Driving) -> Markup:
     """The depth large, since it is what goes wrong."""
-    pilot = "as the screw's maker says"
-    if driving.pilot is not None:
-        pilot = f"{driving.pilot[0]:.1f} mm (hard wood {driving.pilot[1]:.1f})"
-    plates = ", ".join(sorted({_plate(place.plate) for place in driving.places}))
-    return element(
-        "p",
-        f"{numbered(driving.screws)}, {driving.size}. Through {plates}: {driving.clearance:.1f} mm. Pilot {pilot}, ",
-        element("span", f"stop {driving.stop:.1f} mm", class_="deep"),
-        f" below the face. {_left(driving)}",
-    )
-
-
-def _plate(name: str) -> str:
-    return name.partition(" ")[2].partition(",")[0]
-
-
-def _left(driving: Driving) -> str:
-    left = min((place.left for place in driving.places), default=0.0)
-    return f"{left:.1f} mm of wood stays beyond the tip." if left > 0 else ""
+    stop = f"STOP {driving.stop:.1f} mm"
+    before, _, after = drilling(driving).partition(stop)
+    return element("p", before, element("span", stop, class_="deep"), f"{after}.")

@@ -20,7 +20,8 @@ ul, ol { margin: 1mm 0 2mm; padding-left: 6mm; }
 li { margin: 0.6mm 0; }
 a { color: inherit; }
 nav ul { columns: 2; padding-left: 5mm; }
-.quiet, figcaption { color: #6b645a; font-size: 0.85em; }
+.lead { break-after: avoid; }
+.quiet, .lead, figcaption { color: #6b645a; font-size: 0.85em; }
 .rule { border-left: 1.2mm solid #8a5a3c; padding: 1mm 0 1mm 3mm; font-weight: bold; }
 .card { border: 0.4mm solid; border-radius: 2mm; padding: 1.5mm 3mm; margin: 3mm 0; break-inside: avoid; }
 .caution { border-color: #c4240c; }
@@ -29,12 +30,14 @@ nav ul { columns: 2; padding-left: 5mm; }
 table { border-collapse: collapse; font-size: 0.9em; }
 th, td { border: 0.2mm solid #6b645a; padding: 0.6mm 1.8mm; text-align: left; vertical-align: top; }
 th { background: #f5ead3; }
+.names td:first-child { white-space: nowrap; }
 td.number { text-align: right; white-space: nowrap; }
 thead { display: table-header-group; }
 tr, figure { break-inside: avoid; }
 figure { margin: 2mm 0; }
 .drawing { overflow-x: auto; }
 svg { display: block; }
+.halves > * { display: inline-block; vertical-align: top; margin-right: 6mm; }
 .pairs figure { display: inline-block; width: 87mm; max-width: 100%; margin: 1mm 2mm 1mm 0; vertical-align: top; }
 .steps { list-style: none; padding: 0; }
 .steps > li { display: flex; flex-wrap: wrap; gap: 1mm 3mm; border-top: 0.2mm solid #6b645a; padding: 1.5mm 0;
