@@ -115,6 +115,8 @@ EXITING = {
     "mend": ("scrieve.model.drawing.document.read", ["mend", PRAM, "OUT"]),
     "steps": ("scrieve.model.drawing.document.read", ["steps", PRAM]),
     "board": ("scrieve.model.drawing.document.read", ["board", PRAM, "OUT.dxf"]),
+    "begin": ("scrieve.model.drawing.document.read", ["begin", f"{PRAM}/frames", "--output", "OUT.toml"]),
+    "book": ("scrieve.model.drawing.document.read", ["book", PRAM, "OUT.html"]),
     "share": ("scrieve.model.drawing.document.read", ["share", PRAM, "OUT.html"]),
     "export": ("scrieve.model.drawing.document.read", ["export", PRAM, "OUT.3mf"]),
     "screws": ("scrieve.model.drawing.document.read", ["screws", PRAM, "OUT.dxf"]),

@@ -93,7 +93,7 @@ OTHERS = [
 
 @pytest.mark.parametrize(
     ("fault", "layers"),
-    zip(OTHERS, cycle([("CORE",), (), GUSSETS])),
+    list(zip(OTHERS, cycle([("CORE",), (), GUSSETS]), strict=False)),
     ids=lambda given: given.did if isinstance(given, Fault) else ", ".join(given) or "all",
 )
 def test_a_fault_of_another_frame_is_told_beside_it(tmp_path, fault, layers):
