@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -64,12 +64,17 @@ class Timber:
 @kept
 def layers_of(frame: Frame, seen: Seen) -> tuple[PaintedPart, ...]:
     """The parts of a frame from the farthest to the nearest."""
+    return painted(frame.parts, seen)
+
+
+def painted(parts: Iterable[Part], seen: Seen) -> tuple[PaintedPart, ...]:
+    """These parts, from the farthest to the nearest."""
     forward_first = seen == "from forward"
     face: PocketFace = "forward" if forward_first else "aft"
     out: dict[Part, PaintedPart] = {}
     covered: shapely.Geometry = shapely.Polygon()
     edges: shapely.Geometry = shapely.LineString()
-    surfaces = [(part, w, shape) for part in frame.parts for w, shape in part.surfaces(face)]
+    surfaces = [(part, w, shape) for part in parts for w, shape in part.surfaces(face)]
     for part, _, shape in sorted(surfaces, key=lambda each: (-each[1] if forward_first else each[1], each[0].name)):
         visible = shapely.difference(shape, covered)
         under = shapely.buffer(covered, -2 * _INSIDE, join_style="mitre")

@@ -13,7 +13,7 @@ from scrieve.model.sequence.steps.cards import LEG_CARD
 from scrieve.model.sequence.steps.words import short
 
 from ...marks.placing import Places
-from ..layers import layers_of
+from ..layers import painted
 from ..look import CHAIN, INK, OUTLINE, QUIET, SMALL, THIN, TONES
 from ..sight import Sight, fitting, scale_words
 from ..signs import draw_dimension, scale_bar
@@ -77,7 +77,7 @@ def _pair(frame: Frame, legs: tuple[LegLength, ...], assembly: Assembly) -> Mark
     scale = fitting(right - left, high - low, (_WIDE - 44.0, _HIGH - 24.0))
     svg = Svg(_WIDE, _HIGH, title=f"legs of {frame.name}", description="")
     sight = Sight.of((left, low, right, high), (_WIDE / 2, (_HIGH - 8.0) / 2), scale, "from aft")
-    for layer in layers_of(plies, "from aft"):
+    for layer in painted(plies, "from aft"):
         svg.shape(sight.shape(layer.visible), fill=TONES["leg"], stroke=INK, stroke_width=OUTLINE)
         svg.shape(sight.shape(layer.hidden), fill="none", stroke=INK, stroke_width=THIN, stroke_dasharray="1.2 0.8")
     x, y = sight.point(0.0, 0.0)
