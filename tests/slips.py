@@ -247,6 +247,16 @@ def rake_turned(content: Content) -> None:
     content["frames"][0]["rake"] *= -1
 
 
+@slip("skiff", "pram")
+def rake_a_few_degrees_off(content: Content) -> None:
+    content["frames"][0]["rake"] += 3
+
+
+@slip("skiff", "pram")
+def other_face_on_the_station(content: Content) -> None:
+    middle(content)["station_at"] = "forward face"
+
+
 @slip()
 def layer_on_other_stock(content: Content) -> None:
     layer(content, "", "core")["stock"] = layer(content, "gusset", "both")["stock"]

@@ -31,6 +31,8 @@ SMALL = [
     ("origin off the datum line", "pram"),
     ("whole drawing taken for a half", "pram"),
     ("rake turned", "pram"),
+    ("rake a few degrees off", "pram"),
+    ("other face on the station", "pram"),
     ("floor left open", "pram"),
     ("legs cut for each others frames", "pram"),
     ("another frames part pasted in", "pram"),

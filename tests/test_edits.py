@@ -7,6 +7,7 @@ import tomllib
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
@@ -259,6 +260,7 @@ def test_what_is_set_stands_in_the_plan_and_nothing_else_has_changed(text):
     for edits, path, value in (
         (keys.set(frame, "station", 50.8), ("frames", 0, "station"), 2),
         (keys.set(("frames", 1), "station", 25.4), ("frames", 1, "station"), 1),
+        (keys.set(frame, "rake", Decimal("-12.5")), ("frames", 0, "rake"), -12.5),
         (keys.set(("layers", "A B"), "role", 'a "gusset"'), ("layers", "A B", "role"), 'a "gusset"'),
         (keys.set(("layers", "A B"), "stock", "x"), ("layers", "A B", "stock"), "x"),
         (keys.set(("limits",), "joint gap", (25.4, 12.7)), ("limits", "joint gap"), [1, 0.5]),

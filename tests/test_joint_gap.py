@@ -143,6 +143,20 @@ def test_a_block_at_a_legs_foot_need_not_meet_the_core_where_the_outer_plies_lap
     assert [(f.frame, f.measured) for f in boat(250, 191)] == [("3", pytest.approx(9.0))] * 2  # the lap is gone
 
 
+@pytest.mark.parametrize(("deep", "lap", "told"), [(40.0, 40.0, False), (100.0, 40.0, True), (100.0, 60.0, False)])
+def test_a_leg_that_laps_all_the_core_there_is_where_it_stands_does_what_it_can(deep, lap, told):
+    def lapping(number, deep, lap):
+        floor = making.part("floor", making.rectangle(-400, 200, 400, 200 + deep), frame=number)
+        legs = [
+            making.part(f"{side} leg", making.rectangle(*ends, 200 + lap), role="leg", face="forward", frame=number)
+            for side, ends in (("port", (280, 0, 340)), ("starboard", (-340, 0, -280)))
+        ]
+        return making.frame([floor, *legs], number=number, station=1000.0 * int(number))
+
+    boat = making.assembly([*(lapping(n, 100.0, 100.0) for n in "123"), lapping("4", deep, lap)])
+    assert [f.frame for f in GAP.run(boat)] == (["4", "4"] if told else [])
+
+
 def standing_under_a_floor(head, *, number="1", low=200.0):
     """A frame on two legs of one ply whose heads run along the points (y, v), from outboard in."""
     outline = Outline.of([(280, 0), (360, 0), *head])

@@ -37,8 +37,12 @@ class Runs:
 
     @classmethod
     def of(cls, boat: Assembly) -> tuple[Runs, ...]:
-        """The battens that pass enough frames; without two kinds of those the widest and the lowest of each core."""
+        """The battens that pass enough frames; without two kinds of those the widest and the lowest of each core.
+
+        Beside battens through many frames those through few do not count: how hard they bend is another measure.
+        """
         battens = [each for each in boat.battens if len(each.sections) >= _FEWEST]
+        battens = [each for each in battens if len(each.sections) >= ENOUGH] or battens
         if len({each.kind for each in battens}) > 1:
             return tuple(
                 cls(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import TypeAlias
 
 from scrieve.shared.edits import Key, SetKey
@@ -14,8 +15,8 @@ from scrieve.shared.units import MM_PER_UNIT
 from .toml_places import TomlPlaces
 from .toml_words import dotted
 
-Value: TypeAlias = str | bool | int | float | Sequence[float]
-"""Text, yes or no, a count as an int; a length as a float, mm, or several."""
+Value: TypeAlias = str | bool | int | Decimal | float | Sequence[float]
+"""Text, yes or no, a count as an int, degrees as a Decimal; a length as a float, mm, or several."""
 
 _PLACES = 6  # of a length in the plan's own unit
 
@@ -71,6 +72,8 @@ class PlanKeys:
         return next((path for path, (start, _) in self.places.tables.items() if start[0] == table.line), ())
 
     def _written(self, value: Value) -> str:
+        if isinstance(value, Decimal):
+            return f"{value:f}"
         if isinstance(value, float):
             return f"{round(value / MM_PER_UNIT[self.unit], _PLACES):.15g}"
         if isinstance(value, str | int):

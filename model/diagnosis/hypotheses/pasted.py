@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding
 from scrieve.shared.sentences import Sentence
@@ -14,6 +15,8 @@ from ...boat.evidence import subjects
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ..case import Case, Hypothesis
+
+Values = NDArray[np.float64]
 
 _SAME = 0.02  # mm; drawings are written to less
 _ABOUT = 50.0  # mm round a part; what it should meet lies no further
@@ -31,9 +34,10 @@ def propose(case: Case) -> Iterator[Hypothesis]:
             own = found.get(part.name, [])
             if not own or part.shape.centroid.x < -_SAME:  # its image to port tells of both
                 continue
-            for other in case.boat.frames:
-                twin = _twin(part, other)
-                if twin is None or other is frame or len(found.get(twin.name, [])) >= len(own):
+            twins = [(twin, other) for other in case.boat.frames if other is not frame and (twin := _twin(part, other))]
+            for twin, other in twins:
+                here = _is_there(part, twin)
+                if len(found.get(twin.name, [])) >= len(own) or not (here or (len(twins) == 1 and part.face == "core")):
                     continue
                 if sum(_twin(each, other) is not None for each in frame.parts) > _MOST * len(frame.parts):
                     continue
@@ -42,7 +46,12 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                 }
                 names = {each for each in names | {part.name} if _twin(case.parts[each], other) is not None}
                 yield Hypothesis(
-                    says=Sentence.of("{part} is drawn as {twin} is, in the same place", part=part, twin=twin),
+                    says=Sentence.of(
+                        "{part} is drawn as {twin} is{where}",
+                        part=part,
+                        twin=twin,
+                        where=", in the same place" if here else ", to the same form",
+                    ),
                     cure=Sentence.of("draw {part} as {frame} wants it", part=part, frame=frame),
                     edits=(),
                     trace=tuple(each for each in case.findings if _is_of(each, names) or _is_by(each, frame, names)),
@@ -67,13 +76,25 @@ def _is_by(finding: Finding, frame: Frame, names: set[str]) -> bool:
 
 
 def _twin(part: Part, other: Frame) -> Part | None:
-    """The part of another frame with the same name, face and outline, in the same place."""
+    """The part of another frame with the same name, face and outline, wherever it is drawn."""
+    size = np.subtract(part.shape.bounds[2:], part.shape.bounds[:2])
     for each in other.parts:
         if (
             (each.label, each.face) == (part.label, part.face)
             and len(each.drawn.points) == len(part.drawn.points)
-            and np.allclose(each.shape.bounds, part.shape.bounds, rtol=0.0, atol=_SAME)
+            and np.allclose(np.subtract(each.shape.bounds[2:], each.shape.bounds[:2]), size, rtol=0.0, atol=_SAME)
             and abs(each.shape.area - part.shape.area) <= _SAME * part.shape.length
+            and np.allclose(_middle(each), _middle(part), rtol=0.0, atol=_SAME)
         ):
             return each
     return None
+
+
+def _middle(part: Part) -> Values:
+    """Where the middle of a part's area lies, from the corner of its bounds, mm."""
+    return shapely.get_coordinates(part.shape.centroid)[0] - part.shape.bounds[:2]
+
+
+def _is_there(part: Part, twin: Part) -> bool:
+    """Whether both lie in the same place of their frames."""
+    return np.allclose(part.shape.bounds, twin.shape.bounds, rtol=0.0, atol=_SAME)

@@ -3,28 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 
+from scrieve.shared.edits import Edit
 from scrieve.shared.errors import ScrieveError
+from scrieve.shared.findings import Finding
 from scrieve.shared.sentences import Name, Sentence
 
 from ...plan.plan import STEEPEST
 from ...review import found
 from ..case import Case, Hypothesis
 
-_TRIED = 10  # degrees; from how much better battens lie in a frame leaning so it is told how much it should
+_TRIED = 10.0  # degrees; from how much better battens lie in a frame leaning so it is told how much it should
 _FIT = ("notch-foul", "notch-slack")
 
 
 def propose(case: Case) -> Iterator[Hypothesis]:
-    """The rake turned round; and of an end frame in which battens do not fit, the rake with which they would."""
+    """The rake turned round, or a few degrees off; of an upright end frame the rake with which battens would fit."""
     numbers = [frame.number for frame in case.boat.frames]
     for number in case.restless:
         spec = case.plan.frames[case.index_of(number)]
         if spec.rake:
             yield _leaning(case, number, -spec.rake)
-        elif number in (numbers[0], numbers[-1]) and number == next(iter(case.restless)):
-            for rake in _fitting(case, number):
-                yield _leaning(case, number, rake, fitted=True)
+        if number in (numbers[0], numbers[-1]):
+            if spec.rake and len(_trace(case, number)) >= Hypothesis.fewest:
+                yield _leaning(case, number, _nearest(case, number, spec.rake), fitted=True)
+            elif not spec.rake and number == next(iter(case.restless)):
+                for rake in _fitting(case, number):
+                    yield _leaning(case, number, rake, fitted=True)
 
 
 def _leaning(case: Case, number: str, rake: float, *, fitted: bool = False) -> Hypothesis:
@@ -45,21 +51,36 @@ def _leaning(case: Case, number: str, rake: float, *, fitted: bool = False) -> H
             frame=Name(number),
             rake=f"{rake:g}",
         ),
-        # a whole number of degrees is written as it is, a length would go by the plan's unit
-        edits=case.plan.keys.set(("frames", index), "rake", int(rake) if rake == int(rake) else str(rake)),
-        trace=tuple(each for each in case.in_frames(number) if each.check != "cut-sheet"),
+        edits=_set(case, index, rake),
+        trace=_trace(case, number),
         frame=number,
         loose=fitted,
         source=case.plan.source_of("frames", index, "rake"),
     )
 
 
+def _set(case: Case, index: int, rake: float) -> tuple[Edit, ...]:
+    return case.plan.keys.set(("frames", index), "rake", Decimal(f"{rake:g}"))
+
+
+def _trace(case: Case, number: str) -> tuple[Finding, ...]:
+    return tuple(each for each in case.in_frames(number) if each.check != "cut-sheet")
+
+
+def _nearest(case: Case, number: str, said: float) -> float:
+    """The rake a few degrees more or less than the one that is said with which battens lie best."""
+    way = min((1.0, -1.0), key=lambda each: _off(case, number, said + 2.0 * each))
+    off = {said + way * more: _off(case, number, said + way * more) for more in (1.0, 2.0, 3.0)}
+    best = [rake for rake in off if off[rake] == min(off.values())]
+    return best[len(best) // 2]
+
+
 def _fitting(case: Case, number: str) -> Iterator[float]:
     """Whole degrees, from how far battens are off now and would be with the frame leaning either way."""
-    now = _off(case, number, 0)
+    now = _off(case, number, 0.0)
     ways = {way: _off(case, number, way) for way in (_TRIED, -_TRIED)}
     way = min(ways, key=lambda each: ways[each])
-    if now is None or not ways[way] < now:
+    if not ways[way] < now:
         return
     # off grows evenly to both sides of the right angle, which lies short of what was tried or past it
     for degrees in {round(way * now / (now + ways[way])): None, round(way * now / (now - ways[way])): None}:
@@ -67,11 +88,12 @@ def _fitting(case: Case, number: str) -> Iterator[float]:
             yield float(degrees)
 
 
-def _off(case: Case, number: str, rake: int) -> float:
+def _off(case: Case, number: str, rake: float) -> float:
     """How far battens are off in a frame leaning so, all together, mm."""
+    index = case.index_of(number)
     try:
-        edits = case.plan.keys.set(("frames", case.index_of(number)), "rake", rake)
-        boat = case.boat.edited(edits) if case.boat.edited and rake else case.boat
+        edits = _set(case, index, rake) if rake != case.plan.frames[index].rake else ()
+        boat = case.boat.edited(edits) if case.boat.edited and edits else case.boat
     except ScrieveError:
         return float("inf")
     return sum(each.measured or 0.0 for each in found(boat, _FIT) if each.frame == number)

@@ -79,7 +79,7 @@ def partly(frame: Frame, assembly: Assembly) -> Iterator[Partly]:
             ply = max(plies, key=lambda each: (_contact(each, frame), each.name))
             contact, off = _contact(ply, frame), _apart(leg, ply, frame)
             meets = not exceeds(off.distance, limit) and (contact > 0.0 or (face == "core" and not _lapped(ply, frame)))
-            if meets and (contact == 0.0 or contact < _PART * most):
+            if meets and (contact == 0.0 or contact < _PART * min(most, _offered(ply, frame))):
                 across, laps = off.across, off.laps
                 yield Partly(ply=ply, core=off.nearest, contact=contact, usual=most, laps=laps, across=across)
 
@@ -104,6 +104,16 @@ def _contact(ply: Part, frame: Frame) -> float:
         return sum(joint.length for joint in leg_joints(frame) if ply in (joint.first, joint.second))
     left, _, right, _ = ply.shape.bounds
     return sum(float(shapely.intersection(ply.shape, part.shape).area) for part in frame.core) / float(right - left)
+
+
+def _offered(ply: Part, frame: Frame) -> float:
+    """Over how much a ply could meet the core, mm: all of its head, or the height of the core where the ply stands."""
+    if ply.face == "core":
+        return float("inf")
+    left, _, right, _ = ply.shape.bounds
+    _, low, _, high = shapely.total_bounds([part.shape for part in frame.core])
+    column = shapely.box(left, low, right, high)
+    return sum(float(shapely.intersection(column, part.shape).area) for part in frame.core) / float(right - left)
 
 
 @kept
