@@ -112,6 +112,7 @@ def test_pictures_are_made_without_the_settings_of_the_working_folder(tmp_path):
 
 EXITING = {
     "check": ("scrieve.model.drawing.document.read", ["check", PRAM]),
+    "compare": ("scrieve.model.drawing.document.read", ["compare", PRAM, PRAM]),
     "mend": ("scrieve.model.drawing.document.read", ["mend", PRAM, "OUT"]),
     "steps": ("scrieve.model.drawing.document.read", ["steps", PRAM]),
     "board": ("scrieve.model.drawing.document.read", ["board", PRAM, "OUT.dxf"]),

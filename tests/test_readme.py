@@ -38,11 +38,15 @@ def test_the_excerpt_on_the_faulty_skiff_is_from_its_report(monkeypatch, capsys)
         assert any(whole.startswith(passage) for whole in report), passage
 
 
-def test_what_mend_says_is_what_is_shown(tmp_path, monkeypatch, capsys):
+def test_what_mend_and_compare_say_is_what_is_shown(tmp_path, monkeypatch, capsys):
     shown = next(block for block in blocks() if " findings mended, " in block).splitlines()
     (tmp_path / "hulls").symlink_to(ROOT / "hulls")
     monkeypatch.chdir(tmp_path)
     assert run(["mend", "hulls/skiff-with-faults", "mended"]) == 1
+    said = iter(capsys.readouterr().out.splitlines())
+    assert [line for line in shown if line != "..." and line not in said] == []
+    shown = next(block for block in blocks() if " to mended: " in block).splitlines()
+    assert run(["compare", "hulls/skiff-with-faults", "mended"]) == 1
     said = iter(capsys.readouterr().out.splitlines())
     assert [line for line in shown if line != "..." and line not in said] == []
 

@@ -25,6 +25,7 @@ def followed(boat: Assembly, edits: Sequence[Edit]) -> tuple[Edit, ...]:
     return tuple(
         edit
         for shape, index in sorted(report.found.pairs.items())
+        if index in (report.found.shapes[shape].meant or {index})
         for edit in _on_sheet(report, shape, report.found.parts[index], reshaped)
     )
 

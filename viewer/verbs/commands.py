@@ -100,6 +100,11 @@ VERBS = (
         usage="scrieve book PLAN OUT.html [--pdf] [--replace]",
     ),
     Verb(
+        name="compare",
+        does="Says what is different between two states of a plan: parts to cut anew, sheets, findings.",
+        usage="scrieve compare OLD NEW [OPTIONS]",
+    ),
+    Verb(
         name="draft",
         does="Drafts a first framing plan from a table of offsets.",
         usage="scrieve draft LINES FOLDER [--replace]",
