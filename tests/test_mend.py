@@ -178,9 +178,13 @@ def test_a_search_has_an_end(tmp_path, monkeypatch):
     assert {each.why for each in mended.left} == {"there was no time to try its cure"}
 
 
-@pytest.mark.parametrize("seed", [1])
-def test_single_faults_with_a_sure_cure_go_and_nothing_comes(seed):
-    for outcome in measure_mend.outcomes(2, seed):
+SEEDS = (1, 6)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_of_single_faults_nothing_new_comes_and_what_has_its_own_cure_goes(seed):
+    for outcome in measure_mend.outcomes(1, seed):
+        assert outcome.own, outcome.again
         assert outcome.went, outcome.again
         assert not outcome.new, outcome.again
 

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from scrieve.shared.findings import Finding, Source, Subject
+from scrieve.shared.findings import Finding, Level, Source, Subject
 from scrieve.shared.sentences import form
 
 from ..boat.assembly import Assembly
@@ -17,8 +17,8 @@ from ..boat.evidence import subject
 from ..boat.part import Part
 from ..boat.screw import Dowel, Screw
 
-_SAME = 0.01
-"""mm, or of another measure; by less nothing is worse than it was."""
+_SAME, _AS_BAD = 0.01, 0.25
+"""mm, or of another measure, by which nothing is worse than it was; of what a warning is over, such a share besides."""
 
 _SIDE = re.compile(r"\b(?:port|starboard) ")
 
@@ -85,4 +85,5 @@ def _weight(finding: Finding) -> tuple[int, float]:
 
 def _heavier(finding: Finding, before: Finding) -> bool:
     (level, over), (level_before, over_before) = _weight(finding), _weight(before)
-    return level > level_before or (level == level_before and over > over_before + _SAME)
+    play = _SAME if finding.level is Level.ERROR else max(_SAME, _AS_BAD * abs(over_before))
+    return level > level_before or (level == level_before and over > over_before + play)

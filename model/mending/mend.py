@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from scrieve.shared.budget import Budget, TooCrowded
+from scrieve.shared.edits import SetKey
 from scrieve.shared.errors import ScrieveError
 from scrieve.shared.findings import Finding, Level
 
@@ -60,7 +61,7 @@ def mend(
     A cause is undone before what follows from it is looked at. Raises what reading and setting up raise.
     """
     copy, work = PlanCopy.of(plan, today), _Work(progress or (lambda _: None))
-    before = len(copy.faults)
+    first = copy
     changes: list[Change] = []
     rounds, given_up = 0, False
     while True:
@@ -88,7 +89,7 @@ def mend(
         changes=tuple(changes),
         left=tuple(Left(finding=each, why=work.why_left(each)) for each in told if _stands(each)),
         findings=tuple(told),
-        gone=before - len(copy.faults),
+        gone=len(first.faults) - len(copy.faults) if changes else 0,
         rounds=rounds,
         given_up=given_up or rounds == MOST_ROUNDS,
     )
@@ -139,11 +140,16 @@ class _Work:
         stay = [each for each in made if not self._went(each, copy, tried.copy)]
         if not new and not stay:
             return tried.copy, list(tried.changes)
+        frames = {each.frame for each in new}
+        blamed = {id(each) for each in made if each in stay or each.frame in frames}
+        postponed = [cures[index] for index in tried.others]
         if len(made) == 1:
             self.why[id(made[0])] = f"tried: it brings {new[0].check}: {new[0].message}" if new else "tried: it stays"
-            return copy, []
-        frames = {each.frame for each in new}
-        return self._apart(copy, made, {id(each) for each in made if each in stay or each.frame in frames})
+            kept: list[Change] = []
+        else:
+            copy, kept = self._apart(copy, made, blamed)
+        # what the others were in the way of is as it was told only while none of them is made
+        return self.tried(copy, postponed) if postponed and not kept else (copy, kept)
 
     def _apart(
         self, copy: PlanCopy, cures: Sequence[Finding], blamed: Collection[int]
@@ -152,9 +158,12 @@ class _Work:
         first = [each for each in cures if id(each) not in blamed]
         if len(first) in (0, len(cures)):
             first = list(cures[: len(cures) // 2])
-        copy, kept = self.tried(copy, first)
-        copy, more = self.tried(copy, [each for each in cures if not any(each is other for other in first)])
-        return copy, [*kept, *more]
+        after, kept = self.tried(copy, first)
+        rest = [each for each in cures if not any(each is other for other in first)]
+        if after.plan.places is not copy.plan.places:  # places in the plan's text are now others
+            rest = [each for each in rest if not any(isinstance(edit, SetKey) for edit in each.edits)]
+        after, more = self.tried(after, rest) if rest else (after, [])
+        return after, [*kept, *more]
 
     @staticmethod
     def _went(finding: Finding, before: PlanCopy, after: PlanCopy) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
 
@@ -17,6 +18,7 @@ from .json_report import finding_json, lines_of, number, place
 from .style import Style, count, plain
 
 VERSION = 1
+_MANY = 8  # parts of a frame that are new or gone from which on they are one row
 
 
 def revision_text(found: Revision, old: str, new: str, style: Style) -> str:
@@ -25,7 +27,7 @@ def revision_text(found: Revision, old: str, new: str, style: Style) -> str:
     title = f"{plain(old)} to {plain(new)}: {_title(found, cut)}"
     out = style.lines(title, rest="  ", sign="strong")
     sections: tuple[tuple[str, Iterable[str]], ...] = (
-        ("Parts", _table([(part.name, _change(part), ", ".join(part.sheets)) for part in cut])),
+        ("Parts", _table(list(_parts(cut)))),
         ("Sheets to cut again", _table([(each.sheet, _few(each.parts), "") for each in found.sheets])),
         ("Cut as before, in another place", _table([(p.name, _change(p), "") for p in found.parts if not p.cut])),
         ("Holes", map(_drill, found.drilled)),
@@ -75,6 +77,20 @@ def _title(found: Revision, cut: Sequence[PartChange]) -> str:
     said += [f"{many[kind]} {kind}" for kind in ("new", "gone") if many[kind]]
     sheets = f"; {count(len(found.sheets), 'sheet')} to cut again" if found.sheets else ""
     return f"{', '.join(said)}{sheets}"
+
+
+def _parts(cut: Sequence[PartChange]) -> Iterator[tuple[str, str, str]]:
+    """A row a part; one for many of a frame that are all new, or all gone."""
+    alike = Counter((part.frame, part.change) for part in cut)
+    told = set()
+    for part in cut:
+        key = part.frame, part.change
+        if part.change == "changed" or alike[key] < _MANY:
+            yield part.name, _change(part), ", ".join(part.sheets)
+        elif key not in told:
+            told.add(key)
+            sheets = dict.fromkeys(sheet for each in cut if (each.frame, each.change) == key for sheet in each.sheets)
+            yield f"F{part.frame}, {alike[key]} parts", part.change, ", ".join(sheets)
 
 
 def _change(part: PartChange) -> str:

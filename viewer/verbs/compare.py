@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
+from scrieve.model.checks import CHECKS
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.revision.revision import revision
 
@@ -42,6 +43,7 @@ def compare(
         for plan in plans:
             keep_off(output, plan)
     with ProgressBar(sys.stderr) as progress:
+        progress.expect(sum(len(plan.frames) + len(CHECKS) for plan in plans))
         found = revision(*plans, today=date.today(), progress=progress.tell)
     style = Style() if output is not None else style_of(sys.stdout)
     text = revision_json(found, old, new) if form == "json" else revision_text(found, old, new, style)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from datetime import date
 from pathlib import Path
@@ -11,6 +12,7 @@ from cyclopts import Parameter
 
 from scrieve.model.mending.mend import mend as mend_plan
 from scrieve.model.plan.plan import Plan
+from scrieve.model.plan.plan_place import PLAN_NAME
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.shared.errors import UseError
 from scrieve.shared.findings import Level
@@ -56,7 +58,8 @@ def mend(
     if form == "json":
         say(mend_json(mended, plan, folder))
     else:
-        say(mend_text(mended, plan, folder, style_of(sys.stdout)))
+        there = folder if read.file.name == PLAN_NAME else os.path.join(folder, read.file.name)
+        say(mend_text(mended, plan, there, style_of(sys.stdout)))
     threshold = None if fail_on == "never" else Level(fail_on)
     return Ending.FINDINGS if any(failing(each, threshold) for each in mended.findings) else Ending.CLEAN
 
