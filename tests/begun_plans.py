@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import tomllib
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -70,8 +70,11 @@ def told(plan: Path, levels: tuple[Level, ...] = (Level.ERROR, Level.WARNING)) -
     )
 
 
-def compared(begun: Plan, true: Plan) -> Iterator[tuple[str, str, bool]]:
-    """Each thing that the plan begun says or should say: its kind, what it is of, whether it is as in the true one."""
+def compared(begun: Plan, true: Plan, drawn: Collection[str]) -> Iterator[tuple[str, str, bool]]:
+    """Each thing that the plan begun says or should say: its kind, what it is of, whether it is as in the true one.
+
+    Of layers those count that are `drawn`.
+    """
     yield "units", "", begun.units == true.units
     yield "seen", "", begun.seen == true.seen
     yield "build", "", begun.build == true.build
@@ -85,7 +88,7 @@ def compared(begun: Plan, true: Plan) -> Iterator[tuple[str, str, bool]]:
             yield "half drawing", spec.number, mine.mirror == spec.mirror
     for drawing, _ in got:
         yield "frame found", f"{drawing}, which is none", False
-    for name in sorted({*true.layers, *begun.layers}):
+    for name in sorted({*true.layers, *begun.layers} & set(drawn)):
         one, other = true.layers.get(name), begun.layers.get(name)
         if one is None or other is None:
             yield "layer", name, one is None and other is None

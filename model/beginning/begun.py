@@ -20,6 +20,7 @@ from .frames_named import NamedFrame, named, seen_of
 from .layer_evidence import FrameOutlines, core_layer, evidence, outlines_of
 from .layers_taken import LayerTaken, layers_taken
 from .measures import BattenGuess, battens, cutter, inside_width, usual
+from .notch_guess import notched_battens
 from .sheets_found import FoundSheet, sheets_among, stocks
 from .unit_guess import unit_of
 
@@ -66,11 +67,14 @@ def begin(folder: Path) -> Begun:
     others = [content for content in contents.values() if content not in with_frames]
     outlined = [outlines_of(frame) for frame in frames]
     core = core_layer(outlined)
-    sheets, twice = sheets_among(others, outlined)
-    layers = layers_taken(with_frames, outlined, core, evidence(outlined, core), twice=twice)
+    sheets, times = sheets_among(others, outlined)
+    layers = layers_taken(with_frames, outlined, core, evidence(outlined, core), times=times)
     of_parts = {layer.layer: _kind(layer) for layer in layers if layer.makes_part}
     guessed, stock_of = stocks(sheets, of_parts)
     drawn, nameless = battens(outlined, [layer.layer for layer in layers if layer.makes == "batten"])
+    size = cutter(outlined, of_parts)
+    if not drawn and not nameless:
+        drawn = notched_battens(outlined, core, size)
     seen = seen_of(frames)
     read = Findings(
         name=folder.resolve().name or "boat",
@@ -78,7 +82,7 @@ def begin(folder: Path) -> Begun:
         unit_because=unit_because,
         seen=seen,
         build=_build(outlined, core),
-        cutter=cutter(outlined, of_parts),
+        cutter=size,
         stocks=guessed,
         stock_of=stock_of,
         width=inside_width(outlined, [layer.layer for layer in layers if layer.role == "leg"]),
@@ -125,10 +129,9 @@ def _kind(layer: LayerTaken) -> str:
 
 
 def _build(outlined: Sequence[FrameOutlines], core: str) -> tuple[str, str]:
-    above = sum(
-        float(shapely.union_all(shapely.buffer(outlines.on([core]), 0.0)).centroid.y) > 0 for outlines in outlined
-    )
-    if 2 * above >= len(outlined):
+    cores = [shapely.union_all(shapely.buffer(outlines.on([core]), 0.0)) for outlines in outlined]
+    heights = [float(whole.centroid.y) for whole in cores if not whole.is_empty]
+    if 2 * sum(height > 0 for height in heights) >= len(heights):
         return "upright", "the frames are drawn above the datum line"
     return "inverted", "the frames are drawn below the datum line"
 

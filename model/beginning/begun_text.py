@@ -23,6 +23,12 @@ _HEAD = """\
 # A "blank" only you know: write it in place of "". `scrieve check` names those that are left, each with its line.
 
 """
+_NO_SCREWS = """\
+# No screws are drawn. If the gussets are to be screwed, say with what, and they are laid out:
+# [screws.gusset]
+# gauge  = 8
+# length = "3/4 in"
+"""
 _USUAL = "guess: the usual"
 
 
@@ -73,6 +79,8 @@ def _blocks(found: Findings) -> Iterator[str]:
         yield block("[dowels]", ("diameter", _length(found, found.dowel), "guess: the circles' size"))
     for name, diameter, layers in found.screws:
         yield _screw(found, name, diameter, layers)
+    if not found.screws and any(layer.role == "gusset" for layer in found.layers):
+        yield _NO_SCREWS
     for batten in found.battens:
         yield _batten(found, batten)
     yield _layers(found)
@@ -129,11 +137,15 @@ def _screw(found: Findings, name: str, diameter: float, layers: Sequence[str]) -
 
 def _batten(found: Findings, batten: BattenGuess) -> str:
     sides = ", ".join(_length(found, side) for side in batten.section)
-    where = {"both": "drawn on both sides", "centre": "drawn on the centreline"}.get(batten.sides, "drawn on one side")
+    how = "drawn" if batten.drawn else "notched"
+    where = {"both": f"{how} on both sides", "centre": f"{how} on the centreline"}.get(
+        batten.sides, f"{how} on one side"
+    )
+    named = "" if batten.drawn else "; called by its place"
     return block(
         f"[battens.{key(batten.name)}]",
-        ("section", f"[{sides}]", f"guess: as most of its {batten.many} sections are drawn"),
-        ("sides", text(batten.sides), f"guess: {where}"),
+        ("section", f"[{sides}]", f"guess: {batten.because}{named}"),
+        ("sides", text(batten.sides), f"guess: {how} {where}"),
         ("arris", "0", "guess: square edges, or the radius that they are eased by"),
     )
 
@@ -149,7 +161,7 @@ def _layers(found: Findings) -> str:
         keys = {"makes": layer.makes, "face": layer.face, "stock": stock, "role": layer.role}
         keys |= {"screw": screw, "driven_from": layer.driven_from}
         row = ", ".join(f"{name} = {text(value)}" for name, value in keys.items() if value)
-        doubt = "" if layer.proved else "; which face is not shown"
+        doubt = "" if layer.proved else "; whether forward or aft is not shown"
         entries.append((text(layer.layer), f"{{ {row} }}", f"guess: {plain(layer.because)}{doubt}"))
     return block("[layers]", *entries) + "".join(f"{line}\n" for line in left)
 

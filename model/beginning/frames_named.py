@@ -133,15 +133,31 @@ def _numbered(frame: NamedFrame, file: str, place: int) -> NamedFrame:
 
 
 def _one_view_each(frames: Sequence[NamedFrame]) -> list[NamedFrame]:
-    """Of two views of one frame in a drawing, alike but for the side they are seen from, the one as most are."""
-    _, way = 0, sum(frame.views[0] - frame.views[1] for frame in frames) >= 0
-    if len({frame.views[0] > frame.views[1] for frame in frames if frame.views[0] != frame.views[1]}) < 2:
-        return list(frames)
-    as_most = [
-        frame for frame in frames if frame.views[0] == frame.views[1] or (frame.views[0] > frame.views[1]) == way
-    ]
-    forms = {_form(frame) for frame in as_most}
-    return [frame for frame in frames if frame in as_most or _form(frame) not in forms]
+    """Of two views of one frame in a drawing the one that is seen as most are, or the first.
+
+    Two are of one frame if they are of one form and either of one number, or seen from opposite sides, or as far apart
+    as others that are.
+    """
+    as_most = sum(frame.views[0] - frame.views[1] for frame in frames) >= 0
+    ranked = sorted(
+        frames, key=lambda frame: frame.views[0] != frame.views[1] and (frame.views[0] > frame.views[1]) != as_most
+    )
+    forms = {id(frame): _form(frame) for frame in frames}
+    pairs = [(one, other) for n, one in enumerate(ranked) for other in ranked[:n] if forms[id(one)] == forms[id(other)]]
+    sure = [pair for pair in pairs if pair[0].number == pair[1].number != "" or _opposite(*pair)]
+    ways = {_way(*pair) for pair in sure}
+    dropped = {id(one) for one, other in pairs if _way(one, other) in ways}
+    return [frame for frame in frames if id(frame) not in dropped]
+
+
+def _opposite(one: NamedFrame, other: NamedFrame) -> bool:
+    return (one.views[0] - one.views[1]) * (other.views[0] - other.views[1]) < 0
+
+
+def _way(one: NamedFrame, other: NamedFrame) -> tuple[int, int]:
+    """From one frame's origin to another's, mm."""
+    here, there = one.found.origin, other.found.origin
+    return round(there[0] - here[0]), round(there[1] - here[1])
 
 
 def _form(frame: NamedFrame) -> tuple[tuple[str, float, float], ...]:

@@ -56,11 +56,11 @@ def layers_taken(
     core: str,
     found: Mapping[str, Evidence],
     *,
-    twice: set[str],
+    times: Mapping[str, int],
 ) -> list[LayerTaken]:
     """Every layer of these drawings, by name, with what it is taken for.
 
-    `twice` are layers whose outlines are cut twice each on the cut sheets.
+    `times` is how often each outline of a layer is on the cut sheets, 1 or 2, of those that are on them.
     """
     taken = {layer.layer: layer for layer in _counted(contents)}
     for name, layer in taken.items():
@@ -74,7 +74,7 @@ def layers_taken(
     screws = {n: marks[n] for n, layer in taken.items() if layer.makes == "screw"}
     for name in plates:
         if taken[name].role != "leg":
-            taken[name] = _faced(taken[name], frames, screws, twice)
+            taken[name] = _faced(taken[name], frames, screws, times.get(name, 0))
     for name, layer in _driven(taken, screws, found, frames).items():
         taken[name] = layer
     return [taken[name] for name in sorted(taken)]
@@ -203,13 +203,13 @@ def _faced(
     layer: LayerTaken,
     frames: Sequence[FrameOutlines],
     screws: Mapping[str, Sequence[tuple[int, FoundMark]]],
-    twice: set[str],
+    times: int,
 ) -> LayerTaken:
     """A layer of plates with the faces that they lie on."""
     why = layer.because
     if face := _by_name(layer.layer):
         return replace(layer, face=face, because=f"{why}; its name says which face")
-    if layer.layer in twice:
+    if times == 2:
         return replace(layer, face="both", because=f"{why}; each is on the cut sheets twice")
     through = [name for name, marks in screws.items() if _inside(frames, marks, [layer.layer]).any()]
     if len(through) > 1:
@@ -217,8 +217,9 @@ def _faced(
     if len(through) == 1 and len(screws) > 1:
         face = _by_name(through[0]) or "forward"
         return replace(layer, face=face, because=f"{why}; screws on one layer hold them")
-    if layer.role == "gusset":
+    if layer.role == "gusset" and times != 1:
         return replace(layer, face="both", because=why, proved=False)
+    why += "; each is on the cut sheets once" if times else ""
     return replace(layer, face="forward", because=why, proved=False)
 
 

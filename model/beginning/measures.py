@@ -25,12 +25,13 @@ _SQUARE = 0.05  # mm in 1; an edge is level or upright to that
 
 @dataclass(frozen=True, kw_only=True)
 class BattenGuess:
-    """A batten: its `section` (long, short), mm, and its `sides` as in a plan, from so many sections drawn."""
+    """A batten: its `section` (long, short), mm, its `sides` as in a plan, why; whether its sections are `drawn`."""
 
     name: str
     section: tuple[float, float]
     sides: str
-    many: int
+    because: str
+    drawn: bool = True
 
 
 def battens(frames: Sequence[FrameOutlines], layers: Iterable[str]) -> tuple[list[BattenGuess], int]:
@@ -63,7 +64,8 @@ def battens(frames: Sequence[FrameOutlines], layers: Iterable[str]) -> tuple[lis
         (long, short), _ = max(sizes[name].items(), key=lambda item: (item[1], -item[0][0]))
         where = sides[name]
         side = "centre" if where == {"centre"} else "both" if {"left", "right"} <= where else min(where - {"centre"})
-        out.append(BattenGuess(name=name, section=(long, short), sides=side, many=sum(sizes[name].values())))
+        why = f"as most of its {sum(sizes[name].values())} sections are drawn"
+        out.append(BattenGuess(name=name, section=(long, short), sides=side, because=why))
     return out, nameless
 
 
@@ -90,9 +92,9 @@ def cutter(frames: Sequence[FrameOutlines], layers: Iterable[str]) -> float | No
             if layer in wanted:
                 outline = content.outlines[place]
                 inward = outline.bulges * np.sign(content.stack.areas[place]) < 0
-                radii.update(round(radius, 3) for radius in outline.radii()[inward].tolist() if radius <= RELIEF_RADIUS)
+                radii.update(round(radius, 4) for radius in outline.radii()[inward].tolist() if radius <= RELIEF_RADIUS)
     least = min((radius for radius, many in radii.items() if many >= _FEW * radii.total()), default=None)
-    return None if least is None else round(2 * least, 2)
+    return None if least is None else round(2 * least, 3)
 
 
 def inside_width(frames: Sequence[FrameOutlines], legs: Iterable[str]) -> float | None:

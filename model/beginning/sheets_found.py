@@ -10,11 +10,17 @@ from pathlib import PurePosixPath
 
 import numpy as np
 
+from scrieve.shared.findings import Source
+from scrieve.shared.limits import LIMITS
+
+from ..drawing.halves import halves_joined
+from ..drawing.stroke import Stroke
 from ..geometry.outline import Outline
 from ..sheets.congruence import alike
 from ..sheets.scale import drawn_factor
 from ..sheets.stack import Stack
 from .content import Content
+from .frames_found import FoundFrame
 from .layer_evidence import FrameOutlines
 
 _WITHIN = 0.1  # mm to which a part on a sheet is as in its frame
@@ -54,12 +60,14 @@ class StockGuess:
     size: tuple[float, float] | None = None
 
 
-def sheets_among(contents: Sequence[Content], frames: Sequence[FrameOutlines]) -> tuple[list[FoundSheet], set[str]]:
-    """The cut sheets among drawings without frames, and the layers whose outlines are cut twice each."""
+def sheets_among(
+    contents: Sequence[Content], frames: Sequence[FrameOutlines]
+) -> tuple[list[FoundSheet], dict[str, int]]:
+    """The cut sheets among drawings without frames, and how often each outline of the layers on them is cut, 1 or 2."""
     by_layer: dict[str, list[Outline]] = defaultdict(list)
     for outlines in frames:
         for place, layer in zip(outlines.places.tolist(), outlines.layers, strict=True):
-            by_layer[layer].append(outlines.frame.found.content.outlines[place])
+            by_layer[layer] += _whole(outlines.frame.found, place)
     half = any(outlines.frame.found.half for outlines in frames)
     stacks = {layer: Stack(these) for layer, these in sorted(by_layer.items())}
     sheets: list[FoundSheet] = []
@@ -78,8 +86,8 @@ def sheets_among(contents: Sequence[Content], frames: Sequence[FrameOutlines]) -
                 cut[layer][1] += len(there)
         if linked and len(on_it) >= _SOME * len(content.outlines):
             sheets.append(FoundSheet(content=content, layers=frozenset(linked), size=_edge(content)))
-    twice = {layer for layer, (own, there) in cut.items() if there >= _TWICE * (2 if half else 1) * own}
-    return sheets, twice
+    sides = _TWICE * (2 if half else 1)
+    return sheets, {layer: 2 if there >= sides * own else 1 for layer, (own, there) in cut.items() if own}
 
 
 def stocks(sheets: Sequence[FoundSheet], kinds: Mapping[str, str]) -> tuple[list[StockGuess], dict[str, str]]:
@@ -89,10 +97,13 @@ def stocks(sheets: Sequence[FoundSheet], kinds: Mapping[str, str]) -> tuple[list
     """
     on_sheets = [{layer for layer in sheet.layers if layer in kinds} for sheet in sheets]
     told = set().union(*on_sheets)
-    rest = [{layer for layer in kinds if kinds[layer] == kind} - told for kind in dict.fromkeys(kinds.values())]
+    alike: dict[tuple[str, float | None], set[str]] = defaultdict(set)
+    for layer, kind in kinds.items():
+        if layer not in told:
+            alike[kind, _thickness(layer)].add(layer)
     out: list[StockGuess] = []
     of: dict[str, str] = {}
-    for group in _merged([*on_sheets, *rest]):
+    for group in _merged([*on_sheets, *alike.values()]):
         layers = tuple(sorted(group))
         own = [sheet for sheet in sheets if sheet.layers & group]
         stems = sorted({_NUMBERED.sub("", PurePosixPath(sheet.shown).stem) for sheet in own})
@@ -111,6 +122,20 @@ def stocks(sheets: Sequence[FoundSheet], kinds: Mapping[str, str]) -> tuple[list
         )
         of |= dict.fromkeys((*layers, *(sheet.shown for sheet in own)), name)
     return out, of
+
+
+def _whole(frame: FoundFrame, place: int) -> list[Outline]:
+    """An outline of a frame; of a half drawing with its image if it lies along the centreline, as it is cut."""
+    drawn = frame.content.outlines[place]
+    if not frame.half:
+        return [drawn]
+    side = -1.0 if frame.half == "left" else 1.0
+    points = (drawn.points - np.array(frame.origin)) * (side, 1.0)
+    port = Stroke(
+        layer="", makes="part", points=points, bulges=drawn.bulges * side, closed=True, source=Source(file="")
+    )
+    joined, _ = halves_joined([port], LIMITS["outline"].default)
+    return [Outline(points=stroke.points, bulges=stroke.bulges) for stroke in joined]
 
 
 def _in_size(content: Content, parts: Stack) -> Stack:

@@ -10,8 +10,10 @@ from scrieve.shared.units import MM_PER_UNIT, PLAN_UNITS
 
 from .content import Content, Floats
 
-_PART = (250.0, 4000.0)  # mm, across the largest part of a frame; common practice, no source
-_MARK = (1.8, 16.5)  # mm, of screws and dowels; common practice, no source
+_PART = (550.0, 4500.0)  # mm, across the largest part of a frame; common practice, no source
+_LIKELY = 1300.0  # mm, the same of a boat that is built at home; common practice, no source
+_WEIGHT = 0.25  # of how likely the size is, beside the share of sizes that are round
+_CIRCLE = (1.8, 40.0)  # mm, of the usual small circle: a screw, a dowel, a hole; common practice, no source
 _SMALL = 0.25  # of the largest part; sizes up to this are those of sections, legs and plates
 _ROUND = (0.5, 25.4 / 16)  # mm; what sizes are drawn to
 _OFF = 0.02  # share of these by which a round size may be off
@@ -29,9 +31,10 @@ def unit_of(contents: Sequence[Content]) -> tuple[str, str]:
         scale = MM_PER_UNIT[unit]
         if not _PART[0] <= large * scale <= _PART[1]:
             continue
-        if len(marks) and not _MARK[0] <= float(np.median(marks)) * scale <= _MARK[1]:
+        if len(marks) and not _CIRCLE[0] <= float(np.median(marks)) * scale <= _CIRCLE[1]:
             continue
-        scores.append((_round(np.concatenate([small, marks]) * scale), unit))
+        likely = np.exp(-(np.log(large * scale / _LIKELY) ** 2))
+        scores.append((_round(np.concatenate([small, marks]) * scale) + _WEIGHT * float(likely), unit))
     if not scores:
         return "mm", ""
     _, unit = max(scores, key=lambda score: score[0])
@@ -48,7 +51,7 @@ def _edges(content: Content) -> Floats:
 
 
 def _round(sizes: Floats) -> float:
-    """How many more of these are round, in mm or in sixteenths of an inch, than are by chance; as a share."""
+    """The share of these that are round, in mm or in sixteenths of an inch."""
     if not len(sizes):
         return 0.0
     off = [np.abs(sizes / step - np.round(sizes / step)) <= _OFF for step in _ROUND]
