@@ -123,11 +123,8 @@ def _near(origin: tuple[float, float]) -> tuple[int, int]:
     return round(origin[0]), round(origin[1])
 
 
-def renamed(boat: Path, folder: Path, names: Mapping[str, str], *, sheets: bool = True) -> Plan:
-    """A boat's drawings copied, their layers called otherwise; her plan with those names comes back, and is not there.
-
-    Without `sheets` its cut sheets are left out.
-    """
+def relayered(boat: Path, folder: Path, names: Mapping[str, str], *, sheets: bool = True) -> None:
+    """The drawings of a boat in a folder, with other names of layers; without `sheets` those of frames alone."""
     for file in sorted(boat.glob("*/*.dxf")):
         if sheets or file.parent.name == "frames":
             document = ezdxf.readfile(file)
@@ -136,6 +133,11 @@ def renamed(boat: Path, folder: Path, names: Mapping[str, str], *, sheets: bool 
                     entity.dxf.layer = names.get(entity.dxf.layer, entity.dxf.layer)
             (folder / file.relative_to(boat)).parent.mkdir(exist_ok=True, parents=True)
             document.saveas(folder / file.relative_to(boat))
+
+
+def renamed(boat: Path, folder: Path, names: Mapping[str, str], *, sheets: bool = True) -> Plan:
+    """The same; her plan with those names comes back, and is not there by its usual name."""
+    relayered(boat, folder, names, sheets=sheets)
     text = (boat / "plan.toml").read_text()
     for old, new in names.items():
         text = text.replace(f'"{old}"', f'"{new}"').replace(f"[layers.{old}]", f'[layers."{new}"]')

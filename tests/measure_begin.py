@@ -17,8 +17,7 @@ from dataclasses import dataclass
 from multiprocessing import Pool
 from pathlib import Path
 
-import ezdxf
-from begun_plans import compared, filled, told
+from begun_plans import compared, filled, relayered, told
 from styles.habit import at_random
 from styles.sheet import drawn
 
@@ -56,19 +55,14 @@ def _renamed(folder: Path) -> None:
     """Gives all layers of a boat names that say nothing, in her drawings and in her plan."""
     text = (folder / "plan.toml").read_text()
     layers = sorted(read_plan(folder).layers)
-    names = {name: f"L{n}" for n, name in enumerate(sorted(layers, key=lambda name: hash_of(name)), start=1)}
-    for file in folder.glob("*/*.dxf"):
-        document = ezdxf.readfile(file)
-        for entity in document.entitydb.values():
-            if entity.dxf.hasattr("layer"):
-                entity.dxf.layer = names.get(entity.dxf.layer, entity.dxf.layer)
-        document.saveas(file)
+    names = {name: f"L{n}" for n, name in enumerate(sorted(layers, key=_mixed_up), start=1)}
+    relayered(folder, folder, names)
     for old, new in names.items():
         text = text.replace(f'"{old}" =', f'"{new}" =')
     (folder / "plan.toml").write_text(text)
 
 
-def hash_of(name: str) -> int:
+def _mixed_up(name: str) -> int:
     """A number that has nothing to do with what the name says, and is always the same."""
     return sum(n * ord(letter) for n, letter in enumerate(name, start=7)) * 7919 % 1009
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import random
+import re
 import shutil
 from pathlib import Path
 
 import drawings
 import pytest
-from begun_plans import compared, filled, renamed, told
+from begun_plans import compared, filled, relayered, renamed, told
+from styles.habit import Style
+from styles.sheet import drawn
 
 from scrieve.model.beginning import begin
 from scrieve.model.plan.plan_reader import read_plan
@@ -143,3 +146,62 @@ def test_a_folder_that_gives_no_plan_is_one_clear_line(made, says, tmp_path, cap
     said = capsys.readouterr()
     assert says in said.err and said.err.count("\n") == 1 and said.out == "" and "\x1b" not in said.err
     assert not list(tmp_path.rglob("*.toml"))
+
+
+STYLES = {
+    "half drawings": Style(half=True, frames=5, sheets=True, doubler=True),
+    "several frames in one drawing": Style(together=True, labels="number"),
+    "two views of each": Style(views=True, transoms=True, labels="behind"),
+    "views and frames together": Style(views=True, together=True),
+    "inches without a header": Style(unit="in", unitless=True, sheets=True),
+    "centimetres without a header": Style(unit="cm", unitless=True, sections=False),
+    "loose lines, each part its own": Style(loose="each"),
+    "loose lines, edges shared": Style(loose="once", joint="half-lap"),
+    "no sections": Style(sections=False, flare=9.0, joint="tenon"),
+    "layers by thickness": Style(thickness=True, legs="one-ply"),
+    "upside down": Style(inverted=True, legs="tongue", beams="all", screws="cross"),
+}
+
+
+@pytest.mark.parametrize("habit", STYLES)
+def test_boats_of_other_habits_check_as_before_too(habit, tmp_path):
+    true = read_plan((drawn(tmp_path, STYLES[habit]) / "plan.toml").rename(tmp_path / "true.toml"))
+    begun = begin(tmp_path)
+    (tmp_path / "begun.toml").write_text(filled(begun.text, true))
+    plan = read_plan(tmp_path / "begun.toml")
+    layers = [layer.layer for layer in begun.layers]
+    assert [thing[:2] for thing in compared(plan, true, layers) if not thing[2]] == []
+    assert told(tmp_path / "begun.toml") == told(tmp_path / "true.toml")
+
+
+def test_colours_in_place_of_layers_are_told(tmp_path, capsys):
+    relayered(HULLS / "pram", tmp_path, dict.fromkeys(LAYERS, "0"))
+    assert run(["begin", str(tmp_path)]) == 0
+    assert "A plan goes by layers, not by colours" in capsys.readouterr().out
+    assert "lie over others" in (tmp_path / "plan.toml").read_text()
+
+
+def test_stations_and_thicknesses_that_are_written_are_guesses_with_their_reason(tmp_path):
+    document = drawings.new()
+    space = document.modelspace()
+    drawings.rectangle(space, -500, 200, 500, 300, layer="PLY 12MM", label="floor")
+    drawings.line(space, (0, -50), (0, 600), layer="REF")
+    drawings.line(space, (-600, 0), (600, 0), layer="REF")
+    drawings.text(space, "FRAME 3  Station 1450", (100, 400), layer="TITLES")
+    (tmp_path / "a.dxf").write_bytes(drawings.content(document))
+    text = begin(tmp_path).text
+    assert re.search(r'number +=\s"3" +# guess: a title says so', text)
+    assert re.search(r"station +=\s1450 +# guess: a text in the drawing says so", text)
+    assert re.search(r'thickness = 12 +# guess: the name "PLY 12MM"', text)
+
+
+def test_a_hundred_thousand_objects_are_read_or_refused_and_not_searched_for_ever(tmp_path, capsys):
+    document = drawings.new()
+    space = document.modelspace()
+    for n in range(3000):
+        drawings.rectangle(space, 7.0 * (n % 40), 5.0 * (n // 40), 7.0 * (n % 40) + 50, 5.0 * (n // 40) + 30)
+    drawings.line(space, (150, -10), (150, 900), layer="REF")
+    drawings.line(space, (0, 0), (300, 0), layer="REF")
+    (tmp_path / "a.dxf").write_bytes(drawings.content(document))
+    assert run(["begin", str(tmp_path)]) == 2
+    assert "may hold at most 2000 outlines (got 3000)" in capsys.readouterr().err

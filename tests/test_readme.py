@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -62,6 +63,19 @@ def test_what_is_written_for_others_is_told_as_shown(verb, tmp_path, monkeypatch
 def test_ci_runs_the_test_command_of_the_readme():
     command = next(block for block in blocks() if "pytest" in block).strip()
     assert command in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
+
+
+def test_the_plan_begun_is_the_one_shown(tmp_path, monkeypatch, capsys):
+    shutil.copytree(ROOT / "hulls" / "pram", tmp_path / "pram", ignore=shutil.ignore_patterns("plan.toml"))
+    monkeypatch.chdir(tmp_path)
+    assert run(["begin", "pram"]) == 0
+    report, excerpt, blanks = blocks()[blocks().index(next(b for b in blocks() if b.startswith("layer "))) :][:3]
+    assert capsys.readouterr().out.startswith(report)
+    text = (tmp_path / "pram" / "plan.toml").read_text()
+    assert len(excerpt.split("\n\n")) == 4
+    assert [passage for passage in excerpt.strip().split("\n\n") if passage not in text] == []
+    assert run(["check", "pram"]) == 2
+    assert capsys.readouterr().err.startswith(blanks)
 
 
 def test_the_plan_shown_is_one_that_can_be_read(tmp_path):

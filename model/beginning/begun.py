@@ -24,6 +24,7 @@ from .notch_guess import notched_battens
 from .sheets_found import FoundSheet, sheets_among, stocks
 from .unit_guess import unit_of
 
+_MOST_FRAMES = 500  # and other views of them
 _OPENING = 0.1  # share of a board's wood that its holes take at most; a ring or a door in a bulkhead takes more
 
 
@@ -59,6 +60,8 @@ def begin(folder: Path) -> Begun:
     found = [frame for content in contents.values() for frame in frames_in(content)]
     if not found:
         found = [frame for content in contents.values() for frame in frames_in(content, bare=True)]
+    if len(found) > _MOST_FRAMES:
+        raise UseError.at(f"at most {_MOST_FRAMES} frames are wanted (got {len(found)})", path=str(folder))
     frames = named(found)
     if not frames:
         what = "no frame is found in these drawings: closed outlines to both sides of a centreline are wanted"

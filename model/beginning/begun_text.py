@@ -65,7 +65,7 @@ def _blocks(found: Findings) -> Iterator[str]:
         "[plan]",
         ("name", text(found.name), "guess: the folder's name"),
         ("units", text(found.unit), found.unit_because),
-        ("seen", text(found.seen[0]), f"guess: {found.seen[1]}" if found.seen[1] else f'{_USUAL}, or "from forward"'),
+        ("seen", text(found.seen[0]), f"guess: {found.seen[1]}" if found.seen[1] else f'{_USUAL}; else "from forward"'),
         ("build", text(found.build[0]), f"guess: {found.build[1]}"),
     )
     if found.cutter is not None:
@@ -138,9 +138,7 @@ def _screw(found: Findings, name: str, diameter: float, layers: Sequence[str]) -
 def _batten(found: Findings, batten: BattenGuess) -> str:
     sides = ", ".join(_length(found, side) for side in batten.section)
     how = "drawn" if batten.drawn else "notched"
-    where = {"both": f"{how} on both sides", "centre": f"{how} on the centreline"}.get(
-        batten.sides, f"{how} on one side"
-    )
+    where = {"both": "on both sides", "centre": "on the centreline"}.get(batten.sides, "on one side")
     named = "" if batten.drawn else "; called by its place"
     return block(
         f"[battens.{key(batten.name)}]",
@@ -151,7 +149,7 @@ def _batten(found: Findings, batten: BattenGuess) -> str:
 
 
 def _layers(found: Findings) -> str:
-    entries, left = [], []
+    out, left = ["[layers]"], []
     for layer in found.layers:
         if not layer.makes:
             left.append(f"# {plain(text(layer.layer))} is left out: {plain(layer.because)}")
@@ -161,9 +159,15 @@ def _layers(found: Findings) -> str:
         keys = {"makes": layer.makes, "face": layer.face, "stock": stock, "role": layer.role}
         keys |= {"screw": screw, "driven_from": layer.driven_from}
         row = ", ".join(f"{name} = {text(value)}" for name, value in keys.items() if value)
-        doubt = "" if layer.proved else "; whether forward or aft is not shown"
-        entries.append((text(layer.layer), f"{{ {row} }}", f"guess: {plain(layer.because)}{doubt}"))
-    return block("[layers]", *entries) + "".join(f"{line}\n" for line in left)
+        out.append(f"# guess: {plain(layer.because)}{_doubt(layer)}")
+        out.append(f"{text(layer.layer)} = {{ {row} }}")
+    return "".join(f"{line}\n" for line in (*out, *left))
+
+
+def _doubt(layer: LayerTaken) -> str:
+    if layer.mixed:
+        return f"; {layer.mixed} lie over others: legs, plates and battens want layers of their own"
+    return "" if layer.proved else "; whether forward or aft is not shown"
 
 
 def _frame(found: Findings, frame: NamedFrame) -> str:
@@ -173,7 +177,7 @@ def _frame(found: Findings, frame: NamedFrame) -> str:
         entries.append(_blank(found, FrameSpec, "station", f"frames.{number}.station", number))
     else:
         entries.append(("station", _bare(found, frame.station), "guess: a text in the drawing says so"))
-    entries.append(("station_at", text("aft face"), f'{_USUAL}, or "forward face", "middle"'))
+    entries.append(("station_at", text("aft face"), f'{_USUAL}; else "forward face" or "middle"'))
     if number in found.boards:
         entries.append(("kind", text("transom"), "guess: one board, at an end of the boat"))
         entries.append(_blank(found, FrameSpec, "rake", f"frames.{number}.rake", number))

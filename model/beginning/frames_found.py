@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
 
@@ -29,7 +29,7 @@ class FoundFrame:
     """A frame as shown in a drawing: its outlines, by index, and the `box` round them, drawing axes, mm.
 
     `origin` is where its centreline meets its datum line, `upright` and `level` the layers on which those are drawn,
-    None where they are not. Of a `half` all lies to that side.
+    None where they are not. Of a `half` all lies to that side. `others` (n, 4) are the boxes of what else is shown.
     """
 
     content: Content
@@ -39,7 +39,7 @@ class FoundFrame:
     upright: str | None
     level: str | None
     half: Literal["", "left", "right"] = ""
-    others: Floats
+    others: Floats = field(default_factory=lambda: np.zeros((0, 4)))
 
     @cached_property
     def regions(self) -> NDArray[np.object_]:
@@ -73,13 +73,12 @@ def frames_in(content: Content, *, bare: bool = False) -> list[FoundFrame]:
     boxes = np.array([_box(content.bounds[group]) for group in groups]).reshape(-1, 4)
     found = []
     for n, group in enumerate(groups):
-        others = np.delete(boxes, n, axis=0)
-        if (frame := _frame(content, group, others, bare=bare)) is not None:
-            found.append(frame)
+        if (frame := _frame(content, group, bare=bare)) is not None:
+            found.append(replace(frame, others=np.delete(boxes, n, axis=0)))
     return sorted(found, key=lambda frame: (round(frame.origin[1]), round(frame.origin[0])))
 
 
-def _frame(content: Content, group: Whole, others: Floats, *, bare: bool) -> FoundFrame | None:
+def _frame(content: Content, group: Whole, *, bare: bool) -> FoundFrame | None:
     box = _box(content.bounds[group])
     best: tuple[float, float, str | None, tuple[float, float]] = (-1.0, 0.0, None, (0.0, 0.0))
     for u, layer, span in _uprights(content, box):
@@ -103,7 +102,6 @@ def _frame(content: Content, group: Whole, others: Floats, *, bare: bool) -> Fou
         upright=upright,
         level=level,
         half=half,
-        others=others,
     )
 
 

@@ -16,6 +16,7 @@ from .layer_evidence import Evidence, FrameOutlines
 _MOST = 0.7  # share of a layer's objects that have to show a thing; the rest may be drawn wrong
 _HALF = 0.5
 _FEW = 0.3
+_MIXED = 0.2  # share of the outlines of a core that lie over others of it, where other things are drawn among them
 _ROUND_FRAME = 60.0  # mm round a frame's outlines that its dowels stand in
 _EDGE = 0.5  # mm; a dowel's centre is no deeper in wood
 
@@ -30,7 +31,7 @@ class LayerTaken:
     """A layer: how many objects of each kind it holds, the sizes of its circles, some of its texts; and what it makes.
 
     `makes` and the keys that go with it are as in a plan, "" for a layer that is taken for nothing. `because` says why;
-    `proved` is false where it is no more than the usual.
+    `proved` is false where it is no more than the usual. Of what is in the core so many are `mixed`, over others of it.
     """
 
     layer: str
@@ -43,6 +44,7 @@ class LayerTaken:
     driven_from: str = ""
     because: str = ""
     proved: bool = True
+    mixed: int = 0
 
     @property
     def makes_part(self) -> bool:
@@ -119,25 +121,27 @@ def _of_outlines(layer: LayerTaken, here: Evidence, found: Mapping[str, Evidence
     """A layer with outlines, by how they lie; the faces of plates are told later."""
     many = len(here.lying)
     if layer.layer == core:
-        return replace(layer, makes="part", face="core", because="the largest outlines of the frames, edge to edge")
+        over = sum(each.holds > 0 for each in here.lying)
+        why = "the largest outlines" + (", edge to edge" if over < _MIXED * many else "")
+        return replace(layer, makes="part", face="core", because=why, mixed=over if over >= _MIXED * many else 0)
     if here.share("section") >= _MOST and here.over <= _FEW and here.share("stands") < _FEW:
         return replace(layer, makes="batten", because=f"{many} small rectangles in the notches")
     if here.share("stands") >= _MOST and found[core].share("stands") < _FEW:
         over = here.over > 0.05
-        why = "they stand on the datum line" + (", over the core" if over else ", and end at the core")
-        return replace(
-            layer, makes="part", role="leg", face="forward" if over else "core", because=why, proved=not over
-        )
+        why, face = "on the datum line, " + ("over the core" if over else "up to the core"), _by_name(layer.layer)
+        if not over:
+            return replace(layer, makes="part", role="leg", face="core", because=why)
+        return replace(layer, makes="part", role="leg", face=face or "forward", because=why, proved=bool(face))
     if here.share("named") < _FEW and found[core].share("named") > _MOST:
         return replace(layer, because="outlines without a name: holes, pockets or marks?")
     if here.over >= _HALF:
         gussets = here.holding >= _HALF or any(_PLATE.search(text) for text in layer.texts)
-        why = "plates over the joints of the core" if here.holding >= _HALF else "plates over the core"
+        why = "over the joints of the core" if here.holding >= _HALF else "over the core"
         return replace(layer, makes="part", face="both", role="gusset" if gussets else "", because=why)
     if here.over < 0.1 and here.share("beside") >= _MOST:
         return replace(layer, makes="part", face="core", because="outlines beside the core's, never over them")
     if here.share("named") >= _HALF:
-        return replace(layer, makes="part", face="forward", because="plates that reach past the core", proved=False)
+        return replace(layer, makes="part", face="forward", because="partly over the core", proved=False)
     return replace(layer, because="outlines apart from the frames")
 
 
@@ -149,7 +153,7 @@ def _of_others(
     name = layer.layer
     lines = {each for outlines in frames for each in (outlines.frame.found.upright, outlines.frame.found.level)}
     if name in lines:
-        return replace(layer, makes="reference", because="the line that the frames are mirrored about, the level one")
+        return replace(layer, makes="reference", because="the centreline and the datum line")
     if layer.texts and not layer.diameters:
         named = [text in inside for outlines in frames for inside in [{t for these in outlines.texts for t in these}]
                  for text in {text.text for text in outlines.frame.texts if text.layer == name}]  # fmt: skip
@@ -160,10 +164,10 @@ def _of_others(
         return replace(layer, because="nothing that a plan has a word for")
     in_core, in_plate = _inside(frames, marks, cores), _inside(frames, marks, plates)
     if float(np.mean(in_core & in_plate)) >= _MOST:
-        return replace(layer, makes="screw", because="they stand in plates and in the core under them")
+        return replace(layer, makes="screw", because="in plates and in the core under them")
     if layer.diameters and float(np.mean(in_core)) <= 1 - _MOST:
-        return replace(layer, makes="dowel", because="circles beside the core's edges and in the corners of notches")
-    return replace(layer, because="marks that are neither in plates nor at the core's edges")
+        return replace(layer, makes="dowel", because="circles in the corners of notches and beside the core")
+    return replace(layer, because="marks, neither in plates nor at the core's edges")
 
 
 def _marks(contents: Sequence[Content], frames: Sequence[FrameOutlines]) -> dict[str, list[tuple[int, FoundMark]]]:
@@ -210,7 +214,7 @@ def _faced(
     if face := _by_name(layer.layer):
         return replace(layer, face=face, because=f"{why}; its name says which face")
     if times == 2:
-        return replace(layer, face="both", because=f"{why}; each is on the cut sheets twice")
+        return replace(layer, face="both", because=f"{why}; twice on the cut sheets")
     through = [name for name, marks in screws.items() if _inside(frames, marks, [layer.layer]).any()]
     if len(through) > 1:
         return replace(layer, face="both", because=f"{why}; screws on {len(through)} layers hold them")
@@ -219,7 +223,7 @@ def _faced(
         return replace(layer, face=face, because=f"{why}; screws on one layer hold them")
     if layer.role == "gusset" and times != 1:
         return replace(layer, face="both", because=why, proved=False)
-    why += "; each is on the cut sheets once" if times else ""
+    why += "; once on the cut sheets" if times else ""
     return replace(layer, face="forward", because=why, proved=False)
 
 

@@ -20,8 +20,9 @@ from ..system.endings import Ending
 from ..system.terminal import say_lines
 from ..system.written import may_write, write_whole
 
-_TEXTS = 2  # of a layer that are shown
-_WIDE = 16  # signs of a text
+_SIZES = 3  # of a layer that are shown
+_WIDE = 20  # signs of the text that is
+_MIXED = "A plan goes by layers, not by colours: draw core, plates, legs and battens each on a layer of its own."
 
 
 def begin(
@@ -60,6 +61,10 @@ def _told(begun: Begun) -> Iterator[str]:
     if begun.rest:
         yield ""
         yield f"Left out, as they show neither frames nor their parts: {plain(', '.join(begun.rest))}"
+    for layer in begun.layers:
+        if layer.mixed:
+            yield ""
+            yield f"{layer.mixed} outlines on layer {plain(layer.layer)} lie over others of it. {_MIXED}"
     if begun.nameless:
         yield ""
         yield f"{count(begun.nameless, 'batten section')} without a name: write one into each."
@@ -67,10 +72,10 @@ def _told(begun: Begun) -> Iterator[str]:
 
 def _objects(layer: LayerTaken) -> str:
     counts = ", ".join(count(many, what) for what, many in layer.counts.items()) or "bent lines"
-    sizes = ", ".join(f"{size:g}" for size in layer.diameters[:_TEXTS])
-    shown = [plain(text) for text in layer.texts]
-    texts = ", ".join(f'"{text[:_WIDE]}"' for text in shown[:_TEXTS]) + (", …" if len(shown) > _TEXTS else "")
-    return counts + (f" of {sizes} mm" if sizes else "") + (f": {texts}" if texts else "")
+    sizes = ", ".join(f"{size:g}" for size in layer.diameters[:_SIZES])
+    said = plain(layer.texts[0]) if layer.texts else ""
+    shown = f'"{said[:_WIDE]}{"…" if len(said) > _WIDE else ""}"{", …" if len(layer.texts) > 1 else ""}'
+    return counts + (f" of {sizes} mm" if sizes else "") + (f": {shown}" if said else "")
 
 
 def _taken(layer: LayerTaken, begun: Begun) -> str:
@@ -95,7 +100,7 @@ def _left(begun: Begun, out: str) -> list[str]:
     many: dict[tuple[str, str], int] = Counter((path.split(".")[0], path.split(".")[-1]) for path in begun.blanks)
     rails = [key for table, key in many if table == "strongback"]
     said = [f"the {' and '.join(filter(None, [', '.join(rails[:-1]), rails[-1]]))} of the rails"] if rails else []
-    nouns = {"stock": "stock", "screws": "screw", "battens": "batten", "frames": "frame"}
+    nouns = {"stock": "stock", "screws": "screw size", "battens": "batten", "frames": "frame"}
     said += [f"the {key} of {count(n, nouns[table])}" for (table, key), n in many.items() if table in nouns]
     where = str(Path(out).parent) if Path(out).name == PLAN_NAME else out
     return [
