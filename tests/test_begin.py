@@ -205,3 +205,36 @@ def test_a_hundred_thousand_objects_are_read_or_refused_and_not_searched_for_eve
     (tmp_path / "a.dxf").write_bytes(drawings.content(document))
     assert run(["begin", str(tmp_path)]) == 2
     assert "may hold at most 2000 outlines (got 3000)" in capsys.readouterr().err
+
+
+def test_a_plan_may_lie_above_its_drawings_and_never_in_place_of_one(tmp_path, capsys):
+    shutil.copytree(HULLS / "pram" / "frames", tmp_path / "boat" / "frames")
+    frames, drawing = str(tmp_path / "boat" / "frames"), tmp_path / "boat" / "frames" / "2.dxf"
+    assert run(["begin", frames, "--output", str(tmp_path / "boat" / "plan.toml")]) == 0
+    assert 'drawing    = "frames/2.dxf"' in (tmp_path / "boat" / "plan.toml").read_text()
+    before = drawing.read_bytes()
+    assert run(["begin", frames, "--output", str(drawing), "--replace"]) == 2
+    assert run(["begin", frames, "--output", str(tmp_path / "other.toml")]) == 0
+    (tmp_path / "elsewhere").mkdir()
+    assert run(["begin", frames, "--output", str(tmp_path / "elsewhere" / "plan.toml")]) == 2
+    assert "a plan names drawings of its own folder and those below it" in capsys.readouterr().err
+    assert drawing.read_bytes() == before
+
+
+@pytest.mark.parametrize("name", ['a "b" \\ c', "# [layers]", "x" * 120, "\u00fc = {", "'''", " edge "])
+def test_whatever_layers_and_labels_are_called_the_plan_can_be_read(name, tmp_path):
+    document = drawings.new()
+    space = document.modelspace()
+    layers = ["A_NAME", "B_NAME", "C_NAME"]
+    for left, right in ((-500, -30), (30, 500)):
+        drawings.rectangle(space, left, 200, right, 300, layer=layers[0], label="floor _NAME")
+        drawings.rectangle(space, left / 5 - 30, 150, left / 5 + 30, 260, layer=layers[1], label="plate _NAME")
+        drawings.rectangle(space, right - 40, 300, right, 322, layer=layers[2])
+        drawings.text(space, "keel _NAME", (right - 30, 310), layer=layers[2])
+    drawings.line(space, (0, -50), (0, 600), layer="REF")
+    drawings.line(space, (-600, 0), (600, 0), layer="REF")
+    (tmp_path / "a.dxf").write_bytes(drawings.content(document).replace(b"_NAME", name.encode()))
+    (tmp_path / "plan.toml").write_text(begin(tmp_path).text)
+    with pytest.raises(PlanError) as refused:
+        read_plan(tmp_path)
+    assert [m.what for m in refused.value.mistakes if "still blank" not in m.what] == []

@@ -12,6 +12,7 @@ import shapely
 from scrieve.shared.errors import UseError
 from scrieve.shared.units import PLAN_UNITS, UNIT_NAMES
 
+from ..plan.toml_fields import name_in_plan
 from .begun_text import Findings, plan_text
 from .content import Content, content_of
 from .drawings_found import drawings_in, read_all
@@ -32,7 +33,8 @@ _OPENING = 0.1  # share of a board's wood that its holes take at most; a ring or
 class Begun:
     """A plan that is begun: its `text`, and the keys of it that are `blank`.
 
-    `layers` are those of the frame drawings; `rest` are drawings that show neither frames nor their parts.
+    `layers` are those of the frame drawings; `rest` are drawings that show neither frames nor their parts, `drawings`
+    the files of all. So many sections of battens are `nameless`.
     """
 
     text: str
@@ -42,16 +44,16 @@ class Begun:
     sheets: tuple[FoundSheet, ...]
     stock_of: dict[str, str]
     rest: tuple[str, ...]
-    unit: str
     nameless: int
+    drawings: tuple[Path, ...]
 
 
-def begin(folder: Path) -> Begun:
-    """The first plan for the drawings in a folder; nothing is written.
+def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
+    """The first plan for the drawings in a folder, to lie in it or in one above, the `plan_folder`; nothing is written.
 
     Raises UseError for a folder without drawings, or without frames in them, DrawingError for one that cannot be read.
     """
-    files = drawings_in(folder)
+    files = drawings_in(folder, plan_folder or folder)
     contents = {shown: content_of(drawing) for shown, drawing in read_all(files, "mm").items()}
     unit, unit_because = _unit(contents)
     if unit != "mm" and any(content.drawing.unit_assumed for content in contents.values()):
@@ -80,7 +82,7 @@ def begin(folder: Path) -> Begun:
         drawn = notched_battens(outlined, core, size)
     seen = seen_of(frames)
     read = Findings(
-        name=folder.resolve().name or "boat",
+        name=name_in_plan(folder.resolve().name) or "boat",
         unit=unit,
         unit_because=unit_because,
         seen=seen,
@@ -106,8 +108,8 @@ def begin(folder: Path) -> Begun:
         sheets=tuple(read.sheets),
         stock_of=stock_of,
         rest=tuple(content.drawing.shown for content in others if content.drawing.shown not in stock_of),
-        unit=unit,
         nameless=nameless,
+        drawings=tuple(files.values()),
     )
 
 

@@ -9,6 +9,7 @@ from scrieve.shared.plain_text import plain
 from scrieve.shared.units import MM_PER_UNIT
 
 from ..plan.plan import FrameSpec, ScrewSpec, Stock, StrongbackSpec
+from ..plan.plan_tables import THICKEST_SCREW, THINNEST_SCREW
 from ..plan.toml_fields import Table
 from ..plan.toml_text import block, key, text
 from .frames_named import NamedFrame
@@ -128,7 +129,7 @@ def _screw(found: Findings, name: str, diameter: float, layers: Sequence[str]) -
     on = _listed(layers)
     if gauge is not None:
         size: Entry = ("gauge", str(gauge), f"guess: circles of {diameter:.2f} mm on {on}")
-    elif diameter:
+    elif THINNEST_SCREW <= diameter <= THICKEST_SCREW:
         size = ("diameter", _length(found, diameter), f"guess: the circles on {on}")
     else:
         size = _blank(found, ScrewSpec, "diameter", f"screws.{name}.diameter", name)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from pydantic_core import PydanticCustomError
 
@@ -21,8 +21,8 @@ _MOST_NAMES = 20_000  # files that are looked at; more is no boat's folder
 _ENDING = ".dxf"
 
 
-def drawings_in(folder: Path) -> dict[str, Path]:
-    """The DXF files in a folder and those below it, by the paths that a plan there names them by, sorted.
+def drawings_in(folder: Path, plan_folder: Path) -> dict[str, Path]:
+    """The DXF files in a folder and those below it, by the paths that a plan in `plan_folder` names them by, sorted.
 
     Hidden ones are none, nor are those in folders that links lead to. Raises UseError, a mistake for each cause, where
     there are none or too many, and for one that no plan may name.
@@ -30,14 +30,19 @@ def drawings_in(folder: Path) -> dict[str, Path]:
     if not os.path.isdir(folder):
         what = "a folder with drawings is wanted (got a file)" if os.path.lexists(folder) else "there is no such folder"
         raise UseError.at(what, path=str(folder))
+    try:
+        above = folder.resolve().relative_to(plan_folder.resolve()).as_posix()
+    except ValueError:
+        what = "a plan names drawings of its own folder and those below it: one there, or above, is wanted"
+        raise UseError.at(what, path=str(plan_folder)) from None
     found: dict[str, Path] = {}
     wrong: list[Mistake] = []
     for path in _files(folder):
-        name = path.relative_to(folder).as_posix()
+        name = (PurePosixPath(above) / path.relative_to(folder).as_posix()).as_posix()
         try:
             if not name.isprintable():
                 raise UseError.at("a name that a plan can hold is wanted: rename it", path=plain(str(path)))
-            found[inside(name, folder)] = path
+            found[inside(name, plan_folder)] = path
         except PydanticCustomError as problem:
             wrong.append(Mistake(path=plain(str(path)), what=str((problem.context or {}).get("what"))))
         except UseError as problem:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
@@ -20,6 +21,8 @@ _TOUCHING = 1.0  # mm each way; parts of one frame lie no further apart, and tho
 _ALONG = 0.05  # mm; a line that runs so little askew is upright or level, and one so close passes through a place
 _ROOM = 50.0  # mm that are left round a frame, as far as its neighbours let them
 _MANY = 20  # outlines, the largest, about which a line of symmetry is looked for, and lines that may be one
+_CROSSES = 200  # upright and level lines, the longest, that may cross as a centreline and a datum line do
+_AT_ONCE = 20_000_000  # groups by crosses
 _SURROUNDED = 3  # outlines at least within a rectangle that merely surrounds them
 _MOSTLY = 0.5  # share of the outlines that are mirrored about a centreline; the rest may be drawn wrong
 
@@ -69,7 +72,7 @@ def frames_in(content: Content, *, bare: bool = False) -> list[FoundFrame]:
     With `bare` also what shows neither a centreline nor parts to either side of one.
     """
     inside = _without_borders(content)
-    groups = [inside[group] for group in _groups(content.bounds[inside])]
+    groups = _about_one_cross(content, [inside[group] for group in _groups(content.bounds[inside])])
     boxes = np.array([_box(content.bounds[group]) for group in groups]).reshape(-1, 4)
     found = []
     for n, group in enumerate(groups):
@@ -127,6 +130,32 @@ def _groups(bounds: Floats) -> list[Whole]:
     islands = shapely.get_parts(shapely.union_all(shapely.box(*grown.T)))
     inside, island = shapely.STRtree(islands).query(shapely.points(bounds[:, :2]), predicate="within")
     return [inside[island == n] for n in range(len(islands))]
+
+
+def _about_one_cross(content: Content, groups: Sequence[Whole]) -> list[Whole]:
+    """The groups, those within reach of one centreline and datum line as one: parts need not touch one another."""
+    rows, layers = content.lines
+    low, high = np.minimum(rows[:, :2], rows[:, 2:]), np.maximum(rows[:, :2], rows[:, 2:])
+    reach = high - low
+    up, flat = (np.flatnonzero(reach[:, n] <= _ALONG) for n in (0, 1))
+    up, flat = (lines[np.argsort(-reach[lines].max(axis=1), kind="stable")][:_CROSSES] for lines in (up, flat))
+    crosses = [
+        (low[n, 0], low[m, 1], low[m, 0], low[n, 1], high[m, 0], high[n, 1])
+        for n in up.tolist()
+        for m in flat.tolist()
+        if layers[n] == layers[m] and low[m, 0] <= low[n, 0] <= high[m, 0] and low[n, 1] <= low[m, 1] <= high[n, 1]
+    ]
+    if not crosses or len(groups) * len(crosses) > _AT_ONCE:
+        return list(groups)
+    table = np.array(crosses)
+    joined: dict[int, list[Whole]] = defaultdict(list)
+    for n, group in enumerate(groups):
+        box = _box(content.bounds[group])
+        u, v = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        held = (table[:, 2] <= u) & (u <= table[:, 4]) & (table[:, 3] <= v) & (v <= table[:, 5])
+        away = np.where(held, np.hypot(table[:, 0] - u, table[:, 1] - v), np.inf)
+        joined[int(np.argmin(away)) if held.any() else -1 - n].append(group)
+    return [np.sort(np.concatenate(these)) for these in joined.values()]
 
 
 def _box(bounds: Floats) -> Extent:

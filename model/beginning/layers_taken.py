@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from ..plan.toml_fields import name_in_plan
 from .content import Content, FoundMark
 from .layer_evidence import Evidence, FrameOutlines
 
@@ -65,13 +66,16 @@ def layers_taken(
     `times` is how often each outline of a layer is on the cut sheets, 1 or 2, of those that are on them.
     """
     taken = {layer.layer: layer for layer in _counted(contents)}
+    unfit = [name for name in taken if name_in_plan(name) != name]
     for name, layer in taken.items():
-        if name in found:
+        if name in unfit:
+            taken[name] = replace(layer, because="its name cannot stand in a plan: rename it")
+        elif name in found:
             taken[name] = _of_outlines(layer, found[name], found, core)
     plates = [n for n, layer in taken.items() if layer.makes_part and layer.face != "core"]
     marks = _marks(contents, frames)
     for name, layer in taken.items():
-        if not layer.makes and name not in found:
+        if not layer.because:
             taken[name] = _of_others(layer, frames, marks.get(name, []), [*_cores(taken)], plates)
     screws = {n: marks[n] for n, layer in taken.items() if layer.makes == "screw"}
     for name in plates:

@@ -12,6 +12,7 @@ from scrieve.shared.screw_table import gauge_diameter, gauges
 from scrieve.shared.tolerances import RELIEF_RADIUS
 
 from ..plan.label_reading import LabelReader
+from ..plan.toml_fields import name_in_plan
 from ..proposals.battens.batten_sections import sides_of
 from .layer_evidence import FrameOutlines
 
@@ -45,10 +46,11 @@ def battens(frames: Sequence[FrameOutlines], layers: Iterable[str]) -> tuple[lis
         for n, layer in enumerate(outlines.layers):
             if layer not in wanted:
                 continue
-            if not outlines.texts[n]:
+            said = outlines.texts[n][0] if outlines.texts[n] else ""
+            name = name_in_plan(reader.alone(said, letters=True).what).casefold()
+            if not name:
                 nameless += 1
                 continue
-            name = " ".join(reader.alone(outlines.texts[n][0], letters=True).what.split()).casefold() or "batten"
             box = outlines.regions[n].bounds
             long, short, _ = sides_of(found.content.outlines[outlines.places[n]])
             middle = (box[0] + box[2]) / 2

@@ -16,6 +16,7 @@ from scrieve.shared.limits import LIMITS
 from ..drawing.halves import halves_joined
 from ..drawing.stroke import Stroke
 from ..geometry.outline import Outline
+from ..plan.toml_fields import name_in_plan
 from ..sheets.congruence import alike
 from ..sheets.scale import drawn_factor
 from ..sheets.stack import Stack
@@ -106,7 +107,7 @@ def stocks(sheets: Sequence[FoundSheet], kinds: Mapping[str, str]) -> tuple[list
     for group in _merged([*on_sheets, *alike.values()]):
         layers = tuple(sorted(group))
         own = [sheet for sheet in sheets if sheet.layers & group]
-        stems = sorted({_NUMBERED.sub("", PurePosixPath(sheet.shown).stem) for sheet in own})
+        stems = sorted({name_in_plan(_NUMBERED.sub("", PurePosixPath(sheet.shown).stem)) for sheet in own} - {""})
         thick = {name: value for name in (*layers, *stems) if (value := _thickness(name)) is not None}
         thickness = next(iter(thick.values())) if len(set(thick.values())) == 1 else None
         name = stems[0] if len(stems) == 1 else f"ply{thickness:g}" if thickness else kinds[layers[0]]

@@ -184,6 +184,12 @@ def _name(value: str) -> str:
     return value
 
 
+def name_in_plan(text: str) -> str:
+    """The text as a `Name` of a plan, white space single and cut short where long; "" where it can be none."""
+    name = " ".join(text.split())[:_LONGEST_NAME].strip()
+    return name if name.isprintable() else ""
+
+
 def _date(value: object) -> object:
     if isinstance(value, datetime) or not isinstance(value, date):
         raise wrong("a date without quotes is wanted, such as 2027-06-30")

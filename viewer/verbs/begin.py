@@ -14,6 +14,8 @@ from scrieve.model.beginning import begin as begun_plan
 from scrieve.model.beginning.layers_taken import LayerTaken
 from scrieve.model.plan.plan_place import PLAN_NAME
 from scrieve.shared.cautions import FIT_ONLY
+from scrieve.shared.errors import UseError
+from scrieve.shared.whole_files import same_file
 
 from ..reports.style import count, plain
 from ..system.endings import Ending
@@ -38,7 +40,9 @@ def begin(
     out = output if output is not None else str(Path(folder) / PLAN_NAME)
     if Path(folder).is_dir():
         may_write(out, replace=replace)
-    begun = begun_plan(Path(folder))
+    begun = begun_plan(Path(folder), Path(out).parent)
+    if any(same_file(Path(out).resolve(), drawing) for drawing in begun.drawings):
+        raise UseError.at("cannot be written: it is one of the drawings", path=out)
     write_whole(out, begun.text, replace=replace)
     say_lines([*_told(begun), "", f"wrote {plain(out)}", *_left(begun, out)], quiet=FIT_ONLY)
     return Ending.CLEAN
