@@ -174,6 +174,23 @@ def test_boats_of_other_habits_check_as_before_too(habit, tmp_path):
     assert told(tmp_path / "begun.toml") == told(tmp_path / "true.toml")
 
 
+def test_labels_in_another_tongue_are_explained(tmp_path):
+    says = {b"port ": b"Backbord ", b"starboard ": b"Steuerbord "}
+    for file in sorted((HULLS / "pram").glob("frames/*.dxf")):
+        drawn_as = re.sub(rb"\b(port|starboard) ", lambda found: says[found[0]], file.read_bytes())
+        (tmp_path / file.name).write_bytes(drawn_as)
+    words = '[labels]\n"Backbord" = "port"\n"Steuerbord" = "starboard"\n'
+    text = (HULLS / "pram" / "plan.toml").read_text().partition("[[cut_sheets]]")[0].replace("frames/", "")
+    (tmp_path / "true.toml").write_text(words + text)
+    true = read_plan(tmp_path / "true.toml")
+    begun = begin(tmp_path)
+    assert re.search('seen +=\\s"from aft" +# guess: labels say port on the left', begun.text)
+    (tmp_path / "begun.toml").write_text(filled(begun.text, true))
+    plan = read_plan(tmp_path / "begun.toml")
+    assert [thing[:2] for thing in compared(plan, true, [layer.layer for layer in begun.layers]) if not thing[2]] == []
+    assert told(tmp_path / "begun.toml", EVERY) == told(tmp_path / "true.toml", EVERY)
+
+
 def test_colours_in_place_of_layers_are_told(tmp_path, capsys):
     relayered(HULLS / "pram", tmp_path, dict.fromkeys(LAYERS, "0"))
     assert run(["begin", str(tmp_path)]) == 0

@@ -23,6 +23,7 @@ from .layers_taken import LayerTaken, layers_taken
 from .measures import BattenGuess, battens, cutter, inside_width, usual
 from .notch_guess import notched_battens
 from .sheets_found import FoundSheet, sheets_among, stocks
+from .side_words import side_words
 from .unit_guess import unit_of
 
 _MOST_FRAMES = 500  # and other views of them
@@ -64,7 +65,8 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
         found = [frame for content in contents.values() for frame in frames_in(content, bare=True)]
     if len(found) > _MOST_FRAMES:
         raise UseError.at(f"at most {_MOST_FRAMES} frames are wanted (got {len(found)})", path=str(folder))
-    frames = named(found)
+    words = side_words(text.text for content in contents.values() for text in content.drawing.texts)
+    frames = named(found, words)
     if not frames:
         what = "no frame is found in these drawings: closed outlines to both sides of a centreline are wanted"
         raise UseError.at(what, path=str(folder))
@@ -76,7 +78,7 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
     layers = layers_taken(with_frames, outlined, core, evidence(outlined, core), times=times)
     of_parts = {layer.layer: _kind(layer) for layer in layers if layer.makes_part}
     guessed, stock_of = stocks(sheets, of_parts)
-    drawn, nameless = battens(outlined, [layer.layer for layer in layers if layer.makes == "batten"])
+    drawn, nameless = battens(outlined, [layer.layer for layer in layers if layer.makes == "batten"], words)
     size = cutter(outlined, of_parts)
     if not drawn and not nameless:
         drawn = notched_battens(outlined, core, size)
@@ -95,6 +97,7 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
         screws=_screws(layers),
         battens=[_sided(batten, seen[0]) for batten in drawn],
         layers=layers,
+        words=words,
         frames=frames,
         boards=_boards(outlined, core),
         sheets=[sheet for sheet in sheets if sheet.shown in stock_of],

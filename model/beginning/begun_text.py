@@ -50,6 +50,7 @@ class Findings:
     screws: Sequence[tuple[str, float, tuple[str, ...]]]
     battens: Sequence[BattenGuess]
     layers: Sequence[LayerTaken]
+    words: dict[str, str]
     frames: Sequence[NamedFrame]
     boards: frozenset[str]
     sheets: Sequence[FoundSheet]
@@ -85,6 +86,8 @@ def _blocks(found: Findings) -> Iterator[str]:
     for batten in found.battens:
         yield _batten(found, batten)
     yield _layers(found)
+    if found.words:
+        yield block("[labels]", *((text(word), text(side), "guess") for word, side in found.words.items()))
     for frame in found.frames:
         yield _frame(found, frame)
     for sheet in found.sheets:

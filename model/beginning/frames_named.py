@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
@@ -56,15 +56,18 @@ class NamedFrame:
         return self.found.content.drawing.shown
 
 
-def named(frames: Sequence[FoundFrame]) -> list[NamedFrame]:
-    """The frames with their numbers, no two alike, in the order of these; other views of one are left out."""
+def named(frames: Sequence[FoundFrame], words: Mapping[str, str]) -> list[NamedFrame]:
+    """The frames with their numbers, no two alike, in the order of these; other views of one are left out.
+
+    `words` are those of labels that mean a side.
+    """
     by_drawing: dict[str, list[FoundFrame]] = defaultdict(list)
     for frame in frames:
         by_drawing[frame.content.drawing.shown].append(frame)
     texts = {id(frame): own for group in by_drawing.values() for frame, own in zip(group, _texts(group), strict=True)}
     out: list[NamedFrame] = []
     for shown, group in by_drawing.items():
-        told = [_told(frame, texts[id(frame)]) for frame in group]
+        told = [_told(frame, texts[id(frame)], words) for frame in group]
         kept = _one_view_each(told)
         alone = len(kept) == 1
         for place, each in enumerate(kept, start=1):
@@ -90,7 +93,7 @@ def seen_of(frames: Sequence[NamedFrame]) -> tuple[Seen, str]:
     return _AFT, ""
 
 
-def _told(frame: FoundFrame, texts: tuple[DrawnText, ...]) -> NamedFrame:
+def _told(frame: FoundFrame, texts: tuple[DrawnText, ...], words: Mapping[str, str]) -> NamedFrame:
     """A frame with what its texts say; its number is "" where they say none."""
     said = [text.text for text in texts]
     found = Counter(number for text in said for number in _numbers(text))
@@ -101,7 +104,7 @@ def _told(frame: FoundFrame, texts: tuple[DrawnText, ...]) -> NamedFrame:
         number, because = (titles.pop(), "a title says so") if len(titles) == 1 else ("", "")
     unit = frame.content.drawing.unit
     stations = {place for text in said if (place := _station(text, unit)) is not None}
-    reader = LabelReader(numbers=(number,) if number else ())
+    reader = LabelReader(numbers=(number,) if number else (), words=words)
     sides = reader.of_frame(said, number)
     views = [0, 0]
     for text in texts:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,12 +35,17 @@ class BattenGuess:
     drawn: bool = True
 
 
-def battens(frames: Sequence[FrameOutlines], layers: Iterable[str]) -> tuple[list[BattenGuess], int]:
-    """The battens whose sections are drawn on these layers, by name, and how many sections have no name."""
+def battens(
+    frames: Sequence[FrameOutlines], layers: Iterable[str], words: Mapping[str, str]
+) -> tuple[list[BattenGuess], int]:
+    """The battens whose sections are drawn on these layers, by name, and how many sections have no name.
+
+    `words` are those of labels that mean a side.
+    """
     wanted, nameless = set(layers), 0
     sizes: dict[str, Counter[tuple[float, float]]] = defaultdict(Counter)
     sides: dict[str, set[str]] = defaultdict(set)
-    reader = LabelReader(numbers=tuple(outlines.frame.number for outlines in frames))
+    reader = LabelReader(numbers=tuple(outlines.frame.number for outlines in frames), words=words)
     for outlines in frames:
         found = outlines.frame.found
         for n, layer in enumerate(outlines.layers):
