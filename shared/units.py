@@ -53,6 +53,9 @@ UNIT_NAMES: Mapping[str, str] = {
 }
 """How the units that a drawing can be in are called."""
 
+SPOKEN: Mapping[str, str] = {unit: UNIT_NAMES[unit] if unit in ("in", "ft") else unit for unit in PLAN_UNITS}
+"""A plan's units as they are said after a number's "in": inches and feet in words."""
+
 LONGEST = 1e6
 """mm; a kilometre. A longer length is a slip of the pen or of the units."""
 

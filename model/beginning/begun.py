@@ -35,7 +35,7 @@ class Begun:
     """A plan that is begun: its `text`, and the keys of it that are `blank`.
 
     `layers` are those of the frame drawings; `rest` are drawings that show neither frames nor their parts, `drawings`
-    the files of all. So many sections of battens are `nameless`.
+    the files of all. So many sections of battens are `nameless`, so many `views` left out.
     """
 
     text: str
@@ -46,6 +46,7 @@ class Begun:
     stock_of: dict[str, str]
     rest: tuple[str, ...]
     nameless: int
+    views: int
     drawings: tuple[Path, ...]
 
 
@@ -112,6 +113,7 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
         stock_of=stock_of,
         rest=tuple(content.drawing.shown for content in others if content.drawing.shown not in stock_of),
         nameless=nameless,
+        views=len(found) - len(frames),
         drawings=tuple(files.values()),
     )
 

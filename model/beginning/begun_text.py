@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from scrieve.shared.plain_text import plain
-from scrieve.shared.units import MM_PER_UNIT
+from scrieve.shared.units import MM_PER_UNIT, SPOKEN
 
 from ..plan.plan import FrameSpec, ScrewSpec, Stock, StrongbackSpec
 from ..plan.plan_tables import THICKEST_SCREW, THINNEST_SCREW
@@ -103,7 +103,7 @@ def _blank(found: Findings, table: type[Table], name: str, path: str, of: str = 
     """A key that is left to the designer, with the words by which the reader of the plan asks for it."""
     field = next(f for key, f in table.model_fields.items() if name in (key, f.alias))
     found.blanks.append(path)
-    said = (field.description or "").format(name=of, number=of, units=found.unit)
+    said = (field.description or "").format(name=of, number=of, units=SPOKEN[found.unit])
     return name, '""', f"blank: {said}"
 
 
@@ -171,7 +171,9 @@ def _layers(found: Findings) -> str:
 def _doubt(layer: LayerTaken) -> str:
     if layer.mixed:
         return f"; {layer.mixed} lie over others: legs, plates and battens want layers of their own"
-    return "" if layer.proved else "; whether forward or aft is not shown"
+    if layer.proved:
+        return ""
+    return "; on both faces, as is usual" if layer.face == "both" else "; whether forward or aft is not shown"
 
 
 def _frame(found: Findings, frame: NamedFrame) -> str:
@@ -192,7 +194,7 @@ def _frame(found: Findings, frame: NamedFrame) -> str:
         lines = [f"where the lines on {shown.upright} cross"]
     origin = ", ".join(_bare(found, value) for value in shown.origin)
     entries.append(("origin", f"[{origin}]", f"guess: {plain(', '.join(lines))}"))
-    if (extent := shown.extent) is not None:
+    if (extent := shown.extent(found.unit)) is not None:
         window = ", ".join(_bare(found, value) for value in extent)
         entries.append(("extent", f"[{window}]", "guess: what hangs together about the origin"))
     if shown.half:

@@ -54,16 +54,15 @@ class FoundFrame:
         """(n,) the layers of its outlines."""
         return np.array([self.content.layers[n] for n in self.pieces.tolist()])
 
-    @property
-    def extent(self) -> Extent | None:
-        """Its window, counted from its origin and rounded outwards, mm; None where the drawing shows nothing else."""
+    def extent(self, unit: str) -> Extent | None:
+        """Its window, counted from its origin, rounded outwards in `unit`, mm; None where nothing else is shown."""
         if not len(self.others):
             return None
         low, high = np.array(self.box[:2]), np.array(self.box[2:])
         apart = np.maximum(self.others[:, :2] - high, low - self.others[:, 2:]).max(axis=1).min()
         room = min(_ROOM, max(float(apart) / 2, 0.0))
         u0, v0, u1, v1 = np.concatenate([low - room, high + room]) - np.tile(self.origin, 2)
-        return rounded((float(u0), float(v0), float(u1), float(v1)), self.content.drawing)  # type: ignore[return-value]
+        return rounded((float(u0), float(v0), float(u1), float(v1)), replace(self.content.drawing, plan_unit=unit))  # type: ignore[return-value]
 
 
 def frames_in(content: Content, *, bare: bool = False) -> list[FoundFrame]:

@@ -18,7 +18,7 @@ from pydantic_core import ErrorDetails
 from scrieve.shared.errors import Mistake, PlanError
 from scrieve.shared.nearest import did_you_mean, nearest
 from scrieve.shared.regular_file import MIB, read_whole
-from scrieve.shared.units import PLAN_UNITS
+from scrieve.shared.units import PLAN_UNITS, SPOKEN
 
 from .toml_fields import FileContext, Table
 from .toml_places import TomlPlaces, TomlTooMuchError
@@ -184,7 +184,7 @@ def _blank(kind: type[BaseModel], loc: Loc, content: Mapping[str, Any]) -> str:
     around = _value_at(content, loc[:-1])
     number = around.get("number", "") if isinstance(around, dict) else ""
     units = _units(content, ("plan", "units"))
-    return field.description.format(name=quoted(str(loc[-2])), number=quoted(str(number))[1:-1], units=units)
+    return field.description.format(name=quoted(str(loc[-2])), number=quoted(str(number))[1:-1], units=SPOKEN[units])
 
 
 def _path(loc: Loc) -> Loc:

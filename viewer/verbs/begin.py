@@ -58,6 +58,8 @@ def _told(begun: Begun) -> Iterator[str]:
         ("frame", "drawing", "number from", "origin"),
         [(f.number, f.drawing, f.because, "{:.6g}, {:.6g} mm".format(*f.found.origin)) for f in begun.frames],
     )
+    if begun.views:
+        yield f"{count(begun.views, 'other view')} of these frames {'is' if begun.views == 1 else 'are'} left out."
     if begun.sheets:
         yield ""
         rows = [(s.shown, begun.stock_of[s.shown], ", ".join(sorted(s.layers))) for s in begun.sheets]
@@ -75,11 +77,11 @@ def _told(begun: Begun) -> Iterator[str]:
 
 
 def _objects(layer: LayerTaken) -> str:
-    counts = ", ".join(count(many, what) for what, many in layer.counts.items()) or "bent lines"
-    sizes = ", ".join(f"{size:g}" for size in layer.diameters[:_SIZES])
+    sizes = " of " + ", ".join(f"{size:g}" for size in layer.diameters[:_SIZES]) + " mm"
+    counts = [count(many, what) + (sizes if what == "circle" else "") for what, many in layer.counts.items()]
     said = plain(layer.texts[0]) if layer.texts else ""
     shown = f'"{said[:_WIDE]}{"…" if len(said) > _WIDE else ""}"{", …" if len(layer.texts) > 1 else ""}'
-    return counts + (f" of {sizes} mm" if sizes else "") + (f": {shown}" if said else "")
+    return (", ".join(counts) or "bent lines") + (f": {shown}" if said else "")
 
 
 def _taken(layer: LayerTaken, begun: Begun) -> str:
