@@ -22,7 +22,8 @@ from .measures import BattenGuess
 _LEAST, _WIDEST = 6.0, 120.0  # mm, of a batten's sides; common practice, no source
 _OUTSIDE = 6.0  # mm from the line round the frame; a notch opens there, an inside corner of the frame does not
 _FILLED = 0.1  # share of a notch that holds wood at most
-_ALIKE = 6.0  # mm; a notch is cut wider where its batten passes askew
+_AS_HIGH = 0.25  # share of a frame's height by which a batten rises from frame to frame at most
+_ALIKE = 8.0  # mm; a notch is cut wider where its batten passes askew
 _ON_LINE = 1.5  # mm
 _MOST = 0.6  # share of the frames that a batten runs through
 _AT_TOP = 0.85  # of a frame's height, from where on a batten is the sheer
@@ -63,7 +64,7 @@ def _like(one: _Notch, notches: Sequence[_Notch]) -> list[_Notch]:
     found: dict[tuple[str, str], _Notch] = {}
     for each in notches:
         alike = abs(each.long - one.long) <= _ALIKE and abs(each.short - one.short) <= _ALIKE
-        if alike and (each.side == "centre") == (one.side == "centre"):
+        if alike and abs(each.height - one.height) <= _AS_HIGH and (each.side == "centre") == (one.side == "centre"):
             key = (each.frame, each.side)
             if key not in found or abs(each.height - one.height) < abs(found[key].height - one.height):
                 found[key] = each
