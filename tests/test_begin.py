@@ -8,8 +8,11 @@ import shutil
 from pathlib import Path
 
 import drawings
+import ezdxf
 import pytest
 from begun_plans import compared, filled, relayered, renamed, told
+from ezdxf.addons.importer import Importer
+from ezdxf.math import Matrix44
 from measure_begin import report, tried
 from styles.habit import Style
 from styles.sheet import drawn
@@ -198,6 +201,52 @@ def test_labels_in_another_tongue_are_explained(tmp_path):
     plan = read_plan(tmp_path / "begun.toml")
     assert [thing[:2] for thing in compared(plan, true, [layer.layer for layer in begun.layers]) if not thing[2]] == []
     assert told(tmp_path / "begun.toml", EVERY) == told(tmp_path / "true.toml", EVERY)
+
+
+def _with_a_border(space, number: str) -> None:
+    for corners in ((-700, -200, 700, 900), (400, -190, 690, -130)):
+        drawings.rectangle(space, *corners, layer="BORDER")
+    drawings.text(space, f"Frame {number}, scale 1:10", (410, -170), layer="TITLE")
+    for n in range(5):
+        drawings.line(space, (100 * n - 600, -80), (100 * n - 500, -80), layer="DIMENSIONS")
+        drawings.text(space, f"{100 + n}", (100 * n - 560, -75), layer="DIMENSIONS")
+
+
+def _without_reference(space, number: str) -> None:
+    for line in list(space.query('*[layer=="REFERENCE"]')):
+        space.delete_entity(line)
+
+
+@pytest.mark.parametrize("changed", [_with_a_border, _without_reference])
+def test_borders_titles_and_missing_lines_change_nothing_of_the_boat(changed, tmp_path):
+    for file in sorted((HULLS / "pram").glob("frames/*.dxf")):
+        document = ezdxf.readfile(file)
+        changed(document.modelspace(), file.stem)
+        document.saveas(tmp_path / file.name)
+    begun = begin(tmp_path)
+    text = (HULLS / "pram" / "plan.toml").read_text().partition("[[cut_sheets]]")[0].replace("frames/", "")
+    (tmp_path / "true.toml").write_text(text)
+    true = read_plan(tmp_path / "true.toml")
+    (tmp_path / "begun.toml").write_text(filled(begun.text, true))
+    plan = read_plan(tmp_path / "begun.toml")
+    assert [thing[:2] for thing in compared(plan, true, [layer.layer for layer in begun.layers]) if not thing[2]] == []
+    assert told(tmp_path / "begun.toml") == told(tmp_path / "true.toml")
+
+
+def test_titles_and_the_other_side_are_read(tmp_path):
+    document = ezdxf.new("R2010", units=drawings.MM)
+    for n, file in enumerate(sorted((HULLS / "pram").glob("frames/*.dxf"))):
+        frame = ezdxf.readfile(file)
+        for entity in frame.modelspace():
+            entity.transform(Matrix44.scale(-1, 1, 1) @ Matrix44.translate(n % 2 * 1800, n // 2 * 1500, 0))
+        drawings.text(frame.modelspace(), f"SPANT {9 - n}  x = {100 * n} mm", (n % 2 * 1800, n // 2 * 1500 - 150))
+        Importer(frame, document).import_modelspace()
+    document.saveas(tmp_path / "boat.dxf")
+    begun = begin(tmp_path)
+    assert [(frame.number, frame.because, frame.station) for frame in begun.frames] == [
+        (str(number), "a title says so", 100.0 * (9 - number)) for number in (6, 7, 8, 9)
+    ]
+    assert re.search('seen +=\\s"from forward" +# guess: labels say port on the right', begun.text)
 
 
 def test_colours_in_place_of_layers_are_told(tmp_path, capsys):

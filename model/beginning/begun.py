@@ -81,7 +81,7 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
     guessed, stock_of = stocks(sheets, of_parts)
     drawn, nameless = battens(outlined, [layer.layer for layer in layers if layer.makes == "batten"], words)
     size = cutter(outlined, of_parts)
-    if not drawn and not nameless:
+    if not drawn:
         drawn = notched_battens(outlined, core, size)
     seen = seen_of(frames)
     read = Findings(

@@ -148,7 +148,7 @@ def evidence(frames: Sequence[FrameOutlines], core: str) -> dict[str, Evidence]:
                     over=float(whole.intersection(region).area / area),
                     holds=int(np.count_nonzero(shared > _CORNER * area)),
                     named=bool(outlines.texts[n]),
-                    stands=outlines.frame.found.level is not None and low <= _STANDING and high >= -_STANDING,
+                    stands=low <= _STANDING and high >= -_STANDING,
                     section=_is_section(sides_of(outline)[:2], area, len(outline.points), breadth),
                     beside=bool(whole.distance(region) <= _TOUCHING),
                 )
