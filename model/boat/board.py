@@ -53,6 +53,15 @@ class Board:
     given: bool
     seen: Literal["from aft", "from forward"]
 
+    @property
+    def sign(self) -> float:
+        """What takes y to port to the right as the builder sees the board: -1 from aft, where port is on the left."""
+        return -1.0 if self.seen == "from aft" else 1.0
+
+    def from_corner(self, hole: Hole) -> tuple[float, float]:
+        """Where the middle of a hole is to the right of and above the lower left corner as the builder sees it, mm."""
+        return self.sign * hole.at[0] + self.half, hole.at[1] - self.low
+
     def wood_beside(self, hole: Hole) -> float:
         """The least wood between a hole and an edge of the board, mm; negative where it breaks out."""
         return self._to_edge(hole)[0] - hole.diameter / 2

@@ -44,7 +44,7 @@ def board(
         off, of = len(laid.broken_out), count(len(laid.holes), "hole")
         what = f"the board under [dowels] is too small: {off} of {of} do not fit on it; one of {laid.enough}, is wanted"
         raise UseError.at(what, path=str(read.file), line=read.line_of("dowels", "board"))
-    write_whole(out, board_drawing(laid, assembly.name), replace=replace)
+    write_whole(out, board_drawing(laid, assembly.name, assembly.frames), replace=replace)
     shared = sum(len(hole.dowels) > 1 for hole in laid.holes)
     frames = {frame for hole in laid.holes for frame in hole.frames}
     size = f"{2 * laid.half:g} x {laid.high - laid.low:g} mm"
