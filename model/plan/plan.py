@@ -138,7 +138,8 @@ class Plan:
     """A plan that has been read without a mistake. Tables by name are sorted by it, arrays as in the file.
 
     `file` is the plan file as the user wrote it, `folder` the one that its drawings are relative to. `contents` stand
-    for those of its drawings that they are named by, in place of the files.
+    for those of its drawings that they are named by, in place of the files. `readings` are thicknesses of stocks, mm,
+    that were given besides it and count in its `stock`.
     """
 
     file: Path
@@ -162,6 +163,7 @@ class Plan:
     waivers: tuple[Waiver, ...]
     places: TomlPlaces
     contents: Mapping[str, bytes] = field(default_factory=dict)
+    readings: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def drawings(self) -> tuple[str, ...]:

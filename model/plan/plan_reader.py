@@ -36,7 +36,16 @@ def edited(plan: Plan, edits: Iterable[SetKey]) -> Plan:
     for edit in sorted(edits, key=lambda edit: edit.start, reverse=True):
         start, end = map(plan.places.offset, (edit.start, edit.end))
         text = text[:start] + edit.text + text[end:]
-    return replace(_read(plan.file, text), contents=plan.contents)
+    return replace(remeasured(_read(plan.file, text), plan.readings), contents=plan.contents)
+
+
+def remeasured(plan: Plan, readings: Mapping[str, float]) -> Plan:
+    """The plan with these of its stocks so thick, mm, whatever it says itself; edits of it keep that."""
+    stock = {
+        name: spec.model_copy(update={"measured": readings[name]}) if name in readings else spec
+        for name, spec in plan.stock.items()
+    }
+    return replace(plan, stock=stock, readings=readings)
 
 
 def _read(file: Path, text: str | None = None) -> Plan:

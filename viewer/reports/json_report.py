@@ -10,6 +10,7 @@ them: it is on stderr, and the verb ends 2).
        "evidence": [{"mark", "points", "frame", "words", ...}], "edits": [{"edit", "sure", "file", ...}],
        "because"}]}
 
+Where stocks were given as measured, "measured" has their thicknesses by name.
 `findings.schema.json` beside this module says it in full, the further keys of each kind of mark and edit too.
 
 Text that there is none of is "": `frame` of a finding on the whole boat, `cure`, `unit`, `handle`,
@@ -48,9 +49,15 @@ def _plan(report: Report) -> str:
     places = {id(finding): index for index, finding in enumerate(report.findings)}
     listed = lines_of((finding_json(finding, places) for finding in report.findings), 4)
     return (
-        f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(report.plan)},\n'
+        f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(report.plan)},\n{_readings(report)}'
         f'  "counts": {json.dumps(report.counts)},\n  "findings": {listed}\n}}'
     )
+
+
+def _readings(report: Report) -> str:
+    """A line of what was measured, where anything was."""
+    readings = {name: number(thick) for name, thick in sorted(report.readings.items())}
+    return f'  "measured": {json.dumps(readings)},\n' if readings else ""
 
 
 def lines_of(values: Iterable[object], indent: int) -> str:

@@ -27,7 +27,7 @@ class Report:
     sources are relative to the folder of), `boat` its name. `frames` are the numbers from aft
     forward; `parts`, `screws` and `battens` are counts. `ran` and `left_out` are the slugs of the
     checks that did and did not run, `findings` come as `review` sorts them. `sources` are the files of what these
-    are about.
+    are about. `readings` are thicknesses of stocks, mm, that were given besides the plan.
     """
 
     plan: str
@@ -41,6 +41,7 @@ class Report:
     left_out: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
     sources: Mapping[Subject, Source] = field(default_factory=dict)
+    readings: Mapping[str, float] = field(default_factory=dict)
 
     @classmethod
     def of(
@@ -66,6 +67,7 @@ class Report:
             left_out=tuple(left_out),
             findings=findings,
             sources=_sources(assembly, findings),
+            readings={} if assembly.plan is None else assembly.plan.readings,
         )
 
     @property

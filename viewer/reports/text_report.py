@@ -42,6 +42,9 @@ def _boat(report: Report, style: Style, folding: Collection[Level]) -> Iterator[
     )
     title = f"{plain(report.boat)} ({plain(report.plan)}): " + ", ".join(read)
     yield from style.lines(title, rest=_INDENT, sign="strong")
+    if report.readings:
+        stocks = ", ".join(f"{plain(name)} {trimmed(thick)} mm" for name, thick in sorted(report.readings.items()))
+        yield from style.lines(f"Measured, whatever the plan says: {stocks}", rest=_INDENT)
     yield ""
     for title, folds in _groups(report, folding):
         yield style.paint(title, "strong")

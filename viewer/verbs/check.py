@@ -17,7 +17,7 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks import CHECKS
 from scrieve.model.diagnosis.examine import examine
 from scrieve.model.plan.plan import Plan
-from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.plan.plan_reader import read_plan, remeasured
 from scrieve.shared.errors import Mistake, ScrieveError, UseError
 from scrieve.shared.findings import Level
 
@@ -28,6 +28,7 @@ from ..system.endings import Ending
 from ..system.progress import ProgressBar
 from ..system.terminal import complain, remark, say, style_of
 from ..system.written import keep_off, keep_off_unread, may_write, write_all
+from .measured_stock import readings
 from .misuse import got
 
 
@@ -57,6 +58,14 @@ def check(
         tuple[str, ...],
         Parameter(help="Leave these checks out; more by commas or repeated.", metavar="CHECK", show_default=False),
     ] = (),
+    measured: Annotated[
+        tuple[str, ...],
+        Parameter(
+            help="Take a stock for so thick, as ply12=11.6, whatever the plan says; more by commas or repeated.",
+            metavar="STOCK=LENGTH",
+            show_default=False,
+        ),
+    ] = (),
 ) -> Ending:
     """The ending, after the findings of all plans that could be read were written.
 
@@ -78,7 +87,7 @@ def check(
     with ProgressBar(sys.stderr) as progress:
         for plan in plans:
             try:
-                report, read, boat = _examined(plan, ran, progress)
+                report, read, boat = _examined(plan, ran, measured, progress)
                 reports.append(report)
                 boats.append((read, boat))
             except ScrieveError as error:
@@ -105,6 +114,8 @@ def check(
         files[cure], held = _cures().cure_file(cure, *boats[0], reports[0].findings)
         done.append(f"wrote {cure}: {held}")
     write_all(files, replace=replace)
+    if measured and form not in ("text", "json"):  # which say it themselves
+        done.append(f"checked with {', '.join(measured)}, whatever the plan says")
     for line in done:
         remark(line)
     for cause in errors.values():
@@ -114,9 +125,13 @@ def check(
     return Ending.FINDINGS if any(report.fails(threshold) for report in reports) else Ending.CLEAN
 
 
-def _examined(plan: str, ran: tuple[str, ...], progress: ProgressBar) -> tuple[Report, Plan, Assembly]:
+def _examined(
+    plan: str, ran: tuple[str, ...], measured: tuple[str, ...], progress: ProgressBar
+) -> tuple[Report, Plan, Assembly]:
     """The report on one plan, the plan and its boat. Raises what reading and setting up raise."""
     read = read_plan(Path(plan))
+    if measured:
+        read = remeasured(read, readings(measured, read))
     progress.expect(len(read.frames) + len(ran))
     assembly = assemble(read, progress=progress.tell)
     findings = examine(assembly, only=ran, today=date.today(), progress=progress.tell)
