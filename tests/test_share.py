@@ -258,6 +258,36 @@ def test_fingers_turn_slide_near_and_pick_the_boat(phone):
     assert shown.browser.run("document.querySelector('.head h2')?.textContent") == "F1 transom"
 
 
+def test_a_mouse_turns_slides_and_nears_the_boat_and_keys_walk_the_steps(desk):
+    shown = desk
+
+    def mouse(kind: str, x: float, y: float, button: str = "none", **more: float) -> None:
+        held = {"left": 1, "right": 2}.get(button, 0)
+        shown.browser.ask(
+            "Input.dispatchMouseEvent", type=kind, x=x, y=y, button=button, buttons=held, clickCount=1, **more
+        )
+
+    def view() -> dict[str, Any]:
+        return dict(shown.browser.run("scrieve.camera.view"))
+
+    views = [view()]
+    for button in ("left", "right"):
+        mouse("mousePressed", 300, 300, button)
+        mouse("mouseMoved", 360, 320, button)
+        mouse("mouseReleased", 360, 320, button)
+        views.append(view())
+    mouse("mouseWheel", 300, 300, deltaX=0, deltaY=-100)
+    views.append(view())
+    whole, turned, slid, nearer = views
+    assert turned["q"] != whole["q"] and turned["target"] == whole["target"]
+    assert slid["q"] == turned["q"] and slid["target"] != turned["target"] and slid["far"] == turned["far"]
+    assert nearer["far"] < slid["far"] and nearer["q"] == slid["q"]
+    settled(shown, "scrieve.stage.takeStep(3)")
+    for key, step in (("ArrowRight", 4), ("ArrowLeft", 3)):
+        shown.browser.ask("Input.dispatchKeyEvent", type="keyDown", key=key)
+        assert shown.browser.run("scrieve.stage.hand.step") == step
+
+
 def test_text_from_a_plan_is_shown_and_never_run(opened):
     part = making.part(EVIL, making.rectangle(0, 0, 100, 60))
     boat = replace(making.assembly([making.frame([part])]), name=EVIL)

@@ -79,7 +79,8 @@ def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Seque
 def _holes(step: Step, steps: Sequence[Step], frame: Frame, board: Board, above: float) -> Iterator[BenchHole]:
     """The holes as they lie beneath the frame, in its own coordinates."""
     laid = next((each for each in steps if each.stage == "bench" and each.frame == step.frame), step)
-    turned = up_at(step, steps) != up_at(laid, steps)
+    up = up_at(step, steps)
+    turned = up != up_at(laid, steps)
     angles = 2 * np.pi * np.arange(_ROUND) / _ROUND
     circle = np.column_stack([np.cos(angles), np.sin(angles)])
     for hole in board.holes:
@@ -87,7 +88,7 @@ def _holes(step: Step, steps: Sequence[Step], frame: Frame, board: Board, above:
         # a dowel stands where its own frame has it, of which the hole may be a hair off
         y, v = next((dowel.at for dowel in hole.dowels if own and dowel.frame == frame.number), hole.at)
         rim = circle * hole.diameter / 2 + ((-y if turned else y), v)
-        depth = above + (_ABOVE if own else 0.0) * np.sign(up_at(step, steps))
+        depth = above + (_ABOVE if own else 0.0) * np.sign(up)
         yield BenchHole(rim=frame.placement.to_hull(np.column_stack([rim, np.full(_ROUND, depth)])), own=own)
 
 

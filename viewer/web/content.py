@@ -33,7 +33,7 @@ from ..scene.sides import ANGLE
 from .boat import SharedBoat
 from .findings import finding_told
 from .packing import packed
-from .steps import step_told
+from .steps import Benches, step_told
 
 
 def content_of(boat: SharedBoat) -> tuple[dict[str, Any], str]:
@@ -41,7 +41,7 @@ def content_of(boat: SharedBoat) -> tuple[dict[str, Any], str]:
     bodies = bodies_of(boat.assembly)
     number = {body.name: n for n, body in enumerate(bodies)}
     made = packed(bodies)
-    benches: list[dict[str, Any]] = []
+    benches: Benches = {}
     drillings, drilled = _drillings(boat.steps, number)
     told = {
         "name": plain(boat.assembly.name),
@@ -57,7 +57,7 @@ def content_of(boat: SharedBoat) -> tuple[dict[str, Any], str]:
             for frame in boat.assembly.frames
         ],
         "steps": [step_told(boat, step, bodies, benches) for step in boat.steps],
-        "benches": benches,
+        "benches": list(benches.values()),
         "findings": [finding_told(boat, finding, bodies) for finding in boat.findings],
         "cautions": {key: [each.topic, each.text] for key, each in CAUTIONS.items()},
         "defer": DEFER,

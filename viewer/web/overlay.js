@@ -21,6 +21,7 @@ class Overlay {
     const taken = drawn.filter((each) => each.what === "form").map((each) => [camera.seen(each.at), Math.min(each.size + 2, 17)])
       .filter(([at]) => at).map(([[x, y], r]) => [x - r, y - r, x + r, y + r]);
     this.words = [];
+    this.leads = [];
     for (const label of labels) {
       const at = camera.seen(label.at);
       if (at && at[0] > -40 && at[0] < wide + 40 && at[1] > -40 && at[1] < high + 40) this.label(label, at, taken, wide, high);
@@ -83,28 +84,37 @@ class Overlay {
     if (dot) this.put("circle", { cx: seen[0], cy: seen[1], r: 3, fill: colour });
   }
 
-  label({ text, manner = "plain", below = 0, off = false }, [x, y], taken, wide, high) {
+  label({ text, manner = "plain", below = 0, off = false, close = false }, [x, y], taken, wide, high) {
     const { look } = this;
     const half = [this.ruler.measureText(text).width / 2 + 6, 11];
     const offs = [];
     if (!off) offs.push([0, below]);
-    for (const far of [30, 52, 80, 115]) {
+    for (const far of close ? [26, 46] : [30, 52, 80, 115]) {
       for (let n = 0; n < 8; n++) {
         const turn = (Math.PI / 4) * n * (n % 2 ? 1 : -1) - Math.PI / 2; // above first, then to one side and the other
         offs.push([Math.cos(turn) * (far + half[0] * 0.8), Math.sin(turn) * far]);
       }
     }
     const box = ([dx, dy]) => [x + dx - half[0], y + dy - half[1], x + dx + half[0], y + dy + half[1]];
-    const free = (b) => b[0] >= 4 && b[1] >= 4 && b[2] <= wide - 4 && b[3] <= high - 4 &&
-      ![...taken, ...this.words].some((t) => b[0] < t[2] + 3 && b[2] > t[0] - 3 && b[1] < t[3] + 3 && b[3] > t[1] - 3);
+    const meet = (b, t) => b[0] < t[2] + 3 && b[2] > t[0] - 3 && b[1] < t[3] + 3 && b[3] > t[1] - 3;
+    // the way from the place to words that stand off it, as small boxes
+    const lead = ([left, top, right, bottom]) => {
+      const end = [clamp(x, left, right), clamp(y, top, bottom)];
+      const far = Math.hypot(end[0] - x, end[1] - y);
+      return Array.from({ length: Math.floor(far / 4) }, (_, n) => [x + ((end[0] - x) * n * 4) / far, y + ((end[1] - y) * n * 4) / far])
+        .map(([u, v]) => [u, v, u, v]);
+    };
+    const inside = (b) => b[0] >= 4 && b[1] >= 4 && b[2] <= wide - 4 && b[3] <= high - 4;
+    const free = (b) => inside(b) && ![...taken, ...this.words, ...this.leads].some((t) => meet(b, t)) &&
+      !lead(b).some((spot) => this.words.some((t) => meet(spot, t)));
     const place = offs.find((way) => free(box(way)));
     if (!place) return;
     const [left, top, right, bottom] = box(place);
-    this.words.push([left, top, right, bottom]);
     if (Math.hypot(...place) > 20 && !below) {
-      const end = [clamp(x, left, right), clamp(y, top, bottom)];
-      this.path([[x, y], end], look.ink, 1.2);
+      this.leads.push(...lead([left, top, right, bottom]));
+      this.path([[x, y], [clamp(x, left, right), clamp(y, top, bottom)]], look.ink, 1.2);
     }
+    this.words.push([left, top, right, bottom]);
     const [ink, ground] = { plain: [look.ink, look.paper], strong: [look.paper, look.strong], measure: [look.paper, look.ink] }[manner];
     this.put("rect", { x: left, y: top, width: right - left, height: bottom - top, rx: 2, fill: ground, "fill-opacity": manner === "plain" ? 0.88 : 1 });
     this.put("text", { x: (left + right) / 2, y: bottom - 6.5, fill: ink, "text-anchor": "middle" }, text);

@@ -276,7 +276,7 @@ class Stage {
     });
     for (const { number } of this.content.frames) {
       if (this.hand.frame && number !== this.hand.frame) continue;
-      labels.push({ text: `F${number}`, at: this.sheerEnd(number), off: true });
+      labels.push({ text: `F${number}`, at: this.sheerEnd(number), off: true, close: true });
     }
     return { drawn, labels };
   }

@@ -20,8 +20,12 @@ _SMALL = ("core", "gusset", "plate")
 """Kinds of a frame that are made out faintly on the bench before they come."""
 
 
-def step_told(boat: SharedBoat, step: Step, bodies: Sequence[Body], benches: list[dict[str, Any]]) -> dict[str, Any]:
-    """A step, and its bench put among the `benches` where it has one of its own."""
+Benches = dict[tuple[str, float], dict[str, Any]]
+"""Those told so far, by the frame that lies there and which face of it is up."""
+
+
+def step_told(boat: SharedBoat, step: Step, bodies: Sequence[Body], benches: Benches) -> dict[str, Any]:
+    """A step; its bench is put among the `benches` where it is not yet."""
     made = arranged(bodies, boat.assembly, boat.steps, Showing(step=step.number, share=0.0))
     shown = [n for n, state in enumerate(made.states) if state == "shown"]
     faint = []
@@ -29,11 +33,11 @@ def step_told(boat: SharedBoat, step: Step, bodies: Sequence[Body], benches: lis
     if step.stage == "bench":
         own = [n for n, body in enumerate(bodies) if body.frame == step.frame]
         faint = [n for n in own if made.states[n] == "hidden" and bodies[n].kind in _SMALL]
-        lying = [bodies[n] for n in own if bodies[n].kind not in ("screw", "dowel")]
-        laid = _bench(bench_of(step, boat.steps, boat.assembly, lying), step, boat)
-        bench = next((n for n, other in enumerate(benches) if other == laid), len(benches))
-        if bench == len(benches):
-            benches.append(laid)
+        lies = step.frame, up_at(step, boat.steps)
+        if lies not in benches:
+            lying = [bodies[n] for n in own if bodies[n].kind not in ("screw", "dowel")]
+            benches[lies] = _bench(bench_of(step, boat.steps, boat.assembly, lying), step, boat)
+        bench = list(benches).index(lies)
     return {
         "stage": step.stage, "frame": plain(step.frame), "kind": step.kind, "title": plain(step.title),
         "watch": [plain(words) for words in step.watch], "cautions": step.cautions,
