@@ -101,7 +101,7 @@ class Browser:
 
     def close(self) -> None:
         """Ends the browser."""
-        self._process.terminate()
+        os.write(self._out, json.dumps({"id": 0, "method": "Browser.close"}).encode() + b"\0")
         self._process.wait(_PATIENCE)
         os.close(self._in)
         os.close(self._out)

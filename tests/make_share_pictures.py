@@ -29,7 +29,7 @@ ACTS = (
 def make(to: Path) -> Path:
     """The pictures beside one another."""
     seen = []
-    with tempfile.TemporaryDirectory() as home:
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as home:
         file = Path(home) / "boat.html"
         assert run(["share", str(FAULTY), str(file)]) == 0
         browser = Browser(Path(home) / "profile")

@@ -5,6 +5,6 @@ packing          the bodies as a short run of bytes
 content          what the page knows of the boat; steps and findings have their own
 page             the file, of these and of page.html, page.css and the scripts beside it
 
-Of the scripts algebra, bodies, canvas, camera and overlay make the picture, stage knows what is in hand, panel what is
-said of it, and main puts them together.
+Of the scripts algebra, bodies, canvas, camera and overlay make the picture, stage knows what is in hand, seen what that
+makes of the picture, panel and making what is said of it; main puts them together.
 """

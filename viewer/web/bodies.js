@@ -10,7 +10,12 @@ function unpacked(content, text) {
       at += taken.byteLength;
       return taken;
     };
-    const form = { steps: take(Uint16Array, 3 * points), triangles: take(Numbers, 3 * triangles), edges: take(Numbers, 2 * edges), step };
+    const form = {
+      steps: take(Uint16Array, 3 * points),
+      triangles: take(Numbers, 3 * triangles),
+      edges: take(Numbers, 2 * edges),
+      step,
+    };
     at += (4 - (at % 4)) % 4;
     return form;
   });
@@ -18,7 +23,17 @@ function unpacked(content, text) {
   const bodies = content.places.map(([form, x, y, z], n) => {
     const { steps, triangles, edges } = forms[form];
     const [name, kind, frame] = content.bodies[n];
-    const body = { n, name, kind, frame, form: forms[form], at: [x, y, z], point: total.points, triangle: total.triangles, edge: total.edges };
+    const body = {
+      n,
+      name,
+      kind,
+      frame,
+      form: forms[form],
+      at: [x, y, z],
+      point: total.points,
+      triangle: total.triangles,
+      edge: total.edges,
+    };
     body.points = steps.length / 3;
     body.triangles = triangles.length / 3;
     body.edges = edges.length / 2;

@@ -21,7 +21,11 @@ class Camera {
   }
 
   get axes() {
-    return [[1, 0, 0], [0, 1, 0], [0, 0, 1]].map((axis) => turned(this.view.q, axis));
+    return [
+      [1, 0, 0],
+      [0, 1, 0],
+      [0, 0, 1],
+    ].map((axis) => turned(this.view.q, axis));
   }
 
   get eye() {
@@ -41,7 +45,10 @@ class Camera {
       }
       return { far: (low + high) / (2 * tangent), middle: (high - low) / 2 };
     };
-    const [across, upright] = [wedge(right, this.tangent * aspect * (1 - 2 * room)), wedge(over, this.tangent * (1 - 2 * room))];
+    const [across, upright] = [
+      wedge(right, this.tangent * aspect * (1 - 2 * room)),
+      wedge(over, this.tangent * (1 - 2 * room)),
+    ];
     let [least, most] = [Infinity, -Infinity];
     for (const p of points) {
       least = Math.min(least, dot(p, back));
@@ -93,7 +100,10 @@ class Camera {
     this.flight = null;
     const point = (2 * this.tangent * this.view.far) / this.size[1];
     const [right, over] = this.axes;
-    this.view = { ...this.view, target: add(this.view.target, add(times(right, -dx * point), times(over, dy * point))) };
+    this.view = {
+      ...this.view,
+      target: add(this.view.target, add(times(right, -dx * point), times(over, dy * point))),
+    };
     this.changed();
   }
 
@@ -113,7 +123,9 @@ class Camera {
   sight(x, y) {
     const [right, over, back] = this.axes;
     const point = (2 * this.tangent) / this.size[1];
-    return unit(sub(add(times(right, (x - this.size[0] / 2) * point), times(over, (this.size[1] / 2 - y) * point)), back));
+    return unit(
+      sub(add(times(right, (x - this.size[0] / 2) * point), times(over, (this.size[1] / 2 - y) * point)), back),
+    );
   }
 
   // Where a place of the boat is in the picture, [x, y]; null behind the eye.
@@ -192,8 +204,12 @@ function gestures(element, camera, tap) {
   element.addEventListener("pointerup", up);
   element.addEventListener("pointercancel", up);
   element.addEventListener("contextmenu", (event) => event.preventDefault());
-  element.addEventListener("wheel", (event) => {
-    event.preventDefault();
-    camera.near(Math.exp(clamp(event.deltaY, -100, 100) * 0.003), ...place(event));
-  }, { passive: false });
+  element.addEventListener(
+    "wheel",
+    (event) => {
+      event.preventDefault();
+      camera.near(Math.exp(clamp(event.deltaY, -100, 100) * 0.003), ...place(event));
+    },
+    { passive: false },
+  );
 }

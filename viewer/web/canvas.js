@@ -103,7 +103,10 @@ class Canvas {
     gl.uniform1f(this.faces.at("ambient"), look.ambient);
     gl.uniform1f(this.faces.at("diffuse"), look.diffuse);
     gl.uniform3fv(this.faces.at("paper"), rgb(look.paper));
-    gl.uniform4fv(this.faces.at("lights"), look.lights.flatMap(([way, strong]) => [...unit(way), strong]));
+    gl.uniform4fv(
+      this.faces.at("lights"),
+      look.lights.flatMap(([way, strong]) => [...unit(way), strong]),
+    );
     gl.enable(gl.CULL_FACE);
     gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
     gl.clearColor(...rgb(look.paper), 1);
@@ -114,7 +117,10 @@ class Canvas {
   program(vertex, fragment) {
     const { gl } = this;
     const program = gl.createProgram();
-    for (const [kind, text] of [[gl.VERTEX_SHADER, vertex], [gl.FRAGMENT_SHADER, fragment]]) {
+    for (const [kind, text] of [
+      [gl.VERTEX_SHADER, vertex],
+      [gl.FRAGMENT_SHADER, fragment],
+    ]) {
       const shader = gl.createShader(kind);
       gl.shaderSource(shader, text);
       gl.compileShader(shader);
@@ -122,7 +128,12 @@ class Canvas {
     }
     gl.linkProgram(program);
     if (!gl.getProgramParameter(program, gl.LINK_STATUS)) {
-      throw new Error(gl.getAttachedShaders(program).map((s) => gl.getShaderInfoLog(s)).join("") || gl.getProgramInfoLog(program));
+      throw new Error(
+        gl
+          .getAttachedShaders(program)
+          .map((s) => gl.getShaderInfoLog(s))
+          .join("") || gl.getProgramInfoLog(program),
+      );
     }
     const places = new Map();
     const at = (name) => {
@@ -164,7 +175,15 @@ class Canvas {
       ends.set(points.subarray(3 * b, 3 * b + 3), 7 * n + 3);
       ends[7 * n + 6] = owner ? owner[a] : 0;
     }
-    attribute(ends, [[0, 0], [1, 12]], 3, 1);
+    attribute(
+      ends,
+      [
+        [0, 0],
+        [1, 12],
+      ],
+      3,
+      1,
+    );
     gl.enableVertexAttribArray(2);
     gl.vertexAttribPointer(2, 1, gl.FLOAT, false, 28, 24);
     gl.vertexAttribDivisor(2, 1);
@@ -198,10 +217,14 @@ class Canvas {
   show({ states, offsets, colours, chosen, pieces }) {
     const { gl, table } = this;
     states.forEach((_, n) => {
-      table.set([...offsets.slice(3 * n, 3 * n + 3), 0, ...colours[n], 0, ...(pieces.get(n) ?? [-1e9, 1e9]), 0, 0], 12 * n);
+      table.set(
+        [...offsets.slice(3 * n, 3 * n + 3), 0, ...colours[n], 0, ...(pieces.get(n) ?? [-1e9, 1e9]), 0, 0],
+        12 * n,
+      );
     });
     this.runs = { chosen: this.together((n) => chosen.has(n) && states[n] !== "hidden") };
-    for (const state of ["shown", "glass", "faded", "piece"]) this.runs[state] = this.together((n) => states[n] === state);
+    for (const state of ["shown", "glass", "faded", "piece"])
+      this.runs[state] = this.together((n) => states[n] === state);
     gl.bindTexture(gl.TEXTURE_2D, this.texture);
     gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA32F, ROW * 3, this.high, 0, gl.RGBA, gl.FLOAT, table);
     for (const key of [gl.TEXTURE_MIN_FILTER, gl.TEXTURE_MAG_FILTER]) gl.texParameteri(gl.TEXTURE_2D, key, gl.NEAREST);
@@ -243,7 +266,8 @@ class Canvas {
       gl.uniform1f(this.faces.at("hatch"), hatch * ratio);
       gl.uniform3fv(this.faces.at("tint"), rgb(tint));
       gl.bindVertexArray(mesh.faces);
-      for (const { triangle, triangles } of runs) gl.drawElements(gl.TRIANGLES, 3 * triangles, gl.UNSIGNED_INT, 12 * triangle);
+      for (const { triangle, triangles } of runs)
+        gl.drawElements(gl.TRIANGLES, 3 * triangles, gl.UNSIGNED_INT, 12 * triangle);
     };
     // what is cut off is closed by its own inside: first how near it is, then only that is painted
     const pieces = (opacity) => {
@@ -268,16 +292,23 @@ class Canvas {
       gl.bindVertexArray(mesh.strips);
       gl.bindBuffer(gl.ARRAY_BUFFER, mesh.ends);
       for (const { edge, edges } of runs) {
-        [[0, 3, 0], [1, 3, 12], [2, 1, 24]].forEach(([where, wide, at]) => gl.vertexAttribPointer(where, wide, gl.FLOAT, false, 28, 28 * edge + at));
+        [
+          [0, 3, 0],
+          [1, 3, 12],
+          [2, 1, 24],
+        ].forEach(([where, wide, at]) => gl.vertexAttribPointer(where, wide, gl.FLOAT, false, 28, 28 * edge + at));
         gl.drawArraysInstanced(gl.TRIANGLE_STRIP, 0, 4, edges);
       }
       gl.enable(gl.CULL_FACE);
     };
     const extras = (last) => {
-      for (const { mesh, tint, opacity = 1, over = false, hatch = 0, rim = [], lines = [] } of this.extras.filter((e) => Boolean(e.last) === last)) {
+      for (const { mesh, tint, opacity = 1, over = false, hatch = 0, rim = [], lines = [] } of this.extras.filter(
+        (e) => Boolean(e.last) === last,
+      )) {
         for (const [colour, width, strong] of rim) strips(mesh, mesh.all, colour, width, strong, { kept: 0, over });
         if (tint) faces(mesh, mesh.all, opacity, { kept: 0, tint, hatch, over });
-        for (const [colour, width, strong, first = over] of lines) strips(mesh, mesh.all, colour, width, strong, { kept: 0, over: first });
+        for (const [colour, width, strong, first = over] of lines)
+          strips(mesh, mesh.all, colour, width, strong, { kept: 0, over: first });
       }
     };
     extras(false);

@@ -18,13 +18,17 @@ class Overlay {
     const [wide, high] = camera.size;
     this.element.setAttribute("viewBox", `0 0 ${wide} ${high}`);
     for (const each of drawn) this[each.what](camera, each);
-    const taken = drawn.filter((each) => each.what === "form").map((each) => [camera.seen(each.at), Math.min(each.size + 2, 17)])
-      .filter(([at]) => at).map(([[x, y], r]) => [x - r, y - r, x + r, y + r]);
+    const taken = drawn
+      .filter((each) => each.what === "form")
+      .map((each) => [camera.seen(each.at), Math.min(each.size + 2, 17)])
+      .filter(([at]) => at)
+      .map(([[x, y], r]) => [x - r, y - r, x + r, y + r]);
     this.words = [];
     this.leads = [];
     for (const label of labels) {
       const at = camera.seen(label.at);
-      if (at && at[0] > -40 && at[0] < wide + 40 && at[1] > -40 && at[1] < high + 40) this.label(label, at, taken, wide, high);
+      if (at && at[0] > -40 && at[0] < wide + 40 && at[1] > -40 && at[1] < high + 40)
+        this.label(label, at, taken, wide, high);
     }
     this.element.replaceChildren(...this.pieces);
   }
@@ -45,7 +49,8 @@ class Overlay {
 
   line(camera, { path, colour, width = 2.5, dashed = false }) {
     const seen = path.map((place) => camera.seen(place));
-    if (seen.every(Boolean)) this.path(seen, colour, width, dashed ? { "stroke-dasharray": "7 7", "stroke-linecap": "butt" } : {});
+    if (seen.every(Boolean))
+      this.path(seen, colour, width, dashed ? { "stroke-dasharray": "7 7", "stroke-linecap": "butt" } : {});
   }
 
   // An arrow is never too short to be read.
@@ -62,9 +67,17 @@ class Overlay {
     const way = [(tip[0] - before[0]) / far, (tip[1] - before[1]) / far];
     const neck = [tip[0] - way[0] * 14, tip[1] - way[1] * 14];
     if (shaft) this.path([...seen.slice(0, -1), neck], colour, 4.5);
-    const barb = (side) => `${(tip[0] - way[0] * 16 - way[1] * 7.5 * side).toFixed(1)} ${(tip[1] - way[1] * 16 + way[0] * 7.5 * side).toFixed(1)}`;
+    const barb = (side) =>
+      `${(tip[0] - way[0] * 16 - way[1] * 7.5 * side).toFixed(1)} ${(tip[1] - way[1] * 16 + way[0] * 7.5 * side).toFixed(1)}`;
     const d = `M${tip[0].toFixed(1)} ${tip[1].toFixed(1)}L${barb(1)}L${barb(-1)}Z`;
-    this.put("path", { d, fill: colour, stroke: this.look.paper, "stroke-width": 4, "paint-order": "stroke", "stroke-linejoin": "round" });
+    this.put("path", {
+      d,
+      fill: colour,
+      stroke: this.look.paper,
+      "stroke-width": 4,
+      "paint-order": "stroke",
+      "stroke-linejoin": "round",
+    });
   }
 
   gap(camera, { ends, colour }) {
@@ -72,7 +85,10 @@ class Overlay {
     if (!a || !b) return;
     const long = Math.hypot(b[0] - a[0], b[1] - a[1]);
     const across = long > 0.1 ? [-(b[1] - a[1]) / long, (b[0] - a[0]) / long] : [0, 1];
-    const bar = (p) => [[p[0] + across[0] * 7, p[1] + across[1] * 7], [p[0] - across[0] * 7, p[1] - across[1] * 7]];
+    const bar = (p) => [
+      [p[0] + across[0] * 7, p[1] + across[1] * 7],
+      [p[0] - across[0] * 7, p[1] - across[1] * 7],
+    ];
     for (const points of [[a, b], bar(a), bar(b)]) this.path(points, colour, 2.5);
   }
 
@@ -101,22 +117,45 @@ class Overlay {
     const lead = ([left, top, right, bottom]) => {
       const end = [clamp(x, left, right), clamp(y, top, bottom)];
       const far = Math.hypot(end[0] - x, end[1] - y);
-      return Array.from({ length: Math.floor(far / 4) }, (_, n) => [x + ((end[0] - x) * n * 4) / far, y + ((end[1] - y) * n * 4) / far])
-        .map(([u, v]) => [u, v, u, v]);
+      return Array.from({ length: Math.floor(far / 4) }, (_, n) => [
+        x + ((end[0] - x) * n * 4) / far,
+        y + ((end[1] - y) * n * 4) / far,
+      ]).map(([u, v]) => [u, v, u, v]);
     };
     const inside = (b) => b[0] >= 4 && b[1] >= 4 && b[2] <= wide - 4 && b[3] <= high - 4;
-    const free = (b) => inside(b) && ![...taken, ...this.words, ...this.leads].some((t) => meet(b, t)) &&
+    const free = (b) =>
+      inside(b) &&
+      ![...taken, ...this.words, ...this.leads].some((t) => meet(b, t)) &&
       !lead(b).some((spot) => this.words.some((t) => meet(spot, t)));
     const place = offs.find((way) => free(box(way)));
     if (!place) return;
     const [left, top, right, bottom] = box(place);
     if (Math.hypot(...place) > 20 && !below) {
       this.leads.push(...lead([left, top, right, bottom]));
-      this.path([[x, y], [clamp(x, left, right), clamp(y, top, bottom)]], look.ink, 1.2);
+      this.path(
+        [
+          [x, y],
+          [clamp(x, left, right), clamp(y, top, bottom)],
+        ],
+        look.ink,
+        1.2,
+      );
     }
     this.words.push([left, top, right, bottom]);
-    const [ink, ground] = { plain: [look.ink, look.paper], strong: [look.paper, look.strong], measure: [look.paper, look.ink] }[manner];
-    this.put("rect", { x: left, y: top, width: right - left, height: bottom - top, rx: 2, fill: ground, "fill-opacity": manner === "plain" ? 0.88 : 1 });
+    const [ink, ground] = {
+      plain: [look.ink, look.paper],
+      strong: [look.paper, look.strong],
+      measure: [look.paper, look.ink],
+    }[manner];
+    this.put("rect", {
+      x: left,
+      y: top,
+      width: right - left,
+      height: bottom - top,
+      rx: 2,
+      fill: ground,
+      "fill-opacity": manner === "plain" ? 0.88 : 1,
+    });
     this.put("text", { x: (left + right) / 2, y: bottom - 6.5, fill: ink, "text-anchor": "middle" }, text);
   }
 }

@@ -14,7 +14,10 @@ from ..scene.looks import CHOSEN, PAPER_BELOW, RULE
 from .boat import SharedBoat
 from .content import content_of
 
-SCRIPTS = ("algebra.js", "bodies.js", "canvas.js", "camera.js", "overlay.js", "stage.js", "panel.js", "main.js")
+SCRIPTS = (
+    "algebra.js", "bodies.js", "canvas.js", "camera.js", "overlay.js", "seen.js", "stage.js", "making.js", "panel.js",
+    "main.js",
+)  # fmt: skip
 """In the order in which they are needed."""
 
 _COLOURS = {
