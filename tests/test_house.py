@@ -129,6 +129,11 @@ def test_the_viewer_names_no_check():
                 found.append(f"{path}:{node.lineno} {texts}")
             if isinstance(node, ast.Compare | ast.Subscript | ast.Call) and asks and texts:
                 found.append(f"{path}:{node.lineno} {texts}")
+    scripts = [path for path in tracked() if path.suffix == ".js"]
+    for path in scripts:
+        quoted = set(re.findall(r"""["'`]([a-z-]+)["'`]""", (ROOT / path).read_text(encoding="utf-8")))
+        found += [f"{path} {slug}" for slug in quoted & set(CHECKS) - WORDS_OF_THE_TRADE]
+    assert scripts
     assert found == []
 
 

@@ -309,6 +309,18 @@ def test_text_from_a_plan_is_shown_and_never_run(opened):
     assert opened.browser.run("document.querySelectorAll('img').length") == 0
 
 
+def test_a_plan_with_nothing_in_it_yet_has_a_page_too(opened):
+    file = opened.home / "nothing.html"
+    boat = SharedBoat(assembly=replace(making.assembly([]), strongback=None), findings=(), steps=())
+    file.write_text(page(boat), encoding="utf-8")
+    opened.browser.events.clear()
+    opened.browser.open(file, 900, 700)
+    for tab in ("steps", "findings", "parts", "boat"):
+        settled(opened, f"scrieve.panel.open('{tab}')")
+    assert opened.browser.told("Runtime.exceptionThrown") == []
+    assert opened.browser.run("document.querySelector('#word').hidden")
+
+
 # ---- the verb
 
 

@@ -54,6 +54,8 @@ def packed_mesh(mesh: Mesh) -> dict[str, object]:
 
 def _form(points: np.ndarray, triangles: np.ndarray, edges: np.ndarray) -> tuple[list[float], float, bytes, int]:
     """The least corner and the step, mm, the bytes, and how many of these a number of a point takes."""
+    if not len(points):  # cut away whole
+        return [0.0, 0.0, 0.0], 1.0, b"", 2
     least = points.min(axis=0)
     # rounded, so that forms that are alike but for the last bits of a number are one
     step = round(float(np.ptp(points, axis=0).max()) / _MOST + 5e-7, 6)

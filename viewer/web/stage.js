@@ -32,9 +32,14 @@ class Stage {
     this.waiting = false;
     this.playing = false;
     this.firstPicture = 0;
-    const all = boat.bodies.filter((body) => body.kind !== "dowel");
+    const all = boat.bodies.filter((body) => body.kind !== "dowel" && body.points);
     this.low = [0, 1, 2].map((k) => Math.min(...all.map((body) => body.low[k])));
     this.high = [0, 1, 2].map((k) => Math.max(...all.map((body) => body.high[k])));
+    if (!all.length)
+      [this.low, this.high] = [
+        [0, 0, 0],
+        [1000, 1000, 1000],
+      ]; // a plan may have nothing in it yet
     this.arrange();
   }
 
