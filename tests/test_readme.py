@@ -52,6 +52,13 @@ def test_what_mend_and_compare_say_is_what_is_shown(tmp_path, monkeypatch, capsy
     assert [line for line in shown if line != "..." and line not in said] == []
 
 
+def test_the_skiff_of_thin_stock_is_reported_as_shown(monkeypatch, capsys):
+    monkeypatch.chdir(ROOT)
+    command, shown = next(block for block in blocks() if "--measured" in block).split("\n", 1)
+    run(command.split()[2:])
+    assert capsys.readouterr().out.startswith(shown)
+
+
 @pytest.mark.parametrize("verb", ["board", "export", "share"])
 def test_what_is_written_for_others_is_told_as_shown(verb, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
