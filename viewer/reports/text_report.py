@@ -46,7 +46,7 @@ def _boat(report: Report, style: Style, folding: Collection[Level]) -> Iterator[
         stocks = ", ".join(f"{plain(name)} {trimmed(thick)} mm" for name, thick in sorted(report.readings.items()))
         yield from style.lines(f"Measured, whatever the plan says: {stocks}", rest=_INDENT)
     yield ""
-    for title, folds in _groups(report, folding):
+    for title, folds in groups(report, folding):
         yield style.paint(title, "strong")
         for fold in folds:
             yield from _fold(fold, style)
@@ -55,7 +55,7 @@ def _boat(report: Report, style: Style, folding: Collection[Level]) -> Iterator[
     yield from _closing(report, style, folding)
 
 
-def _groups(report: Report, folding: Collection[Level]) -> Iterator[tuple[str, list[Fold]]]:
+def groups(report: Report, folding: Collection[Level]) -> Iterator[tuple[str, list[Fold]]]:
     """The headings and what stands under each: whole boat, frames from aft, what is said of several frames."""
     by_frame: dict[str | None, list[Fold]] = {}
     for fold in sorted(

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from importlib import import_module
-from pathlib import Path
+from pathlib import Path, PurePath
 from types import ModuleType
 from typing import Annotated, Literal
 
@@ -20,6 +20,7 @@ from scrieve.model.plan.plan import Plan
 from scrieve.model.plan.plan_reader import read_plan, remeasured
 from scrieve.shared.errors import Mistake, ScrieveError, UseError
 from scrieve.shared.findings import Level
+from scrieve.shared.whole_files import same_file
 
 from ..reports.formats import TELL_UNREAD, Format, written_as
 from ..reports.report import Report
@@ -36,12 +37,18 @@ def check(
     *plans: Annotated[str, Parameter(help="Plan folders, or plan files.")],
     form: Annotated[Format, Parameter(name="--format", help="What to write: for eyes, or for machines.")] = "text",
     output: Annotated[str | None, Parameter(help="Write to this file instead of the terminal.", metavar="FILE")] = None,
-    replace: Annotated[bool, Parameter(help="Let --output and --cure write over a file.", show_default=False)] = False,
+    replace: Annotated[
+        bool, Parameter(help="Let --output, --cure and --html write over a file.", show_default=False)
+    ] = False,
     cure: Annotated[
         str | None,
         Parameter(
             help="Write the cures that are plain changes to this drawing (.dxf) or table (.csv).", metavar="FILE"
         ),
+    ] = None,
+    html: Annotated[
+        str | None,
+        Parameter(help="Write the findings, each drawn where it is, to this page (.html).", metavar="FILE"),
     ] = None,
     fail_on: Annotated[
         Literal["error", "warning", "note", "never"],
@@ -71,7 +78,7 @@ def check(
 
     A plan that cannot be read hides nothing of the others: why is on stderr, and the ending is `COULD_NOT`.
     Where none could be read, only a format that has a place for such plans is written. Raises UseError for what
-    cannot be asked. The files of --output and --cure are both written, or neither.
+    cannot be asked. The files of --output, --cure and --html are all written, or none.
     """
     if not plans:
         raise UseError.at("name at least one plan, a folder or a file", path="scrieve check")
@@ -80,6 +87,8 @@ def check(
         may_write(output, replace=replace)
     if cure is not None:
         _cures().may_cure(cure, plans, output=output, replace=replace)
+    if html is not None:
+        _may_show(html, plans, [output, cure], replace=replace)
     threshold = None if fail_on == "never" else Level(fail_on)
     reports: list[Report] = []
     boats: list[tuple[Plan, Assembly]] = []
@@ -92,7 +101,7 @@ def check(
                 boats.append((read, boat))
             except ScrieveError as error:
                 errors[plan] = error
-    for target in (output, cure):
+    for target in (output, cure, html):
         if target is not None:
             for read, _ in boats:
                 keep_off(target, read)
@@ -113,6 +122,9 @@ def check(
     if cure is not None and reports:
         files[cure], held = _cures().cure_file(cure, *boats[0], reports[0].findings)
         done.append(f"wrote {cure}: {held}")
+    if html is not None and reports:
+        files[html] = import_module("..paper.book.findings", __package__).findings_html(boats[0][1], reports[0])
+        done.append(f"wrote {html}")
     write_all(files, replace=replace)
     if measured and form not in ("text", "json"):  # which say it themselves
         done.append(f"checked with {', '.join(measured)}, whatever the plan says")
@@ -143,6 +155,17 @@ def _examined(
 def _cures() -> ModuleType:
     """What `--cure` needs, loaded for it alone."""
     return import_module("..dxf.cure_file", __package__)
+
+
+def _may_show(path: str, plans: Sequence[str], others: Sequence[str | None], *, replace: bool) -> None:
+    """Raises UseError where such a page cannot be written: for several plans, of another kind, over another."""
+    if len(plans) > 1:
+        raise UseError.at("--html takes one plan at a time", path=path)
+    if PurePath(path).suffix.lower() not in (".html", ".htm"):
+        raise UseError.at("--html writes a page for browsers: a name ending in .html is wanted", path=path)
+    target = may_write(path, replace=replace)
+    if any(other is not None and same_file(target, Path(other).resolve()) for other in others):
+        raise UseError.at("--html wants a file of its own", path=path)
 
 
 def chosen(verb: str, only: Iterable[str], skip: Iterable[str] = ()) -> tuple[str, ...]:

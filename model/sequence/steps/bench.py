@@ -109,7 +109,7 @@ class _BenchNodes:
             title = f"Drill for {numbered(screw.name for screw in screws)} and drive them, dry"
             self._add("screws", title, screws=self._drilled(screws), cautions=("tools",))
 
-    def face(self, face: Stage, placed: Sequence[BenchPiece]) -> None:
+    def face(self, face: FirstFace, placed: Sequence[BenchPiece]) -> None:
         """The plates of the face that is up, lot by lot, dry, with their screws; legs that have to go on with them."""
         for is_leg, run in groupby(placed, key=self._is_leg):
             if is_leg:
@@ -119,7 +119,7 @@ class _BenchNodes:
             for lot in lots(plates, self.assembly.order):
                 self._plates(face, [plates[part] for part in lot])
 
-    def _plates(self, face: Stage, placed: Sequence[BenchPiece]) -> None:
+    def _plates(self, face: FirstFace, placed: Sequence[BenchPiece]) -> None:
         parts = [part for each in placed for part in each.parts]
         screws = self._now(self.screws(face), parts)
         gussets = all(part.role == "gusset" for part in parts)

@@ -11,17 +11,11 @@ from .battens import battens_chapter
 from .boat import boat_chapter, cautions_chapter
 from .frames import frame_chapter
 from .legs import legs_chapter
-from .markup import Markup, element, joined
+from .markup import Markup, document, element
 from .pegboard import board_chapter
 from .setting_up import setting_up_chapter
 from .stock import stock_chapter
 from .style import STYLE, page_size
-
-_META = (
-    '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">'
-    """<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">"""
-)
-"""Nothing is asked for and nothing runs, whatever stands in the page."""
 
 
 def book_html(assembly: Assembly, steps: Sequence[Step], *, plan: str, paper: str = "") -> str:
@@ -47,14 +41,7 @@ def book_html(assembly: Assembly, steps: Sequence[Step], *, plan: str, paper: st
         stock_chapter(assembly, plan),
     ]
     title = f"{assembly.name}: builder's book"
-    head = element(
-        "head",
-        Markup(_META),
-        element("title", title),
-        Markup(f"<style>\n{page_size(paper)}{STYLE}</style>"),
-    )
-    body = element("body", element("h1", title), _contents(chapters), joined(each for each in chapters if each))
-    return f'<!DOCTYPE html>\n<html lang="en">\n{head}\n{body}\n</html>\n'
+    return document(title, page_size(paper) + STYLE, _contents(chapters), *chapters)
 
 
 def _contents(chapters: Sequence[Markup]) -> Markup:

@@ -61,6 +61,20 @@ def figure(drawing: Markup, caption: str) -> Markup:
     return element("figure", element("div", drawing, class_="drawing"), element("figcaption", caption))
 
 
+_META = (
+    '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">'
+    """<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">"""
+)
+"""Nothing is asked for and nothing runs, whatever stands in the page."""
+
+
+def document(title: str, style: str, *content: str) -> str:
+    """A whole file of these elements, a newline at its end; `style` is CSS."""
+    head = element("head", Markup(_META), element("title", title), Markup(f"<style>\n{style}</style>"))
+    body = element("body", element("h1", title), joined(each for each in content if each))
+    return f'<!DOCTYPE html>\n<html lang="en">\n{head}\n{body}\n</html>\n'
+
+
 def chapter(name: str, title: str, *content: str) -> Markup:
     """A chapter that begins on a page of its own; `name` is what links lead to."""
     return element("section", element("h2", title), *(f for part in content for f in (part, Markup("\n"))), id=name)
