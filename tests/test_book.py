@@ -20,6 +20,7 @@ from stepped import demo
 
 from scrieve.model.sequence.steps import steps_of
 from scrieve.viewer.paper.book.book import book_html
+from scrieve.viewer.paper.book.templates import templates_html
 from scrieve.viewer.system.browser import BROWSERS, printed
 from scrieve.viewer.verbs.commands import run
 
@@ -206,3 +207,20 @@ def test_without_a_browser_no_pdf_is_promised(tmp_path, monkeypatch, capsys):
     assert run(["book", str(HULLS / "pram"), str(tmp_path / "b.html"), "--pdf"]) == 2
     said = capsys.readouterr().err
     assert all(name in said for name in BROWSERS) and said.count("\n") == 1 and os.listdir(tmp_path) == []
+
+
+def test_templates_are_full_size_with_a_bar_of_100_mm(boat, browser):
+    page = templates_html(boat, boat.frames[4:5], paper="letter")
+    svgs = {
+        re.search("<title>(.*?)</title>", svg).group(1): svg for svg in re.findall(r"<svg.*?</svg>", page, re.DOTALL)
+    }
+    (gusset,) = (svg for title, svg in svgs.items() if ": F5 port chine gusset (aft)" in title)
+    outline = re.search(r'd="M([^"]*?)Z?"', gusset).group(1)
+    corners = [tuple(map(float, pair.split())) for pair in outline.split("L")]
+    (drawn,) = [p for p in polylines("GUSSETS") if min(y for y, _ in p) > 0]
+    longest = max(math.dist(a, b) for a in corners for b in corners)
+    assert longest == pytest.approx(max(math.dist(a, b) for a in drawn for b in drawn), abs=0.01)
+    assert all(svg.count('width="10" height="2"') == 10 for svg in svgs.values())
+    assert sum("turned over starboard side" in title for title in svgs) == sum("F5 port side" in t for t in svgs)
+    found = rectangles(printed(page, browser, verb="scrieve book"))
+    assert sum(w == pytest.approx(10, abs=0.01) and h == pytest.approx(2, abs=0.01) for w, h in found) >= 10 * len(svgs)

@@ -3,24 +3,30 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
+from functools import partial
 from pathlib import Path, PurePath
 from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
 from scrieve.model.assemble import assemble
+from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.frame import Frame
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.errors import UseError
 
 from ..paper.book.book import book_html
+from ..paper.book.templates import templates_html
 from ..reports.style import plain
 from ..system.browser import find_browser, printed
 from ..system.endings import Ending
 from ..system.progress import ProgressBar
 from ..system.terminal import say_lines
 from ..system.written import keep_off, may_write, write_all
+from .misuse import got
 
 VERB = "scrieve book"
 
@@ -33,12 +39,21 @@ def book(
     pdf: Annotated[
         bool, Parameter(help="Print it as well, to a PDF of the same name beside it.", show_default=False)
     ] = False,
+    templates: Annotated[
+        bool,
+        Parameter(help="Instead of the book the parts at full size, over sheets of paper.", show_default=False),
+    ] = False,
+    frame: Annotated[
+        str | None, Parameter(help="With --templates: only the parts of this frame.", metavar="NUMBER")
+    ] = None,
     paper: Annotated[Literal["a4", "letter"], Parameter(help="The paper of the PDF.")] = "a4",
     replace: Annotated[bool, Parameter(help="Write over files that are there.", show_default=False)] = False,
 ) -> Ending:
     """The ending, after the book was written. Raises UseError where it cannot be, or no browser prints it."""
     if PurePath(out).suffix.lower() not in (".html", ".htm"):
         raise UseError.at("the book is a page for browsers: a name ending in .html is wanted", path=out)
+    if frame is not None and not templates:
+        raise UseError.at("--frame goes with --templates", path=VERB)
     beside = str(PurePath(out).with_suffix(".pdf"))
     names = [out, beside] if pdf else [out]
     for name in names:
@@ -51,12 +66,25 @@ def book(
         progress.expect(len(read.frames) + (3 if pdf else 2))
         assembly = assemble(read, progress=progress.tell)
         progress.tell("steps")
-        steps = steps_of(assembly, file=str(read.file))
+        if templates:
+            page = partial(templates_html, assembly, _frames(assembly, frame))
+        else:
+            page = partial(book_html, assembly, steps_of(assembly, file=str(read.file)), plan=plan)
         progress.tell("pages")
-        files: dict[str, str | bytes] = {out: book_html(assembly, steps, plan=plan)}
+        files: dict[str, str | bytes] = {out: page()}
         if pdf:
             progress.tell("printing")
-            files[beside] = printed(book_html(assembly, steps, plan=plan, paper=paper), browser, verb=VERB)
+            files[beside] = printed(page(paper=paper), browser, verb=VERB)
     write_all(files, replace=replace)
     say_lines([f"wrote {plain(name)}" for name in names], quiet=FIT_ONLY)
     return Ending.CLEAN
+
+
+def _frames(assembly: Assembly, number: str | None) -> Sequence[Frame]:
+    """All frames, or the one of this number. Raises UseError where there is none."""
+    frames = {frame.number: frame for frame in assembly.frames}
+    if number is None:
+        return assembly.frames
+    if number.removeprefix("F") not in frames:
+        raise UseError.at(f"--frame must name a frame {got(number, frames)}", path=VERB)
+    return (frames[number.removeprefix("F")],)

@@ -97,7 +97,7 @@ VERBS = (
     Verb(
         name="book",
         does="Writes the builder's book: drawings, tables and steps, for a phone and for paper.",
-        usage="scrieve book PLAN OUT.html [--pdf] [--replace]",
+        usage="scrieve book PLAN OUT.html [--pdf] [--templates] [--replace]",
     ),
     Verb(
         name="compare",
