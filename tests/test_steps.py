@@ -11,6 +11,7 @@ import making
 import numpy as np
 import pytest
 import replanning
+from ezdxf.math import Matrix44
 from faults import HULLS
 from making import NO_8, frame, part, rectangle, screw, section, straight_batten
 from stepped import (
@@ -31,6 +32,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.plan.plan_reader import read_plan
+from scrieve.model.sequence.measurements.label_faces import LabelFaces, label_faces
 from scrieve.model.sequence.steps import Step, steps_of
 from scrieve.model.sequence.steps.build import ordered
 from scrieve.model.sequence.steps.drilling import drivings, stop
@@ -217,6 +219,21 @@ def test_which_face_is_up_and_where_port_is():
     ]
     turn = next(step for step in steps if step.kind == "turn")
     assert turn.watch[1] == "off the dowels, on strips of 9 mm"
+
+
+def test_labels_are_on_the_face_that_the_cut_sheets_show(tmp_path):
+    assert label_faces(demo("skiff")) == LabelFaces(usual="aft", others=frozenset())
+
+    def turned(document) -> None:
+        """The labels' sheets as they are cut from the back."""
+        for each in document.modelspace():
+            each.transform(Matrix44.scale(-1, 1, 1))
+
+    copy = replanning.copy_of(HULLS / "pram", tmp_path / "copy")
+    replanning.change_drawings(copy / "sheets", turned)
+    made = assemble(read_plan(copy))
+    assert label_faces(made).usual == "forward"
+    assert any("aft face up, labels down" in watch for step in steps_of(made) for watch in step.watch)
 
 
 def test_joints_drawn_tight_or_open_are_told_when_the_second_part_is_laid():

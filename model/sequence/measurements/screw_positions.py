@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+
+from scrieve.shared.tolerances import SLIVER
 
 from ...boat.part import Part
 from ...boat.screw import Screw
@@ -52,22 +55,17 @@ class ScrewPosition:
 
 
 def screw_positions(screws: Iterable[Screw]) -> tuple[ScrewPosition, ...]:
-    """The places of these screws, in their order; those that meet no wood left out.
-
-    All screws that go from one plate into one part are set out from the same two edges.
-    """
+    """The places of these screws, in their order; those that meet no wood left out."""
     given = [screw for screw in screws if screw.plies]
-    groups: dict[tuple[Part, Part], list[Screw]] = {}
-    for screw in given:
-        groups.setdefault((screw.plies[0].part, screw.plies[-1].part), []).append(screw)
+    plates = {screw.plies[0].part: None for screw in given}
     from_edges: dict[Screw, tuple[EdgeDistance, ...]] = {}
-    for plate in {plate: None for plate, _ in groups}:
-        edges = straight_edges(plate)
-        chosen = {into: _best(edges, same) for (own, into), same in groups.items() if own is plate}
+    for plate in plates:
+        edges, own = outer_edges(plate), [screw for screw in given if screw.plies[0].part is plate]
+        chosen = {screw: _nearest(edges, screw.at) for screw in own}
         names = edge_names(edges, sorted({n for pair in chosen.values() for n in pair}), plate)
-        for into, pair in chosen.items():
-            for screw in groups[plate, into]:
-                from_edges[screw] = tuple(_distance(edges, n, names[n], screw.at) for n in pair)
+        for screw, pair in chosen.items():
+            found = [_distance(edges, n, names[n], screw.at) for n in pair]
+            from_edges[screw] = tuple(sorted(found, key=lambda each: each.edge))
     return tuple(
         ScrewPosition(
             name=screw.name,
@@ -82,13 +80,15 @@ def screw_positions(screws: Iterable[Screw]) -> tuple[ScrewPosition, ...]:
     )
 
 
-def straight_edges(part: Part) -> Edges:
-    """The straight edges of a part as drawn that are long enough to hold a square to; arcs are none."""
+def outer_edges(part: Part) -> Edges:
+    """The straight edges of a part as drawn that a square can be held to: long, and none of a notch or hollow."""
     points, straight = part.drawn.points, part.drawn.bulges == 0.0
     following = np.roll(points, -1, axis=0)
     straight &= np.hypot(*(following - points).T) >= _LEAST
     doubled = np.sum(points[:, 0] * following[:, 1] - points[:, 1] * following[:, 0])
     starts, ends = (points, following) if doubled >= 0.0 else (following, points)
+    rim = shapely.boundary(shapely.convex_hull(part.drawn_shape))
+    straight &= shapely.distance(shapely.points((points + following) / 2), rim) < SLIVER
     return Edges(starts=starts[straight], ends=ends[straight])
 
 
@@ -126,12 +126,11 @@ def _facing(way: NDArray[np.float64], outboard: float, *, slanted: bool) -> str:
     return up if abs(v) > abs(y) else across
 
 
-def _best(edges: Edges, screws: Sequence[Screw]) -> tuple[int, ...]:
-    """Which two edges fix these screws best: most feet on the edges, then the shortest ways."""
-    at = np.array([screw.at for screw in screws])
+def _nearest(edges: Edges, at: Point) -> tuple[int, ...]:
+    """Which two edges, not alike, fix a place best: its feet on both, then the shortest ways; none without two such."""
     along, facing = edges.along, edges.facing
-    off = at[:, None, :] - edges.starts[None, :, :]
-    run, height = np.einsum("sej,ej->se", off, along), np.abs(np.einsum("sej,ej->se", off, facing))
+    off = np.asarray(at) - edges.starts
+    run, height = np.sum(off * along, axis=1), np.abs(np.sum(off * facing, axis=1))
     on = (run >= 0.0) & (run <= edges.lengths)
     pairs = [
         pair
@@ -140,7 +139,7 @@ def _best(edges: Edges, screws: Sequence[Screw]) -> tuple[int, ...]:
     ]
     if not pairs:
         return ()
-    return min(pairs, key=lambda pair: (-int(on[:, pair].sum()), round(float(height[:, pair].sum()), 4), pair))
+    return min(pairs, key=lambda pair: (-int(on[list(pair)].sum()), round(float(height[list(pair)].sum()), 4), pair))
 
 
 def _distance(edges: Edges, n: int, name: str, at: Point) -> EdgeDistance:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-import numpy as np
-
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.sequence.laying import stage_of
 from scrieve.model.sequence.measurements.diagonals import diagonals
+from scrieve.model.sequence.measurements.rail_marks import rail_layout
 from scrieve.model.sequence.measurements.screw_positions import ScrewPosition
 from scrieve.model.sequence.steps import Step
 from scrieve.model.sequence.steps.cards import GLUE_CARD
@@ -23,6 +22,8 @@ from .gussets import plate_view
 from .joint_section import joint_section, one_of_each
 from .markup import Markup, bullets, chapter, element, figure, joined, table
 from .order import step_pictures
+from .pegboard import holes_of_frame
+from .setting_up import lean
 from .step_list import step_list
 from .views import bench_view, frame_view
 
@@ -35,7 +36,7 @@ def frame_chapter(frame: Frame, assembly: Assembly, steps: Sequence[Step]) -> Ma
     up = next((step.up for step in steps if step.up), "aft")
     seen, other = _SIGHTS[up], _SIGHTS["forward" if up == "aft" else "aft"]
     content = [
-        element("p", _about(frame)),
+        bullets(_about(frame, assembly)),
         figure(bench_view(frame, assembly, seen, diagonals(frame)), f"As it lies first: {up} face up."),
         figure(frame_view(frame, assembly, other), "From the other side, with battens, legs and rails."),
         element("h3", "Parts and check diagonals"),
@@ -66,12 +67,17 @@ def _glue_card(steps: Sequence[Step]) -> Iterator[Markup]:
         yield element("div", element("b", "Glue card"), bullets(GLUE_CARD), class_="card")
 
 
-def _about(frame: Frame) -> str:
+def _about(frame: Frame, assembly: Assembly) -> Iterator[str]:
+    """How much there is of it, where its dowels stand, and where it will."""
     mass = sum(part.mass for part in frame.parts)
     said = [count(len(frame.parts), "part"), count(len(frame.screws), "screw"), count(len(frame.dowels), "dowel")]
     said += [f"{mass:.1f} kg"] if mass > 0.05 else []
-    rake = float(np.degrees(frame.placement.rake))
-    return ", ".join(said) + (f"; raked {abs(rake):.1f}°" if abs(rake) > 0.005 else "") + "."
+    yield ", ".join(said)
+    if frame.dowels:
+        yield f"its dowels stand in the holes {holes_of_frame(assembly, frame)} of the assembly board"
+    marks = (mark for mark in rail_layout(assembly).marks if mark.frame == frame.name)
+    for mark in marks:
+        yield f"set up it stands with its {mark.face} on the mark {mark.from_end:.1f}, {lean(mark)}"
 
 
 def _parts(frame: Frame) -> Markup:

@@ -38,10 +38,12 @@ def plate_view(plate: Part, frame: Frame, places: Sequence[ScrewPosition]) -> Ma
     """One plate seen from its own side, with `places` of the screws that are drilled through it."""
     seen: Seen = "from aft" if plate.face == "aft" else "from forward"
     left, low, right, high = plate.shape.bounds
-    scale = min(fitting(right - left, high - low, (WIDE - 2 * _AROUND, _HIGH - 2 * _AROUND)), 1.0)
-    height = (high - low) * scale + 2 * _AROUND + _FOOT
+    rows = max((len({round(off, 1) for _, off in to}) for _, to in _by_edge(places).values()), default=1)
+    around = max(_AROUND, _FIRST + (rows - 1) * _NEXT + 4.0)
+    scale = min(fitting(right - left, high - low, (WIDE - 2 * around, _HIGH - 2 * around)), 1.0)
+    height = (high - low) * scale + 2 * around + _FOOT
     svg = Svg(WIDE, height, title=short(plate.name), description="")
-    middle = (WIDE / 2, _AROUND + (high - low) * scale / 2)
+    middle = (WIDE / 2, around + (high - low) * scale / 2)
     sight = Sight.of((left, low, right, high), middle, scale, seen)
     _Plate(svg, sight, plate, frame).draw(places, shapely.box(0, 0, WIDE, height - _FOOT))
     with svg.group("foot", fill=INK):

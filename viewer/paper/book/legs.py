@@ -20,7 +20,7 @@ from ..signs import draw_dimension, scale_bar
 from ..svg import Svg
 from .markup import Markup, bullets, chapter, element, figure, table
 
-_WIDE, _HIGH = 100.0, 95.0
+_WIDE, _HIGH = 100.0, 80.0
 
 _LETTERS = (
     "A: outer edge, from the foot on the rail to the head",
@@ -43,10 +43,10 @@ def legs_chapter(assembly: Assembly) -> Markup:
         "legs",
         "Legs",
         figure(_pair(frame, legs, assembly), f"The legs of {frame.name} as hands: port and starboard."),
-        bullets(_LETTERS),
-        table(("leg ply", "lies", "A", "B", "C", "D", "E", "F", "G"), rows, class_="names"),
         bullets(LEG_CARD),
         element("p", "Go on when both hands of each frame lie on one another alike.", class_="go"),
+        bullets(_LETTERS),
+        table(("leg ply", "lies", "A", "B", "C", "D", "E", "F", "G"), rows, class_="names"),
     )
 
 

@@ -60,6 +60,12 @@ def board_chapter(assembly: Assembly) -> Markup:
     )
 
 
+def holes_of_frame(assembly: Assembly, frame: Frame) -> str:
+    """The numbers of the holes in which a frame's dowels stand: "7, 12 and 15"; empty for none."""
+    holes = enumerate(board_of(assembly).holes, start=1)
+    return in_a_row([str(number) for number, hole in holes if frame.number in hole.frames])
+
+
 def _names(hole: Hole) -> str:
     return ", ".join(f"F{number}" for number in hole.frames)
 

@@ -26,7 +26,7 @@ nav ul { columns: 2; padding-left: 5mm; }
 .card { border: 0.4mm solid; border-radius: 2mm; padding: 1.5mm 3mm; margin: 3mm 0; break-inside: avoid; }
 .caution { border-color: #c4240c; }
 .blank { display: inline-block; min-width: 18mm; border-bottom: 0.3mm solid; }
-.wide { overflow-x: auto; margin: 2mm 0; }
+.wide { overflow-x: auto; margin: 2mm 0; break-inside: avoid; }
 table { border-collapse: collapse; font-size: 0.9em; }
 th, td { border: 0.2mm solid #6b645a; padding: 0.6mm 1.8mm; text-align: left; vertical-align: top; }
 th { background: #f5ead3; }
@@ -37,7 +37,9 @@ tr, figure { break-inside: avoid; }
 figure { margin: 2mm 0; }
 .drawing { overflow-x: auto; }
 svg { display: block; }
-.halves > * { display: inline-block; vertical-align: top; margin-right: 6mm; }
+.halves > * { display: inline-block; vertical-align: top; margin-right: 2mm; }
+.halves table { font-size: 0.85em; }
+.halves td, .halves th { padding: 0.4mm 1.2mm; }
 .pairs figure { display: inline-block; width: 87mm; max-width: 100%; margin: 1mm 2mm 1mm 0; vertical-align: top; }
 .steps { list-style: none; padding: 0; }
 .steps > li { display: flex; flex-wrap: wrap; gap: 1mm 3mm; border-top: 0.2mm solid #6b645a; padding: 1.5mm 0;

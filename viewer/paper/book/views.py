@@ -23,7 +23,7 @@ from .markup import Markup
 from .style import WIDTH
 
 _NAMES = (20.0, 9.0)  # mm to each side, and above and below, for the names of things
-_HIGH = 92.0  # mm that the frame itself may be high
+_HIGH = 76.0  # mm that the frame itself may be high
 _FOOT = 12.0  # mm below it for signs and the scale bar
 
 
