@@ -73,6 +73,15 @@ def test_the_faces_that_should_have_one(kind, gone, found):
         assert "on either face" in findings[0].message
 
 
+def test_a_transom_at_the_bow_wants_its_gussets_inside():
+    bow = without("port chine gusset, aft", kind="transom", station=3000.0)
+    stern = making.frame([making.part("stern", making.rectangle(-400, 0, 400, 300), frame="1")], number="1")
+    findings = [f for f in BARE.run(making.assembly([stern, bow])) if f.frame == bow.number]
+    assert len(findings) == 1 and "on the aft face" in findings[0].message
+    bow = without("port chine gusset, forward", kind="transom", station=3000.0)
+    assert [f for f in BARE.run(making.assembly([stern, bow])) if f.frame == bow.number] == []
+
+
 def board(share):
     """A board in two pieces that butt at y = 0 over 100 mm; a gusset over `share` of the joint on both faces."""
     pieces = [

@@ -37,10 +37,18 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
                 worse = min(forward, aft, key=lambda cover: cover.bare)
                 yield _finding(frame, assembly, worse, (), "on either face")
             continue
-        for cover, opposite in ((forward, aft),) if frame.kind == "transom" else ((forward, aft), (aft, forward)):
+        wanted = [(forward, aft), (aft, forward)]
+        if frame.kind == "transom":
+            wanted = wanted[1:] if _is_at_the_bow(frame, assembly) else wanted[:1]
+        for cover, opposite in wanted:
             if cover and cover.is_bare:
                 gussets = opposite.gussets if opposite else ()
                 yield _finding(frame, assembly, cover, gussets, f"on the {cover.face} face")
+
+
+def _is_at_the_bow(frame: Frame, assembly: Assembly) -> bool:
+    """Whether a frame is the foremost of several: the inside of the boat is then abaft it."""
+    return len(assembly.frames) > 1 and frame is assembly.frames[-1]
 
 
 def _one_faced(joint: Joint, assembly: Assembly) -> bool:
@@ -193,11 +201,11 @@ CHECK = Check(
         looks_at=(
             "Every joint where two core parts butt, as `joint-gap` finds them, and the gussets (layers with "
             'role = "gusset") on either face. A gusset counts as far as it passes the joint into both parts. Floor, '
-            "sides and deck beam want one on both faces; the pieces of a transom on the forward face, its aft face "
-            "being planed and seen; those of a bulkhead on one face, whichever. Where all gussets of several frames "
-            "lie on one face, the other is a note. A leg that butts against the frame wants none: its outer ply laps "
-            "it. Where an outline nearby could not be taken as it stands, that comes "
-            "first: it may be the gusset."
+            "sides and deck beam want one on both faces; the pieces of a transom on its inner face, forward of a stern "
+            "transom and abaft that of the bow, the other being planed and seen; those of a bulkhead on one face, "
+            "whichever. Where all gussets of several frames lie on one face, the other is a note. A leg that butts "
+            "against the frame wants none: its outer ply laps it. Where an outline nearby could not be taken as "
+            "it stands, that comes first: it may be the gusset."
         ),
         matters=(
             "End grain to end grain, glue alone holds next to nothing: the gussets are the joint. With one on one face "
