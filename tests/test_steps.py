@@ -214,8 +214,8 @@ def test_which_face_is_up_and_where_port_is():
     steps = steps_of(boat(whole()))
     up = [watch for step in steps for watch in step.watch if "face up" in watch]
     assert up == [
-        "aft face up, labels down, top away from you: port is on your left",
-        "forward face up, labels up, top away from you: port is on your right",
+        "aft face up, labels down, port on your left",
+        "forward face up, labels up, port on your right",
     ]
     turn = next(step for step in steps if step.kind == "turn")
     assert turn.watch[1] == "off the dowels, on strips of 9 mm"

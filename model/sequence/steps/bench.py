@@ -35,7 +35,7 @@ from .watching import (
     pockets_lie,
     standing_out,
 )
-from .words import in_a_row, lying, named, numbered, on_the_bench
+from .words import in_a_row, lying, named, numbered, on_the_bench, plates_named
 
 MASK = 2.0
 """mm outside each plate at which the masking begins: the glue that comes out is seen. Common practice, no source."""
@@ -124,7 +124,7 @@ class _BenchNodes:
         screws = self._now(self.screws(face), parts)
         gussets = all(part.role == "gusset" for part in parts)
         what = ("gusset" if gussets else "plate") + ("s" if len(parts) > 1 else "")
-        title = f"Lay the {face} {what} dry: {named(part.name for part in parts)}"
+        title = f"Lay the {face} {what} dry: {plates_named([part.name for part in parts])}"
         watch = [self._lies(face)] if not self.laid else []
         watch += self._edges(parts) if gussets else []
         watch += self._ways([each for each in placed if each.way.how != "drop"])
@@ -132,7 +132,7 @@ class _BenchNodes:
             title += "; drill and drive"
         elif gussets:
             watch.append("no screws are drawn: clamp each, and mark where it lies")
-        watch.append(f"draw round {'each' if len(parts) > 1 else 'it'}, mask {MASK:g} mm outside the line")
+        watch.append(f"draw round {'each' if len(parts) > 1 else 'it'}, mask {MASK:g} mm outside")
         self._lay(
             "plates", title, placed, watch=watch, screws=self._drilled(screws), cautions=("tools",) if screws else ()
         )
@@ -194,7 +194,7 @@ class _BenchNodes:
         )
         strips = self._strips()
         watch = [f"turned over it rests on {strips}"] if strips else []
-        watch.append("go on when the glue is hard: until then it stays flat")
+        watch.append("go on when the glue is hard; flat until then")
         self._add(
             "glue",
             f"Glue up in the same order{', screws home' if screwed else ''}"

@@ -15,7 +15,7 @@ GLUE_CARD = (
 """Common practice, no source: the data sheet goes first."""
 
 LEG_CARD = (
-    "One leg of each hand, mirror images, plies flush at the foot; clamped until the glue is hard.",
+    "One leg of each hand, plies flush at the foot, head tight on the core; clamped until the glue is hard.",
     "A tongue hangs inside its rail. A raked leg stands on one edge of its foot: that is right.",
     "On the rails they are screwed without glue, and come off when the boat does.",
 )
@@ -27,4 +27,5 @@ def label_rule(assembly: Assembly) -> str:
     labels = label_faces(assembly)
     other = "forward" if labels.usual == "aft" else "aft"
     rule = f"Labels are on the {labels.usual} face: up with the {labels.usual} face up, down with the {other} face up."
+    rule += " A frame lies with its top away from you."
     return rule + (f" The other way: {', '.join(sorted(labels.others))}." if labels.others else "")

@@ -52,7 +52,7 @@ def drilling(driving: Driving) -> str:
         pilot = f"{driving.pilot[0]:.1f} (hard wood {driving.pilot[1]:.1f})"
     through = in_a_row(sorted({sideless(place.plate) for place in driving.places})) or "first ply"
     left = min((place.left for place in driving.places), default=0.0)
-    stays = f"; {left:.1f} stays beyond the tip" if left > 0 else ""
+    stays = f"; {left:.1f} left beyond the tip" if left > 0 else ""
     return (
         f"{numbered(driving.screws)}, {driving.size}: STOP {driving.stop:.1f} mm below the face, head flush; "
         f"{driving.clearance:.1f} through the {through}, then {pilot}{stays}"

@@ -16,7 +16,7 @@ from ..measurements.rail_marks import rail_layout
 from ..setting_up import Sprung, setting_up
 from ..way import Way
 from .step import Adding, Kind, Node, Step
-from .words import in_a_row, in_setting_up
+from .words import in_a_row, in_setting_up, signed
 
 _ALIKE = 1e-3
 """Ways of two battens that differ by less, mirrored, are one."""
@@ -136,7 +136,7 @@ class _SettingUpNodes:
             yield f"plumb; {lowest}" if lowest else "plumb"
         mass = sum(part.mass for part in frame.parts)
         weighs = f", {mass:.1f} kg" if mass >= _GRAMS and all(part.density > 0 for part in frame.parts) else ""
-        yield f"middle on the centreline, square to it; brace it before letting go{weighs}"
+        yield f"middle on the centreline, square to it; braced before you let go{weighs}"
 
     def battens(self, together: Sequence[Sprung]) -> None:
         """A batten comes into its notches, or a pair of them in turn."""
@@ -195,7 +195,7 @@ def _let_in(sprung: Sprung, run: BattenRun) -> Iterator[str]:
     yield f"{batten.long:g} x {batten.short:g} mm{eased}; {run.length:.0f} mm along its curve, cut to {run.cut:.0f}"
     yield f"begin at {run.begin} and go on outward to both ends"
     if run.bevels:
-        bevels = ", ".join(f"{bevel.frame} {np.degrees(bevel.floor):+.1f}°" for bevel in run.bevels)
+        bevels = ", ".join(f"{bevel.frame} {signed(float(np.degrees(bevel.floor)))}°" for bevel in run.bevels)
         yield f"bottoms of the notches off square, + outward going forward: {bevels}"
     closed = [frame.name for frame, each in sprung.notches if each.how == "thread"]
     if closed and len(closed) < len(sprung.notches):

@@ -67,7 +67,7 @@ def leg_measures(legs: Sequence[LegLength], *, on_rails: bool) -> Iterator[str]:
         yield f"from {inner} to {outer} mm off the centreline{rail}"
     feet = {f"{leg.off_core:.1f}" for leg in legs if leg.off_core is not None}
     if len(feet) == 1:
-        yield f"heads tight on the core, feet {feet.pop()} mm from its lowest edge, both on one line"
+        yield f"feet {feet.pop()} mm from the lowest edge of the core"
 
 
 def _ply_measures(ply: LegPlyLength, *, on_rails: bool) -> str:

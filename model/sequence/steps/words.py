@@ -40,6 +40,14 @@ def named(names: Iterable[str]) -> str:
     return in_a_row(said)
 
 
+def plates_named(names: Sequence[str]) -> str:
+    """The same, where all are pairs the sides once: "chine gusset and sheer gusset, port and starboard"."""
+    own = [short(name) for name in names]
+    kinds = list(dict.fromkeys(map(sideless, names)))
+    paired = {f"{side} {kind}" for side in ("port", "starboard") for kind in kinds}
+    return f"{in_a_row(kinds)}, port and starboard" if len(kinds) > 1 and paired == set(own) else named(names)
+
+
 def in_a_row(words: Sequence[str]) -> str:
     """ "a", "a and b", "a, b and c", in the order given, commas alone where one has an "and" itself; "" for none."""
     if len(words) < 2 or any(" and " in word for word in words):
@@ -78,10 +86,16 @@ def on_the_bench(way: Way) -> str:
     return f"straight down, {toward}" if toward else "straight down"
 
 
+def signed(value: float) -> str:
+    """ "+1.2", "-0.3"; nought has no sign."""
+    tenths = round(value, 1) + 0.0
+    return f"{tenths:+.1f}" if tenths else "0.0"
+
+
 def lying(face: str, *, labels: str) -> str:
-    """How a frame lies with this face up and its labels "up" or "down"; port is on the right of who looks aft."""
+    """How a frame lies with this face up and its labels "up" or "down", its top away from the builder."""
     side = "right" if face == "forward" else "left"
-    return f"{face} face up, labels {labels}, top away from you: port is on your {side}"
+    return f"{face} face up, labels {labels}, port on your {side}"
 
 
 def in_plane(toward: Triple) -> str:

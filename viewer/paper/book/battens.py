@@ -9,6 +9,7 @@ import numpy as np
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.sequence.measurements.batten_runs import ALLOWANCE, batten_run
 from scrieve.model.sequence.steps import Step
+from scrieve.model.sequence.steps.words import signed
 
 from .markup import Markup, chapter, element, table
 from .step_list import step_list
@@ -54,7 +55,7 @@ def bevel_rows(assembly: Assembly, frame: str) -> list[tuple[str, ...]]:
     for batten in assembly.battens:
         for bevel in (bevel for bevel in batten_run(batten, assembly).bevels if bevel.frame == frame):
             row = (
-                f"{np.degrees(bevel.floor):+.1f}°", f"{bevel.floor_over:+.1f}",
+                f"{signed(float(np.degrees(bevel.floor)))}°", signed(bevel.floor_over),
                 f"{np.degrees(bevel.walls):.1f}°", f"{bevel.walls_over:.1f}",
             )  # fmt: skip
             told.setdefault((batten.kind, *row), []).append(batten.side)
