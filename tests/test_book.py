@@ -211,6 +211,20 @@ def test_the_verb_writes_the_book_and_never_over_another(tmp_path, capsys):
     assert capsys.readouterr().err.count("\n") == 2
 
 
+def test_a_browser_that_prints_nothing_is_told_and_leaves_nothing(tmp_path, monkeypatch, capsys):
+    (tmp_path / "bin").mkdir()
+    fake = tmp_path / "bin" / "chromium"
+    fake.write_text("#!/bin/sh\nexit 3\n")
+    fake.chmod(0o755)
+    monkeypatch.setenv("PATH", str(fake.parent))
+    monkeypatch.setenv("TMPDIR", str(tmp_path))
+    monkeypatch.setattr("tempfile.tempdir", None)
+    assert run(["book", str(HULLS / "pram"), str(tmp_path / "b.html"), "--pdf"]) == 2
+    said = capsys.readouterr().err
+    assert "could not print the page (it ended 3)" in said and said.count("\n") == 1
+    assert os.listdir(tmp_path) == ["bin"]
+
+
 def test_without_a_browser_no_pdf_is_promised(tmp_path, monkeypatch, capsys):
     monkeypatch.setenv("PATH", str(tmp_path))
     assert run(["book", str(HULLS / "pram"), str(tmp_path / "b.html"), "--pdf"]) == 2

@@ -145,7 +145,7 @@ def _sections(frame: Frame, steps: Sequence[Step]) -> Iterator[Markup]:
     if chosen:
         yield element("h3", "Section through a screw")
         made = [
-            figure(joint_section(screw, driving), f"{short(screw.name).capitalize()} and those like it.")
+            figure(joint_section(screw, driving, frame), f"{short(screw.name).capitalize()} and those like it.")
             for screw, driving in chosen
         ]
         yield element("div", joined(made), class_="pairs")

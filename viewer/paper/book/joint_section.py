@@ -6,69 +6,69 @@ from collections.abc import Sequence
 
 import shapely
 
+from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.screw import Screw
 from scrieve.model.sequence.steps import Driving
 from scrieve.model.sequence.steps.words import short
 
 from ...marks.hatch import hatching
 from ...marks.placing import Places
-from ..look import INK, OUTLINE, QUIET, SHANKS, SMALL, TONES
+from ..look import DASHES, INK, OUTLINE, PAPER, QUIET, SHANKS, SMALL, THIN, TONES
 from ..sight import fitting, scale_words
 from ..signs import draw_dimension, scale_bar
 from ..svg import Svg
 from .markup import Markup
 
-_WIDE, _HIGH = 87.0, 62.0
+_WIDE = 87.0
 _STRIP = (20.0, 40.0)  # mm of paper across the plies, from where to where
-_ROOM = 46.0  # mm that the plies may be deep on paper
+_ROOM = 62.0  # mm that the plies may be deep on paper
+_TOP, _FOOT = 8.0, 10.0  # mm above and below them
 
 
-def joint_section(screw: Screw, driving: Driving) -> Markup:
-    """What a screw of this driving goes through, cut along its axis, its head above."""
-    lowest = min(ply.part.low for ply in screw.plies)
-    stack = sorted({ply.part for ply in screw.plies}, key=lambda part: part.low)
-    top, bottom = max(part.high for part in stack), min(lowest, min(screw.head, screw.tip))
-    scale = fitting(top - bottom, top - bottom, (_ROOM, _ROOM))
+def joint_section(screw: Screw, driving: Driving, frame: Frame) -> Markup:
+    """What a screw of this driving goes through, cut along its axis, its head above; the plates beyond it light."""
+    own = {ply.part for ply in screw.plies}
+    stack = sorted(
+        (part for part in frame.parts if part in own or part.is_under(shapely.Point(screw.at), *screw.at)),
+        key=lambda part: part.low,
+    )
+    deep = max(max(part.high for part in stack), screw.high) - min(stack[0].low, screw.low)
+    scale = fitting(deep, deep, (_ROOM, _ROOM))
     sign = 1.0 if screw.driven_from == "forward" else -1.0
 
     def down(w: float) -> float:
         """Where a depth is on the page, the head's face above."""
-        return 8.0 + sign * (screw.head - w) * scale
+        return _TOP + sign * (screw.head - w) * scale
 
-    svg = Svg(_WIDE, _HIGH, title=f"section through {short(screw.name)}", description="")
+    height = _TOP + deep * scale + _FOOT
+    svg = Svg(_WIDE, height, title=f"section through {short(screw.name)}", description="")
     left, right = _STRIP
     middle = (left + right) / 2
-    places = Places(page=shapely.box(0, 0, _WIDE, _HIGH), clear=0.5)
-    with svg.group("section", stroke_linejoin="round"):
-        for n, part in enumerate(stack):
-            high, low = sorted((down(part.low), down(part.high)))
-            box = shapely.box(left, high, right, low)
-            svg.shape(box, fill=TONES[part.role])
+    for n, part in enumerate(stack):
+        high, low = sorted((down(part.low), down(part.high)))
+        box = shapely.box(left, high, right, low)
+        light = None if part in own else DASHES
+        svg.shape(box, fill=PAPER if light else TONES[part.role])
+        if not light:
             svg.shape(hatching(box, 45.0 if n % 2 else 135.0, 1.6), fill="none", stroke=INK, stroke_width=0.1)
-            svg.shape(box, fill="none", stroke=INK, stroke_width=OUTLINE)
-            words = f"{short(part.name)}, {part.thickness:g} mm {part.stock}"
-            svg.words((right + 2.0, (high + low) / 2 + 0.7), words, SMALL, fill=INK)
-        rim = [(middle + radius * scale, down(screw.head) + depth * scale) for depth, radius in screw.profile]
-        other = [(2 * middle - x, y) for x, y in reversed(rim)]
-        svg.shape(shapely.Polygon(rim + other), fill=SHANKS[0], stroke=INK, stroke_width=OUTLINE)
-    with svg.group("stop"):
-        y = down(screw.head) + driving.stop * scale
-        svg.line((left - 3.0, y), (right, y), fill="none", stroke=INK, stroke_width=0.3, stroke_dasharray="1.4 0.8")
-    with svg.group("measure"):
-        _upright(svg, places, left, down(screw.head), y, f"{driving.stop:.1f}")
-        svg.words((1.0, 4.0), f"drill: stop {driving.stop:.1f} below the {screw.driven_from} face", SMALL, fill=INK)
-        last = screw.plies[-1]
-        beyond = last.thickness - last.depth
-        if beyond > 0.0:
-            low = down(screw.tip) + beyond * scale
-            svg.words((right + 2.0, low + 3.2), f"{beyond:.1f} mm of it left beyond the tip", SMALL, fill=INK)
-    scale_bar(svg, (_WIDE - 2.0, _HIGH - 2.5), scale, scale_words(scale))
-    svg.words((0.5, _HIGH - 2.1), driving.size, SMALL, fill=QUIET)
+        svg.shape(box, fill="none", stroke=INK, stroke_width=THIN if light else OUTLINE, stroke_dasharray=light)
+        words = f"{short(part.name)}, {part.thickness:g} mm {part.stock}{', laid later or under' if light else ''}"
+        svg.words((right + 2.0, (high + low) / 2), words, SMALL, fill=QUIET if light else INK)
+    rim = [(middle + radius * scale, down(screw.head) + depth * scale) for depth, radius in screw.profile]
+    other = [(2 * middle - x, y) for x, y in reversed(rim)]
+    svg.shape(shapely.Polygon(rim + other), fill=SHANKS[0], stroke=INK, stroke_width=OUTLINE)
+    head, stop = down(screw.head), down(screw.head) + driving.stop * scale
+    svg.line((left - 3.0, stop), (right, stop), fill="none", stroke=INK, stroke_width=0.3, stroke_dasharray=DASHES)
+    places = Places(page=shapely.box(0, 0, _WIDE, height), clear=0.5)
+    draw_dimension(svg, places, (left, stop), (left, head), f"{driving.stop:.1f}", off=9.0)
+    svg.words((1.0, 4.0), f"drill: stop {driving.stop:.1f} below the {screw.driven_from} face", SMALL, fill=INK)
+    last = screw.plies[-1]
+    if (beyond := last.thickness - last.depth) > 0.0:
+        words = f"{beyond:.1f} mm of it left beyond the tip"
+        svg.words((right + 2.0, down(screw.tip) + beyond * scale - 0.6), words, SMALL, fill=INK)
+    scale_bar(svg, (_WIDE - 2.0, height - 2.5), scale, scale_words(scale))
+    svg.words((0.5, height - 2.1), driving.size, SMALL, fill=QUIET)
     return Markup(svg.inline())
-
-
-def _upright(svg: Svg, places: Places, x: float, top: float, low: float, words: str) -> None:
-    draw_dimension(svg, places, (x, low), (x, top), words, off=9.0)
 
 
 def one_of_each(drivings: Sequence[Driving], screws: Sequence[Screw]) -> list[tuple[Screw, Driving]]:
