@@ -52,7 +52,7 @@ def joint_section(screw: Screw, driving: Driving, frame: Frame) -> Markup:
         if not light:
             svg.shape(hatching(box, 45.0 if n % 2 else 135.0, 1.6), fill="none", stroke=INK, stroke_width=0.1)
         svg.shape(box, fill="none", stroke=INK, stroke_width=THIN if light else OUTLINE, stroke_dasharray=light)
-        words = f"{short(part.name)}, {part.thickness:g} mm {part.stock}{', laid later or under' if light else ''}"
+        words = f"{short(part.name)}, {part.thickness:g} mm {part.stock}{', other face' if light else ''}"
         svg.words((right + 2.0, (high + low) / 2), words, SMALL, fill=QUIET if light else INK)
     rim = [(middle + radius * scale, down(screw.head) + depth * scale) for depth, radius in screw.profile]
     other = [(2 * middle - x, y) for x, y in reversed(rim)]

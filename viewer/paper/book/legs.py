@@ -109,4 +109,4 @@ def _letters(svg: Svg, sight: Sight, leg: LegLength, assembly: Assembly) -> None
         svg, places, sight.point(y, up * (ply.whole - ply.tongue)), sight.point(y, -up * ply.tongue), "D", off=15.0
     )
     base = sight.point(inner, up * (ply.inner or 0.0)), sight.point(inner, 0.0)
-    draw_dimension(svg, places, (base[0][0] + 14.0, base[0][1]), (base[1][0] + 14.0, base[1][1]), "B", off=4.0)
+    draw_dimension(svg, places, (base[0][0] + 9.0, base[0][1]), (base[1][0] + 9.0, base[1][1]), "B", off=4.0)
