@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from functools import partial
 from pathlib import Path, PurePath
 from typing import Annotated, Literal
 
@@ -19,6 +18,7 @@ from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.errors import UseError
 
 from ..paper.book.book import book_html
+from ..paper.book.style import on_paper
 from ..paper.book.templates import templates_html
 from ..reports.style import plain
 from ..system.browser import find_browser, printed
@@ -67,14 +67,14 @@ def book(
         assembly = assemble(read, progress=progress.tell)
         progress.tell("steps")
         if templates:
-            page = partial(templates_html, assembly, _frames(assembly, frame))
+            page = templates_html(assembly, _frames(assembly, frame))
         else:
-            page = partial(book_html, assembly, steps_of(assembly, file=str(read.file)), plan=plan)
+            page = book_html(assembly, steps_of(assembly, file=str(read.file)), plan=plan)
         progress.tell("pages")
-        files: dict[str, str | bytes] = {out: page()}
+        files: dict[str, str | bytes] = {out: page}
         if pdf:
             progress.tell("printing")
-            files[beside] = printed(page(paper=paper), browser, verb=VERB)
+            files[beside] = printed(on_paper(page, paper), browser, verb=VERB)
     write_all(files, replace=replace)
     say_lines([f"wrote {plain(name)}" for name in names], quiet=FIT_ONLY)
     return Ending.CLEAN

@@ -15,11 +15,11 @@ from .markup import Markup, document, element
 from .pegboard import board_chapter
 from .setting_up import setting_up_chapter
 from .stock import stock_chapter
-from .style import STYLE, page_size
+from .style import STYLE
 
 
-def book_html(assembly: Assembly, steps: Sequence[Step], *, plan: str, paper: str = "") -> str:
-    """The whole file, a newline at its end; `plan` as the user named it, `paper` that which it is printed on.
+def book_html(assembly: Assembly, steps: Sequence[Step], *, plan: str) -> str:
+    """The whole file, a newline at its end; `plan` as the user named it.
 
     It holds all that it shows, runs nothing and asks for nothing. The same boat gives the same bytes.
     """
@@ -41,7 +41,7 @@ def book_html(assembly: Assembly, steps: Sequence[Step], *, plan: str, paper: st
         stock_chapter(assembly, plan),
     ]
     title = f"{assembly.name}: builder's book"
-    return document(title, page_size(paper) + STYLE, _contents(chapters), *chapters)
+    return document(title, STYLE, _contents(chapters), *chapters)
 
 
 def _contents(chapters: Sequence[Markup]) -> Markup:

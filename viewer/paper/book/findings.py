@@ -27,7 +27,7 @@ from ..signs import draw_form
 from ..svg import Svg
 from .markup import Markup, bullets, document, element
 from .profile import profile
-from .style import STYLE, page_size
+from .style import STYLE
 
 _WIDE, _HIGH, _RADIUS = 170.0, 80.0, 35.0  # mm; the drawing of a finding, and the circle in which it is enlarged
 _MOST_DRAWN = 150
@@ -44,7 +44,7 @@ def findings_html(assembly: Assembly, report: Report) -> str:
     ]
     return document(
         f"{assembly.name}: what does not fit",
-        page_size() + STYLE,
+        STYLE,
         element("p", f"{report.plan}: {said}."),
         *([element("p", f"Only the first {_MOST_DRAWN} are drawn.", class_="rule")] if drawn.most == 0 else []),
         *chapters,

@@ -8,7 +8,7 @@ PAPERS = {"a4": "A4", "letter": "letter"}
 WIDTH = 180.0
 """mm that drawings and text may be wide: A4 and Letter hold it with a margin of 14 mm."""
 
-STYLE = """
+_LOOK = """
 :root { color: #1d1a16; background: #ffffff;
   font: 16px/1.4 Helvetica, Arial, "Liberation Sans", "DejaVu Sans", sans-serif; }
 body { margin: 0 auto; padding: 0 4mm 20mm; max-width: 180mm; }
@@ -65,7 +65,15 @@ svg { display: block; }
 """
 
 
-def page_size(paper: str = "") -> str:
+def _page(paper: str = "") -> str:
     """The style of the printed page; without a paper the browser's own."""
     size = f" size: {PAPERS[paper]};" if paper else ""
     return f"@page {{ margin: 12mm 14mm 14mm;{size} }}\n"
+
+
+def on_paper(page: str, paper: str) -> str:
+    """A page of ours as it is to be printed on this paper."""
+    return page.replace(_page(), _page(paper), 1)
+
+
+STYLE = _page() + _LOOK

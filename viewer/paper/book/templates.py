@@ -19,7 +19,7 @@ from ..letters import width, wrapped
 from ..look import DASHES, HEAVY, INK, PAPER, QUIET, STRONG
 from ..svg import Svg
 from .markup import Markup, document, element
-from .style import STYLE, WIDTH, page_size
+from .style import STYLE, WIDTH
 
 TILE = (170.0, 220.0)
 """mm of a part on one sheet, across and up; A4 and Letter both hold it with what is drawn past its edges."""
@@ -43,12 +43,12 @@ class Template:
     screws: tuple[tuple[str, shapely.Point], ...]
 
 
-def templates_html(assembly: Assembly, frames: Sequence[Frame], *, paper: str = "") -> str:
+def templates_html(assembly: Assembly, frames: Sequence[Frame]) -> str:
     """The whole file for these frames, a newline at its end."""
     sheets = [sheet for frame in frames for template in templates(frame) for sheet in _sheets(template)]
     return document(
         f"{assembly.name}: templates",
-        page_size(paper) + STYLE,
+        STYLE,
         element("p", "Full size. Print at 100 %, measure the bar, cut to the crosses or hold two sheets to a window, "
                 "cross on cross. Outlines are as drawn, seen from forward; turned over they are those seen from aft."),
         *(element("section", sheet) for sheet in sheets),
