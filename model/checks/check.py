@@ -6,10 +6,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from scrieve.shared.findings import Finding, Level
+import shapely
+
+from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.sentences import Name, Sentence
 
 from ..boat.assembly import Assembly
 from ..boat.batten import Batten
+from ..boat.evidence import subjects
 from ..boat.frame import Frame
 from ..relations.scope import RestsOn
 
@@ -55,12 +59,36 @@ class Check:
     on_boat: OnBoat | None = None
 
     def run(self, assembly: Assembly) -> Iterator[Finding]:
-        """The findings on the whole boat, in no particular order."""
+        """The findings on the whole boat, in no particular order; an error where outlines defeat the computation."""
         if self.on_frame is not None:
             for frame in assembly.frames:
-                yield from self.on_frame(frame, assembly)
+                yield from self._kept_going(self.on_frame(frame, assembly), frame, frame.source)
         if self.on_batten is not None:
             for batten in assembly.battens:
-                yield from self.on_batten(batten, assembly)
+                yield from self._kept_going(self.on_batten(batten, assembly), batten, assembly.source)
         if self.on_boat is not None:
-            yield from self.on_boat(assembly)
+            yield from self._kept_going(self.on_boat(assembly), assembly, assembly.source)
+
+    def _kept_going(
+        self, findings: Iterator[Finding], thing: Frame | Batten | Assembly, source: Source
+    ) -> Iterator[Finding]:
+        """The findings, and an error instead of those that outlines are in the way of: the rest is still judged."""
+        try:
+            yield from findings
+        except shapely.errors.GEOSException as error:
+            yield Finding(
+                check=self.slug,
+                level=Level.ERROR,
+                message=Sentence.of(
+                    "{check} could not be judged in {thing}: outlines that all but touch defeat the computation",
+                    check=self.slug,
+                    thing=thing,
+                ),
+                frame=thing.number if isinstance(thing, Frame) else "",
+                cure=Sentence.of(
+                    "please report it, with the plan ({error}); what lies at that place may be drawn apart, or joined",
+                    error=Name(error),
+                ),
+                source=source,
+                subjects=() if isinstance(thing, Assembly) else subjects(thing),
+            )

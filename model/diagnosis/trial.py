@@ -9,6 +9,8 @@ import re
 from collections import Counter
 from collections.abc import Collection, Sequence
 
+import shapely
+
 from scrieve.shared.budget import Budget
 from scrieve.shared.errors import ScrieveError
 from scrieve.shared.findings import Finding, Level
@@ -44,7 +46,7 @@ def cleared(case: Case, hypothesis: Hypothesis, checks: Sequence[str], budget: B
             Budget(budget.left).spend(PROOF)
             left = _left(case, hypothesis, boat, [*first, *(check for check in checks if check not in first)])
             budget.spend(LOOK if left is None else PROOF)
-    except (ScrieveError, ValueError):
+    except (ScrieveError, ValueError, shapely.errors.GEOSException):
         return ()
     return () if left is None else tuple(finding for finding in case.findings if id(finding) not in left)
 

@@ -64,9 +64,23 @@ def left_standing(drawn: shapely.Polygon, cutter_diameter: float) -> tuple[shape
     return tuple(sorted(pieces, key=lambda p: (-p.area, p.bounds)))
 
 
-def _closed(drawn: shapely.Polygon | shapely.MultiPolygon, radius: float) -> shapely.Polygon:
+def _closed(drawn: shapely.Polygon | shapely.MultiPolygon, radius: float) -> shapely.Geometry:
     """`drawn` with what a disc rolled round its outside does not touch."""
-    return shapely.buffer(shapely.buffer(drawn, radius, quad_segs=_QUADRANT), -radius, quad_segs=_QUADRANT)
+    closed = shapely.buffer(shapely.buffer(drawn, radius, quad_segs=_QUADRANT), -radius, quad_segs=_QUADRANT)
+    # where walls all but touch, the way back can leave a ring that crosses itself, of which no overlay can be had
+    return closed if closed.is_valid else shapely.make_valid(closed, method="structure", keep_collapsed=False)
+
+
+def without_hairs(wood: shapely.Geometry, width: float = SLIVER) -> shapely.Geometry:
+    """`wood` without what is narrower than `width`, mm, which is parted there; itself where nothing is."""
+    return wood if shapely.minimum_clearance(wood) >= width else _opened(wood, width / 2)
+
+
+def _opened(wood: shapely.Geometry, by: float) -> shapely.Geometry:
+    """What of `wood` is left when its edges are moved in by `by`, mm, and out again."""
+    with np.errstate(divide="ignore"):  # GEOS divides by the width of spikes that a hair takes away
+        narrowed = shapely.buffer(wood, -by, join_style="mitre")
+        return shapely.buffer(narrowed, by, join_style="mitre")
 
 
 def _closed_at_most(drawn: shapely.Polygon, radius: float) -> shapely.Polygon:
@@ -101,15 +115,13 @@ def _inside_turns(ring: shapely.LinearRing, way: float) -> NDArray[np.float64]:
     return np.asarray(turns[turns > 0])
 
 
-def _rest(closed: shapely.Polygon, drawn: shapely.Polygon) -> list[shapely.Polygon]:
+def _rest(closed: shapely.Geometry, drawn: shapely.Polygon) -> list[shapely.Polygon]:
     """What `closed` has and `drawn` has not, slivers left out."""
     rest = [p for p in shapely.get_parts(shapely.difference(closed, drawn)) if not _is_needle(p)]
     if not rest:
         return []
     # the way out and back leaves hairs of rounding along straight walls, which join one corner to the next
-    with np.errstate(divide="ignore"):  # GEOS divides by the width of spikes that a hair takes away
-        parted = shapely.buffer(shapely.multipolygons(rest), -_HAIR, join_style="mitre")
-        parted = shapely.buffer(parted, _HAIR, join_style="mitre")
+    parted = _opened(shapely.multipolygons(rest), _HAIR)
     return [p for p in shapely.get_parts(parted) if p.geom_type == "Polygon" and not _is_sliver(p)]
 
 

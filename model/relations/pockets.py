@@ -19,7 +19,7 @@ from ..boat.defect import Defect
 from ..boat.part import Part, drawn_polygon
 from ..boat.pocket import Pocket, PocketFace
 from ..drawing import LabelledOutline
-from ..geometry.cut import pieces_as_cut
+from ..geometry.cut import pieces_as_cut, without_hairs
 from ..geometry.overlap import deepest
 from ..geometry.plane import common_area
 from ..plan.label_reading import without_side
@@ -70,7 +70,13 @@ def with_pockets(
             )  # fmt: skip
     if not cut:
         return Cut(tuple(parts), tuple(defects))
-    pocketed = [_cut_out(part, cut[part], cutter) if part in cut else part for part in parts]
+    pocketed = []
+    for part in parts:
+        try:
+            pocketed.append(_cut_out(part, cut[part], cutter) if part in cut else part)
+        except shapely.errors.GEOSException as error:
+            pocketed.append(part)
+            defects.append(_not_cut(part, cut[part][0], error))
     defects += [
         _too_narrow(part, pocket, cutter) for part in pocketed for pocket in part.pockets if _is_uncut(part, pocket)
     ]
@@ -157,14 +163,35 @@ def _too_deep(part: Part, shape: LabelledOutline, region: shapely.Polygon, depth
 
 
 def _cut_out(part: Part, pockets: Sequence[Pocket], cutter: float) -> Part:
-    """The part with these pockets, as a cutter leaves them: what is cut deeper from the same face is gone with each."""
+    """The part with these pockets, as a cutter leaves them: what is cut deeper from the same face is gone with each.
+
+    Gone is also what would stand as a hair between a pocket and an edge of the part that it is drawn along.
+    """
     cut = []
     for pocket in pockets:
         gone = [other.drawn_shape for other in pockets if other.face == pocket.face and other.depth >= pocket.depth]
-        left = shapely.difference(part.drawn_shape, shapely.union_all(gone))
+        left = without_hairs(shapely.difference(part.drawn_shape, shapely.union_all(gone)))
         out = shapely.difference(part.shape, pieces_as_cut(left, cutter))
-        cut.append(replace(pocket, shape=common_area(out, pocket.drawn_shape)))
+        reach = shapely.buffer(pocket.drawn_shape, SLIVER, join_style="mitre")
+        cut.append(replace(pocket, shape=common_area(out, reach)))
     return replace(part, pockets=tuple(sorted(cut, key=lambda p: (p.face, p.depth, p.drawn_shape.bounds))))
+
+
+def _not_cut(part: Part, pocket: Pocket, error: Exception) -> Defect:
+    """The defect of a part that is taken without its pockets."""
+    at = pocket.drawn_shape.representative_point()
+    return Defect(
+        message=Sentence.of(
+            "the pockets of {part} could not be cut: outlines that all but touch defeat the computation", part=part
+        ),
+        source=pocket.source,
+        at=(float(at.x), float(at.y)),
+        cure=Sentence.of(
+            "draw their edges on the part's, or apart from them; and please report it, with the plan ({error})",
+            error=Name(error),
+        ),
+        drawn=(_ring(pocket.drawn_shape),),
+    )
 
 
 def _is_uncut(part: Part, pocket: Pocket) -> bool:
