@@ -10,10 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scrieve.model.checks import CHECKS
+from scrieve.model.drawing import LabelledOutline
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.geometry.overlap import deepest
 from scrieve.model.geometry.placement import Placement
-from scrieve.model.relations.notches.corner_wood import _depth, corner_wood
+from scrieve.model.plan.plan import Layer
+from scrieve.model.relations.notches.corner_wood import _depth, corner_wood, pocket_wood
+from scrieve.model.relations.pockets import with_pockets
 from scrieve.shared.findings import Level
 
 CORNER = CHECKS["corner"]
@@ -296,3 +299,25 @@ def test_a_batten_that_bites_excuses_no_other():
     block = making.part("block", making.rectangle(484, -50, 516, 20))
     found = run(notched(), [batten(centre=(502.0, 10.0))], others=[block])
     assert [f.parts for f in found if f.level is Level.ERROR] == [("F5 block", "F5 side")] * 2
+
+
+@pytest.mark.parametrize("reach", [(0, 20, 100, 80), (0, 20, 100, 100), (0, -10, 100, 80), (-5, 20, 100, 80)])
+@pytest.mark.parametrize("rounded", [15, 3])
+def test_the_corners_of_a_pocket_drawn_to_the_parts_edge_are_each_told_with_its_own_depth(reach, rounded):
+    """At odd angles; of a square corner r (sqrt 2 - 1) is left, and each is told apart however its walls run on."""
+    _, low, right, high = reach
+    corners = [v for v in (low, high) if 0 < v < 100]
+    for angle in np.linspace(0.05, 3.1, 12):
+
+        def drawn(box, angle=angle):
+            points = making.turned([box[:2], (box[2], box[1]), box[2:], (box[0], box[3])], angle)
+            return Outline.of([(round(float(y), rounded), round(float(v), rounded)) for y, v in points])
+
+        floor = making.part("floor", drawn((0, 0, 400, 100)), cutter=6.0)
+        pocket = LabelledOutline(label="", layer="P", outline=drawn(reach), source=floor.source)
+        layer = Layer.model_construct(makes="pocket", face="forward", depth=9.0)
+        (cut,), _ = with_pockets([floor], [pocket], {"P": layer}, 6.0)
+        ((_, woods),) = pocket_wood(cut)
+        assert [wood.depth for wood in woods] == pytest.approx([3 * (np.sqrt(2) - 1)] * len(corners), abs=2e-3)
+        there = making.turned([(right, v) for v in corners], angle)
+        assert sorted(wood.at for wood in woods) == [pytest.approx(at, abs=2e-3) for at in sorted(there)]

@@ -9,10 +9,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.tolerances import COINCIDENT, PARALLEL, SLIVER
+from scrieve.shared.tolerances import COINCIDENT, PARALLEL
 
 from ...boat.part import Part
-from ...geometry.cut import left_standing
+from ...geometry.cut import left_standing, without_hairs
 from ...geometry.inscribed import inscribed_circle
 from ...geometry.outline import Outline
 from ...geometry.plane import common_area
@@ -55,15 +55,15 @@ def pocket_wood(part: Part) -> Iterator[tuple[Part, tuple[CornerWood, ...]]]:
     """The same of each pocket of a part: the part as it lies beside the pocket, and what is left in its corners."""
     for pocket in part.pockets:
         left = shapely.difference(common_area(part.drawn_shape, pocket.drawn_shape), pocket.shape)
-        pieces = [piece for piece in shapely.get_parts(left) if not shapely.buffer(piece, -SLIVER / 2).is_empty]
+        # along a wall rounding leaves hairs, which would join one corner to the next
+        pieces = [piece for piece in shapely.get_parts(without_hairs(left)) if not piece.is_empty]
         if not pieces:
             continue
         beside = part.beside(pocket)
         turns = _turns(pocket.drawn, pocket.holes, -1.0)
-        wood = shapely.buffer(shapely.difference(part.drawn_shape, pocket.drawn_shape), _ON_EDGE, quad_segs=1)
         out = []
         for piece in pieces:
-            depth, at = _depth(piece, wood)
+            depth, at = _furthest(piece, pocket.shape)
             radius = _drawn_radius(piece, turns)
             out.append(CornerWood(part=beside, region=piece, drawn_radius=radius, depth=depth, at=at))
         yield beside, tuple(sorted(out, key=lambda wood: wood.at))
@@ -72,10 +72,15 @@ def pocket_wood(part: Part) -> Iterator[tuple[Part, tuple[CornerWood, ...]]]:
 def _depth(piece: shapely.Polygon, wood: shapely.Geometry) -> tuple[float, tuple[float, float]]:
     """How far the piece stands out of its corner in the drawn `wood`, mm, and the corner (y, v)."""
     arc = shapely.difference(piece.exterior, wood)
-    corners = shapely.get_coordinates(piece.exterior)
     if arc.is_empty:
         circle = inscribed_circle(piece)
         return 2 * circle.radius, circle.centre
+    return _furthest(piece, arc)
+
+
+def _furthest(piece: shapely.Polygon, arc: shapely.Geometry) -> tuple[float, tuple[float, float]]:
+    """The corner of the piece (y, v) furthest from where the cutter comes, and how far it is, mm."""
+    corners = shapely.get_coordinates(piece.exterior)
     distances = shapely.distance(arc, shapely.points(corners))
     deepest = int(np.argmax(distances))
     y, v = corners[deepest]
