@@ -174,7 +174,9 @@ def _put_together(
         board=plan.dowels.board,
         dowel_diameter=plan.dowels.diameter if "diameter" in plan.dowels.model_fields_set else None,
         sheets=sheets,
-        sawn=frozenset(name for name, stock in plan.stock.items() if stock.is_sawn(name)),
+        sawn=frozenset(
+            name for name, stock in plan.stock.items() if stock.is_sawn(name) and not _is_on_sheets(plan, name)
+        ),
         excluded=excluded,
         waivers=plan.waivers,
         label_reader=plan.label_reader,
@@ -182,6 +184,11 @@ def _put_together(
         plan=plan,
         edited=again,
     )
+
+
+def _is_on_sheets(plan: Plan, stock: str) -> bool:
+    """Whether a stock that does not say itself that it comes from no sheets has a cut sheet."""
+    return plan.stock[stock].sheets is None and any(spec.stock == stock for spec in plan.cut_sheets)
 
 
 def _drawings(

@@ -6,8 +6,10 @@ import math
 import random
 from dataclasses import replace
 
+import pocketed
 import pytest
-from making import part, rectangle
+from making import frame, part, rectangle
+from pocketed import box
 from sheeted import SIZE, Drawn, beam, boat, laid, sheet, side
 
 from scrieve.model.checks.cut_sheet import CHECK
@@ -299,6 +301,47 @@ def test_sawn_timber_is_wanted_on_no_sheet(stock: str, sheets: bool | None, sawn
     built = replace(built, sawn=frozenset([stock] if sawn else []))
     assert len(found(built)) == (not sawn)
     assert any(f"2 parts of {stock} are on no cut sheet" in note.message for note in found(built, Level.NOTE)) is sawn
+
+
+@pytest.mark.parametrize("on_sheet", [False, True])
+def test_nor_is_a_single_part_of_it_or_what_of_it_is_on_no_sheet_though_another_is(on_sheet: bool):
+    """A laminated deck beam; the other of its stock was cut from a sheet that was there."""
+    knees = [replace(part(name, beam(long)), stock="fir20") for name, long in (("knee", 200), ("apron", 260))]
+    shapes = [Drawn(outline=laid(beam(260), (50, 600)), text="F5 apron")] if on_sheet else []
+    sheets = [sheet(two_shapes(), edge=SIZE), *([sheet(shapes, stock="fir20", name="2.dxf")] if on_sheet else [])]
+    built = replace(boat([*two_parts(), *knees[: 1 + on_sheet]], sheets), sawn=frozenset(["fir20"]))
+    assert found(built) == []
+    said = "F5 knee, of fir20, is on no cut sheet: fir20 is taken for sawn timber"
+    assert [note.message for note in found(built, Level.NOTE) if "sawn" in note.message] == [said]
+
+
+def test_a_frame_that_is_on_no_sheet_is_told_whole_whatever_of_it_is_sawn():
+    def parts(number: str, more: float):
+        return [
+            part("side", side(500 + more), frame=number),
+            part("plate", beam(300 + more), frame=number, thickness=6),
+        ]
+
+    knee = replace(part("knee", beam(200)), stock="fir20")
+    frames = [frame([*parts("5", 0), knee]), frame(parts("6", 150), number="6", station=2000)]
+    sheets = [sheet([Drawn(outline=laid(side(650), (50, 50)))], edge=SIZE)]
+    sheets.append(sheet([Drawn(outline=laid(beam(450), (50, 50)))], stock="ply6", edge=SIZE, name="2.dxf"))
+    built = replace(boat(frames, sheets), sawn=frozenset(["fir20"]))
+    assert only(built).message == "no part of F5 is on the cut sheets: 2 are missing"
+
+
+@pytest.mark.parametrize("sheets, on_sheet, sawn", [(None, False, True), (None, True, False), (False, True, True)])
+def test_a_wood_by_its_name_that_has_a_sheet_is_no_sawn_timber(tmp_path, sheets, on_sheet, sawn):
+    stock = {"fir20": {"thickness": 20} | ({} if sheets is None else {"sheets": sheets})}
+    core = {"CORE": {"makes": "part", "face": "core", "stock": "fir20"}, "LABELS": {"makes": "label"}}
+    shape = [("CORE", "floor", box(0, 0, 400, 100))]
+    made = pocketed.boat(
+        tmp_path,
+        shape,
+        plan={"stock": stock | {"ply9": {"thickness": 9}}, "layers": core, "screws": {}},
+        sheets={"sheet.dxf": ("fir20" if on_sheet else "ply9", shape)},
+    )
+    assert ("fir20" in made.sawn) is sawn
 
 
 # ---- stock and names

@@ -80,17 +80,17 @@ def _missing(report: SheetReport) -> Iterator[Finding]:
     left = [part for part in left if part.frame not in report.away]
     for stock in sorted({part.stock for part in left}):
         gone = [part for part in left if part.stock == stock]
-        if 1 < len(gone) == sum(part.stock == stock for part in report.found.parts):
+        if stock in report.assembly.sawn:
             left = [part for part in left if part.stock != stock]
-            if stock in report.assembly.sawn:
-                yield _sawn(report, stock, gone)
-                continue
+            yield _sawn(report, stock, gone)
+        elif 1 < len(gone) == sum(part.stock == stock for part in report.found.parts):
+            left = [part for part in left if part.stock != stock]
             yield report.finding(
                 _all_missing(stock, gone), parts=gone, cure=_DRAW_SHEETS, source=report.sheets[0].source
             )
     for frame in report.assembly.frames:
         gone = [part for part in left if part.frame == frame.number]
-        if 1 < len(gone) == len(frame.parts):
+        if 1 < len(gone) == sum(part.stock not in report.assembly.sawn for part in frame.parts):
             left = [part for part in left if part.frame != frame.number]
             yield report.finding(_all_missing(frame.name, gone), parts=gone, cure=_DRAW_SHEETS, source=frame.source)
     for part in left:
@@ -98,10 +98,12 @@ def _missing(report: SheetReport) -> Iterator[Finding]:
 
 
 def _sawn(report: SheetReport, stock: str, gone: Sequence[Part]) -> Finding:
+    several = Sentence.of("{count} parts of {stock} are", count=counted(gone), stock=Name(stock))
+    one = Sentence.of("{part}, of {stock}, is", part=gone[0], stock=Name(stock))
     return report.finding(
         Sentence.of(
-            "{count} parts of {stock} are on no cut sheet: it is taken for sawn timber",
-            count=counted(gone), stock=Name(stock),
+            "{parts} on no cut sheet: {stock} is taken for sawn timber",
+            parts=several if len(gone) > 1 else one, stock=Name(stock),
         ),
         level=Level.NOTE,
         parts=gone,
