@@ -1,7 +1,7 @@
 """Pockets on cut sheets against those of the parts: there, of their depth, in their place, on the face that is up."""
 
 import pytest
-from pocketed import PLAN, boat, box
+from pocketed import PLAN, boat, box, layer_of_depth
 
 from scrieve.model.checks import CHECKS
 
@@ -126,3 +126,31 @@ def test_an_island_is_no_pocket(tmp_path):
     island = ("POCKETS FWD", "", moved(box(30, 20, 40, 40), (100, 0)))
     on_sheet = ("POCKETS FWD", "", box(30, 20, 40, 40))
     assert told(tmp_path, [*PORT, on_sheet], STARBOARD, shapes=[*FRAME, island]) == []
+
+
+BOTH_FACES = [(layer, "", POCKET) for layer in ("POCKETS FWD", "POCKETS AFT")]
+DEEPER = {"layers": layer_of_depth("POCKETS AFT", 3.0)}
+
+
+@pytest.mark.parametrize("plan", [None, DEEPER], ids=["as deep", "half as deep"])
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize("backward", [False, True])
+@pytest.mark.parametrize(
+    "sheet, says",
+    [
+        (BOTH_FACES, []),
+        ([BOTH_FACES[0], ("POCKETS AFT", "", moved(POCKET, (1, 0)))], ["aft face of F5 side at", "has another form"]),
+        ([BOTH_FACES[0], ("SEATS", "", POCKET)], ["deep in its aft face, is drawn on layer SEATS for 9.00 mm"]),
+        (BOTH_FACES[:1], ["the pocket in the aft face of F5 side at y 40.0, z 35.0 is lacking"]),
+        (BOTH_FACES[1:], ["the pocket in the forward face of F5 side at y 40.0, z 35.0 is lacking"]),
+        ([*BOTH_FACES, BOTH_FACES[1]], ["F5 side has no pocket in its frame like that on layer POCKETS AFT"]),
+    ],
+)
+def test_pockets_of_one_outline_in_both_faces_are_told_apart(tmp_path, sheet, says, backward, turned, plan):
+    """Whatever their order in the drawing, whichever face lies up, and each its own depth."""
+    drawn = [("CUT", "side", SIDE), *sheet[:: -1 if backward else 1]]
+    drawn = [(layer, text, moved(points, (500, 0), over=turned)) for layer, text, points in drawn]
+    shapes = [("CORE", "side", SIDE), *BOTH_FACES]
+    assembly = boat(tmp_path, shapes, sheets={"sheet.dxf": ("ply12", drawn)}, plan=plan)
+    found = [str(f.message) for f in CHECKS["cut-sheet"].run(assembly) if f.level.value == "error"]
+    assert [all(each in said for each in says) for said in found] == [True] * bool(says)

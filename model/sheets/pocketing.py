@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import shapely
@@ -12,7 +12,7 @@ from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import SLIVER, exceeds
 from scrieve.shared.wording import mm, place
 
-from ..boat.cut_sheet import SheetShape
+from ..boat.cut_sheet import SheetPocket, SheetShape
 from ..boat.part import Part
 from ..boat.pocket import Pocket, PocketFace
 from ..geometry.plane import common_area
@@ -43,17 +43,16 @@ def _faults(part: Part, shape: SheetShape, move: RigidMotion, within: float) -> 
     up: PocketFace = "aft" if move.over else "forward"  # (y, v) are seen from forward
     there = [(pocket, _clipped(part, move.shape(pocket.outline.polygon()))) for pocket in shape.pockets]
     marks = [_clipped(part, move.shape(mark.polygon())) for mark in shape.marks]
-    for pocket in part.pockets:
-        wanted = _clipped(part, shapely.Polygon(pocket.drawn_shape.exterior))
-        near = [each for each in there if shapely.intersection(each[1], wanted).area > wanted.area / 2]
-        if not near:
+    here = [(pocket, _clipped(part, shapely.Polygon(pocket.drawn_shape.exterior))) for pocket in part.pockets]
+    pairs = _paired(here, there, within)
+    for n, (pocket, wanted) in enumerate(here):
+        if n not in pairs:
             on_other = any(not exceeds(_off(mark, wanted), within) for mark in marks)
             yield _lacking(part, pocket, on_other=on_other)
             continue
-        drawn, region = found = min(near, key=lambda each: (abs(each[0].depth - pocket.depth), _off(each[1], wanted)))
-        there.remove(found)
+        drawn, region = there[pairs[n]]
         at = _place(wanted)
-        if abs(drawn.depth - pocket.depth) > SLIVER or drawn.face != pocket.face:
+        if _is_of_other_layer(pocket, drawn):
             yield PocketFault(
                 Sentence.of(
                     "the pocket of {part} at {at}, {depth} deep in its {face} face, is drawn on layer {layer} for "
@@ -80,8 +79,8 @@ def _faults(part: Part, shape: SheetShape, move: RigidMotion, within: float) -> 
                         layer=Name(drawn.layer)),
             "take it off the sheet, or draw it in the frame",
         )
-        for drawn, region in there
-        if not _is_island(part, region, within)
+        for n, (drawn, region) in enumerate(there)
+        if n not in pairs.values() and not _is_island(part, region, within)
     )  # fmt: skip
     faces = {pocket.face for pocket in part.pockets}
     if len(faces) == 1 and up not in faces:
@@ -93,6 +92,33 @@ def _faults(part: Part, shape: SheetShape, move: RigidMotion, within: float) -> 
             ),
             "turn the part over on the sheet, pockets and all",
         )  # fmt: skip
+
+
+def _paired(
+    here: Sequence[tuple[Pocket, shapely.Geometry]],
+    there: Sequence[tuple[SheetPocket, shapely.Geometry]],
+    within: float,
+) -> dict[int, int]:
+    """Which pocket drawn in the shape is which of the part: pairs with least wrong first, each once.
+
+    So of two with one outline, in either face, each has its own.
+    """
+    tried = []
+    for n, (pocket, wanted) in enumerate(here):
+        for m, (drawn, region) in enumerate(there):
+            if shapely.intersection(region, wanted).area > wanted.area / 2:
+                off = _off(region, wanted)
+                wrong = _is_of_other_layer(pocket, drawn) + exceeds(off, within)
+                tried.append((wrong, abs(drawn.depth - pocket.depth), off, n, m))
+    pairs: dict[int, int] = {}
+    for *_, n, m in sorted(tried):
+        if n not in pairs and m not in pairs.values():
+            pairs[n] = m
+    return pairs
+
+
+def _is_of_other_layer(pocket: Pocket, drawn: SheetPocket) -> bool:
+    return abs(drawn.depth - pocket.depth) > SLIVER or drawn.face != pocket.face
 
 
 def _lacking(part: Part, pocket: Pocket, *, on_other: bool) -> PocketFault:
