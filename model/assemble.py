@@ -52,6 +52,7 @@ from .proposals.units.unit_slips import slips as unit_slips
 from .relations.pockets import with_pockets
 from .sequence.order_refused import resolved, unknown
 from .sheets.reading import sheets_of
+from .sheets.sheet_extent import without_sheets
 
 _TOLD = 6  # labels that the note on how they are read quotes
 
@@ -141,7 +142,7 @@ def _set_up(
         *shared,
         *found.defects,
         *defects,
-        *of_sheets,
+        *(defect for defect in of_sheets if not any(defect in own for own in whole.values())),
         *unknown(resolved(plan.order, frames, battens), frames, battens),
         *dowel_notes(doweled, Source(file=plan.file.name)),
     )
@@ -256,6 +257,7 @@ def _shapes(
         *(tuple((kind, batten.sides) for kind, batten in plan.battens.items()), tuple(plan.labels.items())),
         tuple((other.number, other.origin) for other in others),
         tuple(other.number for other in plan.frames),
+        tuple((sheet.drawing, sheet.extent) for sheet in plan.cut_sheets),
     )
     if key not in laid_out:
         laid_out[key] = _laid_out(plan, spec, drawing, line, others)
@@ -264,6 +266,8 @@ def _shapes(
 
 def _laid_out(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int, others: Sequence[FrameSpec]) -> FrameShapes:
     found = None
+    if spec.extent is None:
+        drawing = without_sheets(plan, drawing)
     if spec.extent is None and others:
         found = own_extent(drawing, plan.layers, spec.origin, [other.origin for other in others])
     shapes = lay_out(

@@ -79,6 +79,7 @@ drawing = "frames/6.dxf"
 [[cut_sheets]]
 drawing = "sheets/ply12-1.dxf"
 stock = "ply12"
+extent = [100, -20, 2600, "50 in"]
 
 [limits]
 joint_gap = "1/32 in"

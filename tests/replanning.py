@@ -157,6 +157,7 @@ _LENGTHS = {
     "screws.*": ("diameter", "length"),
     "battens.*": ("section", "arris"),
     "frames": ("station", "origin", "extent"),
+    "cut_sheets": ("extent",),
 }
 
 

@@ -57,7 +57,8 @@ def test_a_plan_with_every_key_is_read_in_mm(tmp_path: Path) -> None:
     assert (plan.limits["screw_edge"], plan.limits["screw_count"]) == (2, 3)
     untouched = set(LIMITS) - {"joint_gap", "screw_edge", "screw_count"}
     assert all(plan.limits[name] == LIMITS[name].default for name in untouched)
-    assert [sheet.model_dump() for sheet in plan.cut_sheets] == [{"drawing": "sheets/ply12-1.dxf", "stock": "ply12"}]
+    (sheet,) = plan.cut_sheets
+    assert (sheet.drawing, sheet.stock, sheet.extent) == ("sheets/ply12-1.dxf", "ply12", (100, -20, 2600, 1270))
     assert [waiver.check for waiver in plan.waivers] == ["screw-edge", "fair"]
     assert plan.waivers[0].where == "F5 port sheer gusset"
     assert [waiver.until for waiver in plan.waivers] == [datetime.date(2027, 6, 30), None]

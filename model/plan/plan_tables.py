@@ -338,10 +338,22 @@ Rake = Annotated[
 """Degrees from square to the datum plane; positive: the top leans aft."""
 
 
-def _extent(value: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+def _window(value: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
     left, bottom, right, top = value
     if left >= right or bottom >= top:
         raise wrong("a window [left, bottom, right, top] with right > left and top > bottom is wanted")
+    return value
+
+
+_Window = Annotated[
+    tuple[Length, Length, Length, Length],
+    list_of(4, "four lengths, [left, bottom, right, top],"),
+    AfterValidator(_window),
+]
+
+
+def _about_centreline(value: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    left, _, right, _ = value
     if not left <= 0 <= right:
         raise wrong("a window that holds the frame's own centreline is wanted: it counts from `origin`, which is on it")
     return value
@@ -360,14 +372,7 @@ class FrameSpec(Table):
     station_at: Literal["aft face", "forward face", "middle"] = "aft face"
     drawing: InsidePath
     origin: Annotated[tuple[Length, Length], list_of(2, "two lengths, [u, v],")] = (0.0, 0.0)
-    extent: (
-        Annotated[
-            tuple[Length, Length, Length, Length],
-            list_of(4, "four lengths, [left, bottom, right, top],"),
-            AfterValidator(_extent),
-        ]
-        | None
-    ) = None
+    extent: Annotated[_Window, AfterValidator(_about_centreline)] | None = None
     mirror: bool = False
     kind: Literal["ring", "open", "transom", "bulkhead"] | None = None
     rake: Rake = Field(
@@ -382,10 +387,14 @@ class FrameSpec(Table):
 
 
 class CutSheetSpec(Table):
-    """`[[cut_sheets]]`: a drawing of one sheet, ready to send to the machine, and the stock it is cut from."""
+    """`[[cut_sheets]]`: a drawing of one sheet, ready to send to the machine, and the stock it is cut from.
+
+    `extent` (u0, v0, u1, v1) is a window of the drawing, mm in its own axes, where more is drawn in it.
+    """
 
     drawing: InsidePath
     stock: Annotated[str, named_in("stock")]
+    extent: _Window | None = None
 
 
 class Waiver(Table):

@@ -21,6 +21,7 @@ from ..drawing import Drawing, DrawnText
 from ..drawing.drawn import drawn_with
 from ..geometry.outline import Outline
 from ..plan.plan import Layer, Plan
+from .sheet_extent import drawing_of_sheet
 from .stack import Stack, counter_clockwise
 
 _LEAST_AREA = 1.0
@@ -66,10 +67,16 @@ def sheets_of(
     bounds = shapely.bounds(np.array([part.shape for part in parts], dtype=object)).reshape(-1, 4)
     longest = float(np.hypot(*(bounds[:, 2:] - bounds[:, :2]).T).max(initial=0.0))
     sheets: list[CutSheet] = []
-    defects: dict[str, tuple[Defect, ...]] = {}
+    defects: list[Defect] = []
+    undecided = False
     for index, spec in enumerate(plan.cut_sheets):
-        sheet, defects[spec.drawing] = sheet_of(
-            drawings[spec.drawing],
+        drawing, of_extent = drawing_of_sheet(plan, index, drawings[spec.drawing])
+        defects += of_extent
+        if drawing is None:
+            undecided = True
+            continue
+        sheet, of_sheet = sheet_of(
+            drawing,
             stock=spec.stock,
             size=plan.stock[spec.stock].size,
             longest=longest,
@@ -77,7 +84,8 @@ def sheets_of(
             layers=plan.layers,
         )
         sheets.append(sheet)
-    return tuple(sheets), tuple(defect for name in sorted(defects) for defect in defects[name])
+        defects += (defect for defect in of_sheet if defect not in defects)
+    return () if undecided else tuple(sheets), tuple(defects)
 
 
 def sheet_of(
