@@ -134,6 +134,39 @@ def test_a_batten_that_no_frame_holds_on_two_sides_is_laid_on():
     assert note.message == "the port sheer is held in F1000 by its lower wall only: its port wall is 20.00 mm off"
 
 
+def flat(number, *, side=1):
+    """A board with a straight top, on which the batten lies."""
+    station = float(number)
+    return notched.frame(number=number, station=station, side=side, notch=False, lower=0.0)
+
+
+@pytest.mark.parametrize("side", [1, -1])
+@pytest.mark.parametrize("numbers", [("1000",), ("0", "1000"), ("0", "1000", "2000")])
+def test_what_lies_on_frames_without_notches_is_one_note_of_them_all(numbers, side):
+    laid = notched.batten(centre=(300, 410), side=side)
+    (note,) = run([flat(number, side=side) for number in numbers], [laid])
+    assert note.level is Level.NOTE and note.edits == ()
+    frames = [f"F{number}" for number in numbers]
+    hold = " and ".join([", ".join(frames[:-1]), frames[-1]] if frames[1:] else frames)
+    assert f"{hold} hold{'s' if len(frames) == 1 else ''} it by its lower wall only" in note.message
+    assert "bring" not in note.cure and note.cure.startswith("none needed where it is meant to lie on the frames")
+
+
+@pytest.mark.parametrize("far, frames", [(20.0, ["F0", "F1000"]), (200.0, ["F0", "F1000", "F2000"])])
+def test_where_a_wall_is_near_it_may_be_a_notch_and_is_told_apart(far, frames):
+    laid = notched.batten()
+    found = run([rebate(200.0, "0", 0.0), rebate(200.0), rebate(far, "2000", 2000.0)], [laid])
+    assert [" only: its port wall is 20.00 mm off" in note.message for note in found] == [True, False][far > 20 :]
+    assert all(frame in found[-1].message for frame in frames)
+    assert ("F2000" in found[-1].message) is (far > 20)
+
+
+def test_one_frame_without_a_notch_among_notched_ones_is_an_error_still():
+    laid = notched.batten(centre=(300, 390))
+    frames = [notched.frame(number="0", station=0.0), notched.frame(number="2000", station=2000.0), rebate(200.0)]
+    assert [(f.level, f.frame) for f in run(frames, [laid])] == [(Level.ERROR, "1000")]
+
+
 @pytest.mark.parametrize("off", [10.1, 12.0, 39.9, 40.1, 200.0])
 def test_the_second_wall_of_a_rebate_is_looked_for_at_any_distance(off):
     true = notched.frame(number="2000", station=2000.0)

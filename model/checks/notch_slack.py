@@ -39,7 +39,7 @@ _ANYWHERE = 1e5  # mm; past the greatest frame
 def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every frame in whose notch the batten is loose, which it does not reach, or that holds one side.
 
-    A batten that no frame holds on two sides is laid on, not notched in: that is a note.
+    A batten that no frame holds on two sides is laid on, not notched in: that is one note.
     """
     limit = assembly.limits["notch_slack"]
     notched, beside, clear = False, [], []
@@ -68,7 +68,8 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
         elif frame.core and len(held) < _NOTCH:
             beside.append((crossing, held))
     yield from (_on_one_side(*each, assembly, limit, Level.ERROR) for each in beside if notched)
-    yield from (_on_one_side(*each, assembly, limit, Level.NOTE) for each in beside[:1] if not notched)
+    if not notched:
+        yield from _laid_on(beside, assembly, limit)
     if clear:
         yield _passing_clear(clear, limit)
     yield from _at_the_mouth(list(stands(batten, assembly)), assembly, limit)
@@ -210,6 +211,43 @@ def _on_one_side(crossing: Crossing, held: set[str], assembly: Assembly, limit: 
         edits=walls_moved(frame, [(other, -by.value)]) if near else (),
         spans=[_marker(crossing).span(other.at, np.subtract(other.at, np.multiply(other.way, other.gap)))],
     )  # fmt: skip
+
+
+def _laid_on(beside: list[tuple[Crossing, set[str]]], assembly: Assembly, limit: float) -> Iterator[Finding]:
+    """The note on all the frames that a batten without notches lies on; on one where a wall is near, what it lacks."""
+    near = [each for each in beside if _wall_near(*each)]
+    yield from (_on_one_side(*each, assembly, limit, Level.NOTE) for each in near[:1])
+    laid = [each for each in beside if each not in near]
+    if not laid:
+        return
+    (first, held), batten = laid[0], laid[0][0].batten
+    frames = [crossing.frame for crossing, _ in laid]
+    passage = first.passage(first.frame.core_low, first.frame.core_high)
+    by = listed(Sentence.of("its {wall} wall", wall=wall) for wall in sorted(held)) if held else "no wall"
+    yield _finding(
+        first,
+        limit,
+        level=Level.NOTE,
+        message=Sentence.of(
+            "the {batten} is laid on: {frames} {hold} it by {by} only, and no frame has a notch for it",
+            batten=batten, frames=listed(frame.name for frame in frames), hold="holds" if len(frames) == 1 else "hold",
+            by=by,
+        ),
+        wood=[],
+        at=(float(passage.centroid.x), float(passage.centroid.y)),
+        measured=None,
+        cure="none needed where it is meant to lie on the frames and is fastened there; else give it notches",
+        spans=[],
+    )  # fmt: skip
+
+
+def _wall_near(crossing: Crossing, held: set[str]) -> bool:
+    """Whether another wall than those that hold it is so near that it may be a notch's."""
+    frame = crossing.frame
+    beyond = walls(crossing, frame.core, frame.core_low, frame.core_high, far=_ANYWHERE)
+    return any(
+        wall.gap > 0.0 and can_be_moved(crossing.batten.short, wall.gap) for wall in beyond if wall.name not in held
+    )
 
 
 def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
