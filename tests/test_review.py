@@ -96,6 +96,6 @@ def notes(tmp_path, **plan):
 def test_gusseted_frames_without_screws_are_told(tmp_path):
     layers = {name: layer for name, layer in PLAN["layers"].items() if name != "SCREWS FWD"}
     said = notes(tmp_path, layers=layers, screws={})
-    assert "no screws are drawn in F1, F2: nothing about them was checked there" in said
+    assert "no screws are drawn through gussets in F1, F2: nothing about them was checked there" in said
     (laid,) = (message for message in notes(tmp_path, layers=layers) if message.startswith("no screws are drawn"))
     assert laid.endswith("of No. 8 x 3/4 in were laid out there by computation, and those the checks looked at")

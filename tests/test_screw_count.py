@@ -95,6 +95,27 @@ def test_where_no_screw_is_drawn_none_is_counted():
     assert run(making.frame(chine())) == []
 
 
+@pytest.mark.parametrize("through", ["leg", "core", "pad"])
+def test_screws_of_other_wood_than_gussets_say_nothing_of_these(through):
+    """Gussets clamped and glued, legs or a pad screwed on: with one screw through a gusset they count."""
+    leg = making.part("port leg", making.rectangle(100, -80, 180, 60), face="forward", role="leg", thickness=12)
+    pad = making.part("pad", making.rectangle(100, 0, 180, 60), face="forward", role="plate", thickness=12)
+    parts = [*chine(), *{"leg": [leg], "pad": [pad], "core": []}[through]]
+    other = [(120.0, 20.0), (160.0, 40.0)]
+    assert run(screwed(parts, {"forward": other})) == []
+    assert len(run(screwed(parts, {"forward": [*other, SIDE[0]]}))) == 2
+
+
+def test_nor_does_a_legs_screw_that_goes_on_into_a_gusset():
+    parts = chine("aft")
+    leg = making.part("port leg", making.rectangle(INSIDE - 80, 0, INSIDE, 60), face="forward", role="leg", thickness=6)
+    long = making.screw_of_gauge(8, 40.0)
+    ats = [(INSIDE - 30, 30.0), (INSIDE - 60, 30.0)]
+    screws = [making.screw([*parts, leg], at, size=long, core=24.0, name=f"screw {n}") for n, at in enumerate(ats)]
+    assert all({"leg", "gusset"} <= {ply.part.role for ply in screw.plies} for screw in screws)
+    assert run(making.frame([*parts, leg], screws=screws)) == []
+
+
 def test_screws_laid_out_by_computation_are_not_counted():
     drawn = screwed(chine(), {"forward": SIDE})
     proposed = [replace(screw, proposed=True) for screw in drawn.screws]

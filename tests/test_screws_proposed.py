@@ -16,7 +16,7 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.checks import CHECKS
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.model.proposals.screws.screws_proposed import bare_gussets, kinds, proposal, with_screws
+from scrieve.model.proposals.screws.screws_proposed import are_screwed, bare_gussets, kinds, proposal, with_screws
 from scrieve.shared.findings import Level
 
 HULLS = Path(__file__).parents[1] / "hulls"
@@ -97,7 +97,7 @@ def test_nothing_is_proposed_where_it_is_in_doubt_which_screw(tmp_path):
     assert [kind.name for kind in kinds(read_plan(plan), ())] == ["gusset", "other"]
     assembly = boat(plan)
     assert not any(frame.screws for frame in assembly.frames)
-    message = "no screws are drawn in F1, F2, F3, F4: nothing about them was checked there"
+    message = "no screws are drawn through gussets in F1, F2, F3, F4: nothing about them was checked there"
     assert message in [defect.message for defect in assembly.defects]
 
 
@@ -219,6 +219,29 @@ def test_limits_of_the_plan_are_kept():
     assert count["F5 floor", "forward"] >= 3
     limits = {"screw_count": 3, "screw_edge_warning": 5.0}
     assert list(CHECKS["screw-edge"].run(making.assembly([met], limits=limits))) == []
+
+
+def test_gussets_of_frames_whose_legs_alone_are_screwed_get_them_as_well(tmp_path):
+    """As in frames without any screw, clear of those of the legs."""
+    plan = without_screws(copy_of(HULLS / "pram", tmp_path / "pram"))
+    bare = boat(plan)
+    change_plan(plan, lambda content: content["layers"].update(PEGS=content["layers"]["SCREWS FWD"]))
+    for frame in bare.frames:
+        foot = min((part.shape for part in frame.parts if part.role == "leg"), key=lambda shape: shape.bounds).bounds
+        at = -(foot[0] + foot[2]) / 2, foot[1] + 20  # seen from aft
+        change_drawings(
+            plan,
+            lambda document, at=at: document.modelspace().add_circle(at, 2, dxfattribs={"layer": "PEGS"}),
+            f"frames/{frame.number}.dxf",
+        )
+    legged = boat(plan)
+    assert [len(frame.screws) for frame in legged.frames] == [len(frame.screws) + 1 for frame in bare.frames]
+    assert not any(are_screwed(frame) for frame in legged.frames)
+    assert [line for line in found(legged) if line.startswith("screw-count")] == []
+    gussets = {part.name for part in legged.parts() if part.role == "gusset"}
+    assert {key: n for key, n in held(legged).items() if key[0] in gussets} == {
+        key: n for key, n in held(bare).items() if key[0] in gussets
+    }
 
 
 def test_two_runs_give_the_same(tmp_path):

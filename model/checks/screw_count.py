@@ -21,6 +21,7 @@ from ..boat.frame import Frame
 from ..boat.part import Part
 from ..boat.screw import Screw
 from ..proposals.screws.screw_added import moved_screws, places_for_more
+from ..proposals.screws.screws_proposed import are_screwed
 from ..relations.joints.gusset import FACES, covers, gussets_of
 from .check import Check, Page
 
@@ -29,7 +30,7 @@ _HELD = 0.5  # share of a gusset's thickness: a screw that goes less deep into i
 
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every part with too few screws through a gusset; one for a gusset, or a face, with none."""
-    if all(screw.proposed for screw in frame.screws):
+    if not are_screwed(frame):
         return
     limit = assembly.limits["screw_count"]
     counts = _counts(frame)
@@ -243,7 +244,7 @@ CHECK = Check(
             "gusset and go into that part. On a frame that is one board, such as a transom, the board is the one part. "
             "A plate of that role elsewhere counts once a screw goes through it. "
             "A screw from the other face counts if it goes at least half through the gusset. Where no screw is "
-            "drawn in a frame at all, none are counted; a note says so."
+            "drawn through any gusset of a frame, its legs' own aside, none are counted; a note says so."
         ),
         matters=(
             "Screws hold the gusset down while the glue sets. On one screw it turns; with none on one side of the "

@@ -12,6 +12,7 @@ from ..boat.defect import Defect
 from ..boat.frame import Frame
 from ..boat.part import Part
 from ..plan.plan import Plan
+from .screws.screws_proposed import are_screwed
 
 _ROLES = {"leg": ("core", "plate"), "gusset": ("core",)}
 """What parts with these words in their names are taken for where their layer has no role. A plate called a gusset is
@@ -25,11 +26,12 @@ def coverage_notes(plan: Plan, frames: Sequence[Frame]) -> tuple[Defect, ...]:
 
 def _undrawn(plan: Plan, frames: Sequence[Frame]) -> Iterator[Defect]:
     """Screws are checked as drawn or as laid out: where a gusseted frame has none there was nothing to check."""
-    without = [f.name for f in frames if not f.screws and any(part.role == "gusset" for part in f.parts)]
+    gusseted = [frame for frame in frames if any(part.role == "gusset" for part in frame.parts)]
+    without = [f for f in gusseted if not are_screwed(f) and not any(screw.proposed for screw in f.screws)]
     if without:
-        frames_told = Name(", ".join(without))
+        frames_told = Name(", ".join(frame.name for frame in without))
         message = Sentence.of(
-            "no screws are drawn in {frames}: nothing about them was checked there", frames=frames_told
+            "no screws are drawn through gussets in {frames}: nothing about them was checked there", frames=frames_told
         )
         yield Defect(message=message, level=Level.NOTE, source=Source(file=plan.file.name))
 

@@ -76,6 +76,12 @@ def bare_gussets(frame: Frame) -> tuple[Part, ...]:
     return tuple(part for part in frame.parts if part.role == "gusset" and part not in screwed)
 
 
+def are_screwed(frame: Frame) -> bool:
+    """Whether a screw is drawn through any gusset of the frame; those of its legs say nothing of its gussets."""
+    drawn = [screw.plies for screw in frame.screws if not screw.proposed and screw.plies]
+    return any(ply.part.role == "gusset" for plies in drawn if plies[0].part.role != "leg" for ply in plies)
+
+
 def proposal(frame: Frame, assembly: Assembly, size: ScrewSize) -> Proposal:
     """Screws of this size for all gussets of the frame that have none; none of them would be found fault with."""
     bare = bare_gussets(frame)
@@ -118,11 +124,11 @@ def proposal(frame: Frame, assembly: Assembly, size: ScrewSize) -> Proposal:
 
 
 def with_screws(plan: Plan, assembly: Assembly) -> Assembly:
-    """The assembly, with screws laid out in frames that have gussets and show no screw, and a note that says so.
+    """The assembly, with screws laid out in frames that have gussets and show no screw through any, and a note of it.
 
-    Unchanged where all frames show screws, and where it is in doubt which kind of screw the gussets get.
+    Unchanged where all frames show some, and where it is in doubt which kind of screw the gussets get.
     """
-    some = [f for f in assembly.frames if not f.screws and "screw" not in f.unread and bare_gussets(f)]
+    some = [f for f in assembly.frames if not are_screwed(f) and "screw" not in f.unread and bare_gussets(f)]
     if not some:
         return assembly
     found = kinds(plan, assembly.frames)
@@ -132,7 +138,7 @@ def with_screws(plan: Plan, assembly: Assembly) -> Assembly:
     added = {each.frame: each.screws for each in proposals if each.screws}
     if not added:
         return assembly
-    frames = tuple(replace(frame, screws=added[frame]) if frame in added else frame for frame in assembly.frames)
+    frames = tuple(replace(f, screws=(*f.screws, *added[f])) if f in added else f for f in assembly.frames)
     return replace(assembly, frames=frames, defects=(*assembly.defects, _note(plan, proposals, found[0])))
 
 
@@ -150,8 +156,8 @@ def _note(plan: Plan, proposals: Sequence[Proposal], kind: Kind) -> Defect:
     where = listed(each.frame.name for each in proposals if each.screws)
     lacks = [lack for each in proposals if each.screws for lack in each.lacks]
     message = Sentence.of(
-        "no screws are drawn in {frames}: {many} of {size} were laid out there by computation, and those the checks "
-        "looked at",
+        "no screws are drawn through gussets in {frames}: {many} of {size} were laid out there by computation, and "
+        "those the checks looked at",
         frames=where, many=plain(many), size=Name(kind.size.name),
     )  # fmt: skip
     if lacks:
