@@ -254,6 +254,16 @@ def test_a_seat_on_the_other_face_than_its_plate_is_told(tmp_path, face, told_so
     assert any(says in said for said in told(assembly, "outline")) is told_so
 
 
+@pytest.mark.parametrize("seats, told_so", [(["POCKETS FWD"], True), (["POCKETS FWD", "POCKETS AFT"], False)])
+def test_of_pockets_in_both_faces_alike_the_empty_one_is_not_meant_for_the_plate_of_the_other(tmp_path, seats, told_so):
+    """The plate forward is forgotten: that one aft lies in its own pocket."""
+    layers = {**layer_of_depth("POCKETS FWD", 5), "POCKETS AFT": {"makes": "pocket", "face": "aft", "depth": 5}}
+    layers["GUSSETS"] = {**layers["GUSSETS"], "face": "aft"}
+    shapes = [FLOOR, GUSSET, *((layer, "", GUSSET[2]) for layer in seats)]
+    found = told(boat(tmp_path, shapes, plan={"layers": layers}), "outline")
+    assert any("has the outline of F5 gusset, which lies on the aft face" in said for said in found) is told_so
+
+
 def test_of_two_depths_under_one_plate_the_one_that_is_wrong_shows(tmp_path):
     """A gusset over two parts: in the greater seat it lies, in the shallower it fouls, over the deeper it hangs."""
     parts = [("CORE", "floor", box(-400, 0, 0, 100)), ("CORE", "side", box(0, 0, 400, 100))]

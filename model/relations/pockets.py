@@ -272,9 +272,17 @@ def _let_in(plate: Part, parts: Sequence[Part]) -> Part:
 
 def _on_the_other_face(part: Part, parts: Sequence[Part]) -> Iterator[Defect]:
     """A warning for each empty pocket of a part that has the outline of a plate on its other face, and of none on its
-    own."""
+    own; none where that plate has a pocket on its own face too."""
     for pocket in part.pockets if part.face == "core" else ():
-        like = [plate for plate in parts if plate.face != "core" and _is_seat(pocket, part, plate)]
+        like = [
+            plate
+            for plate in parts
+            if plate.face != "core"
+            and _is_seat(pocket, part, plate)
+            and not any(
+                other.face == plate.face != pocket.face and _is_seat(other, part, plate) for other in part.pockets
+            )
+        ]
         if not like or any(plate.face == pocket.face for plate in like):
             continue
         if shapely.area(_free(part, pocket, parts)) > _SEATED * pocket.shape.area:
