@@ -49,6 +49,7 @@ from .proposals.incomplete_frames import with_incomplete_frames
 from .proposals.screws.screws_proposed import with_screws
 from .proposals.units.unit_slips import drawing_defects, plan_defect
 from .proposals.units.unit_slips import slips as unit_slips
+from .relations.opening import closes
 from .relations.pockets import with_pockets
 from .sequence.order_refused import resolved, unknown
 from .sheets.reading import sheets_of
@@ -427,15 +428,11 @@ def _in_place(marks: Iterable[Mark]) -> list[Mark]:
 
 
 def _kind(parts: tuple[Part, ...]) -> Kind:
-    """`bulkhead` if a core part is called so; else `ring` if the core closes across the deck.
-
-    It does if it goes round an opening once its joints are shut.
-    """
+    """`bulkhead` if a core part is called so; else `ring` if the core closes across the deck, its joints shut."""
     if any("bulkhead" in part.label.casefold() for part in parts if part.face == "core" and part.role != "leg"):
         return "bulkhead"
     core = [part.shape.buffer(1.0, quad_segs=2) for part in parts if part.face == "core" and part.role != "leg"]
-    whole = shapely.get_parts(shapely.union_all(core))
-    return "ring" if any(len(piece.interiors) > 0 for piece in whole) else "open"
+    return "ring" if closes(shapely.union_all(core)) else "open"
 
 
 def _strongback(plan: Plan) -> Strongback | None:

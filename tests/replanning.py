@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import math
 import random
 import shutil
 import tomllib
@@ -20,6 +21,8 @@ from scrieve.model.geometry.outline import Outline
 
 FINE = 1e-4
 """mm; sagitta of arcs that are drawn as chords in a half drawing."""
+
+_DIVIDED = 5.0  # mm; shorter edges are left as they are
 
 
 def copy_of(plan: Path, folder: Path) -> Path:
@@ -123,6 +126,29 @@ def shuffled(plan: Path, seed: int) -> None:
 
     change_drawings(plan, shuffle)
     change_plan(plan, lambda content: chance.shuffle(content["frames"]))
+
+
+def divided(plan: Path, seed: int, *, pace: float = 1e9) -> None:
+    """Divides every straight edge at a place of its own, and into short pieces of about `pace` mm, as of a spline."""
+    chance = random.Random(seed)
+
+    def divide(doc: Drawing) -> None:
+        for entity in doc.modelspace().query("LWPOLYLINE"):
+            if entity.closed:
+                points = entity.get_points("xyb")
+                ends = points[1:] + points[:1]
+                entity.set_points([at for a, b in zip(points, ends, strict=True) for at in pieces(a, b)], format="xyb")
+
+    def pieces(start: tuple[float, ...], end: tuple[float, ...]) -> list[tuple[float, ...]]:
+        (x, y, bulge), (u, v, _) = start, end
+        length = math.hypot(u - x, v - y)
+        if bulge or length < _DIVIDED:
+            return [start]
+        even = int(length // pace)
+        shares = sorted([0.0, chance.uniform(0.1, 0.9), *(k / (even + 1) for k in range(1, even + 1))])
+        return [(x + share * (u - x), y + share * (v - y), 0.0) for share in shares]
+
+    change_drawings(plan, divide)
 
 
 def change_drawings(plan: Path, change: Callable[[Drawing], None], pattern: str = "*.dxf") -> None:

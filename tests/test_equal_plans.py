@@ -1,4 +1,4 @@
-"""A boat drawn in another but equal way gives the same findings: seen from forward, in inches, moved, shuffled."""
+"""A boat drawn in another but equal way gives the same findings: from forward, in inches, divided, moved, shuffled."""
 
 from __future__ import annotations
 
@@ -44,9 +44,11 @@ def changed(plan: Path, tmp_path: Path, change: Callable[[Path], None]) -> Path:
     return copy
 
 
-def assert_same(one: tuple[Finding, ...], other: tuple[Finding, ...], *, moved: float = 0.0) -> None:
+def assert_same(
+    one: tuple[Finding, ...], other: tuple[Finding, ...], *, moved: float = 0.0, places: bool = True
+) -> None:
     def key(finding: Finding) -> tuple[object, ...]:
-        at = finding.at or (0.0, 0.0, 0.0)
+        at = (finding.at if places else None) or (finding.measured or 0.0,) * 3
         return (finding.frame, finding.check, finding.level, finding.parts, round(at[1]), round(at[2]))
 
     assert len(one) == len(other)
@@ -55,7 +57,7 @@ def assert_same(one: tuple[Finding, ...], other: tuple[Finding, ...], *, moved: 
         assert (a.measured is None) == (b.measured is None)
         if a.measured is not None:
             assert b.measured == pytest.approx(a.measured, abs=SAME)
-        if a.at is not None:
+        if a.at is not None and places:
             x, y, z = a.at
             assert b.at == pytest.approx((x + moved, y, z), abs=1.0)  # the middle of an overlap may be chosen anew
 
@@ -81,6 +83,12 @@ def test_drawn_by_its_port_half_only(name, tmp_path):
     for a, b in zip(whole.parts(), mirrored.parts(), strict=True):
         assert shapely.hausdorff_distance(a.shape, b.shape) < 0.02
     assert_same(findings(plan), findings(half))
+
+
+@pytest.mark.parametrize(("seed", "pace"), [(1, 1e9), (2, 20.0)])
+def test_edges_divided(plan, tmp_path, seed, pace):
+    divided = changed(plan, tmp_path, lambda copy: replanning.divided(copy, seed, pace=pace))
+    assert_same(findings(plan), findings(divided), places=False)  # of places alike, another may be told
 
 
 @pytest.mark.parametrize("distance", [-3000, 12345])

@@ -59,6 +59,49 @@ def test_plates_drawn_for_each_face_are_told_for_each():
     assert {round(forward.at[0], 3), round(aft.at[0], 3)} == {1022.5, 995.5}
 
 
+def filling(side=1, *, past=0.0, round_off=False):
+    """A gusset that fills the inside of the chine, its inner edge straight or hollow."""
+    corners = [
+        (INSIDE - 80, -past),
+        (HALF, -past),
+        (HALF, DEEP + 80),
+        (INSIDE - 30, DEEP + 80),
+        (INSIDE - 80, DEEP + 30),
+    ]
+    outline = Outline.of(corners, [0, 0, 0, -0.4 if round_off else 0.0, 0])
+    return making.part("chine gusset", outline if side > 0 else outline.mirrored(), face="forward", thickness=9.0)
+
+
+def in_pieces(frame, at):
+    """The same frame, every straight edge of its core divided at these shares of its length."""
+    out = []
+    for part in frame.parts:
+        points, ends = part.drawn.points, np.roll(part.drawn.points, -1, axis=0)
+        shares = np.array([0.0, *at])[None, :, None]
+        divided = (points[:, None] + shares * (ends - points)[:, None]).reshape(-1, 2)
+        out.append(making.part(part.label, Outline.of(divided)) if part.face == "core" else part)
+    return gusseted.frame(out, kind=frame.kind)
+
+
+AT = [[0.1], [0.5, 0.97], [n / 40 for n in range(1, 40)]]
+
+
+@pytest.mark.parametrize("at", AT)
+@pytest.mark.parametrize("kind", ["open", "ring"])
+@pytest.mark.parametrize("round_off", [False, True])
+@pytest.mark.parametrize("past", [0.0, 2.0])
+def test_what_is_outside_goes_by_the_frame_and_not_by_how_its_edges_are_divided(kind, at, round_off, past):
+    frame = gusseted.frame([*gusseted.core(kind=kind), filling(past=past, round_off=round_off)], kind=kind)
+    assert [finding.measured for finding in run(in_pieces(frame, at))] == pytest.approx([past] if past else [])
+
+
+@pytest.mark.parametrize("at", AT)
+def test_a_wide_notch_is_one_however_its_bottom_is_divided(at):
+    parts = floor_with_notch(left=-70.0, right=70.0)
+    frame = gusseted.frame([*parts, plate(-120, 0, 120, 90)])
+    assert run(in_pieces(frame, at)) == []
+
+
 def plate(left, bottom, right, top, **more):
     return making.part("cheek", making.rectangle(left, bottom, right, top), face="forward", thickness=9.0, **more)
 

@@ -16,6 +16,7 @@ _CHORD = np.pi / 5  # rad; what turns by more from chord to chord is no arc, how
 _ROUND = np.pi / 6  # rad; what turns by less in all is a bend of an edge
 
 
+_IN_LINE = 1e-3  # mm; a corner no further off the line through its neighbours divides no edge: drawings are so rounded
 _NO_EDGE = 1e-4  # mm; as long are the seams by which the wood that a cutter leaves joins a part
 
 
@@ -23,7 +24,8 @@ _NO_EDGE = 1e-4  # mm; as long are the seams by which the wood that a cutter lea
 class Edges:
     """The straight edges of a closed ring, or some of them, wood to the left of the way they run.
 
-    `starts`, `ends` (n, 2) float64, mm. Arcs count as the chords they are flattened to.
+    `starts`, `ends` (n, 2) float64, mm. Arcs count as the chords they are flattened to. Corners within a straight
+    line count for nothing in `around` and `meeting`: an edge is whole however it is divided in the drawing.
     """
 
     starts: Points
@@ -32,7 +34,7 @@ class Edges:
     @classmethod
     def around(cls, polygon: shapely.Geometry) -> Edges:
         """All the edges of a polygon or of several, outer rings and holes; none of an empty one."""
-        rings = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(polygon)))
+        rings = _rings(polygon)
         points, ring = shapely.get_coordinates(rings, return_index=True)
         same = ring[1:] == ring[:-1]
         return cls(starts=points[:-1][same], ends=points[1:][same])._real()
@@ -43,7 +45,7 @@ class Edges:
 
         Those are dogbones, T-bones and what a cutter leaves in a corner: holes beside the line of a joint.
         """
-        rings = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(polygon)))
+        rings = _rings(polygon)
         edges = [cls._of_closed(shapely.get_coordinates(ring)) for ring in rings]
         kept = [each.only(~each._relief()) for each in edges if len(each)]
         if not kept:
@@ -113,6 +115,13 @@ class Edges:
 
     def _real(self) -> Edges:
         return self.only(np.hypot(*(self.ends - self.starts).T) > _NO_EDGE)
+
+
+def _rings(polygon: shapely.Geometry) -> NDArray[np.object_]:
+    """The rings of a polygon or of several, wood to their left, without corners in a straight line."""
+    # normalized, a ring begins at a corner of its hull: the one where it begins is never left out
+    whole = shapely.simplify(shapely.normalize(shapely.get_parts(polygon)), _IN_LINE)
+    return np.asarray(shapely.get_rings(shapely.orient_polygons(whole)))
 
 
 def reliefs(polygon: shapely.Polygon) -> list[shapely.Geometry]:

@@ -19,6 +19,7 @@ from ...boat.assembly import Assembly
 from ...boat.frame import Frame
 from ...boat.part import Part
 from ...geometry.edge import Edges
+from ..opening import opening
 from .bridged_joint import bridged_joints
 from .joint import joints
 
@@ -53,11 +54,7 @@ def _filled(frame: Frame, core: shapely.Geometry) -> shapely.Geometry:
     whole = rings[0] if len(rings) == 1 else shapely.union_all(rings)
     if frame.kind != "open":
         return whole
-    beside = shapely.get_parts(shapely.difference(shapely.convex_hull(whole), whole))
-    if not len(beside):
-        return whole
-    opening = beside[np.argmax(shapely.area(beside))]
-    return shapely.union(whole, shapely.buffer(opening, COINCIDENT, join_style="mitre"))
+    return shapely.union(whole, shapely.buffer(opening(whole), COINCIDENT, join_style="mitre"))
 
 
 def standing_past(frame: Frame, assembly: Assembly, part: Part, least: float) -> Proud | None:
