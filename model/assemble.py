@@ -85,7 +85,8 @@ class _Edited:
         """The boat."""
         plan = edited(self.plan, [edit for edit in edits if isinstance(edit, SetKey)])
         of_drawings = [edit for edit in edits if not isinstance(edit, SetKey)]
-        alike = (plan.units, *plan.layers) == (self.plan.units, *self.plan.layers)
+        known = [(each.units, *each.layers, _centrelines(each)) for each in (plan, self.plan)]
+        alike = known[0] == known[1]
         drawings, sheets = _drawings(plan, self.drawings, self.sheets) if alike else _drawings(plan)
         drawings |= {
             file: edited_drawing(drawings[file], [edit for edit in of_drawings if edit.target.file == file])
@@ -232,9 +233,16 @@ def _drawing(plan: Plan, shown: str, layers: Collection[str] | None, taken_as: s
             gap=plan.limits["outline"],
             taken_as=taken_as,
             content=plan.contents.get(shown),
+            centrelines=_centrelines(plan).get(shown, ()),
         )
     except DrawingError as error:
         raise DrawingError([replace(mistake, path=str(plan.folder / shown)) for mistake in error.mistakes]) from None
+
+
+def _centrelines(plan: Plan) -> dict[str, tuple[float, ...]]:
+    """Where those of half drawings lie, by drawing: u, mm."""
+    halves = [spec for spec in plan.frames if spec.mirror]
+    return {half.drawing: tuple(spec.origin[0] for spec in halves if spec.drawing == half.drawing) for half in halves}
 
 
 def _labels_read(plan: Plan, read: Sequence[tuple[str, str, str]]) -> tuple[Defect, ...]:

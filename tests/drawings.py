@@ -119,7 +119,8 @@ def laid(
 ) -> FrameShapes:
     """The frame of the drawing; by default seen from forward (y = u), with its origin at 0."""
     options = {"seen": "from forward", "origin": (0.0, 0.0), "frame": "5", **more}
-    return lay_out(read(folder, document, fmt=fmt, layers=layers), layers=layers, **options)
+    half = [options["origin"][0]] if options.get("mirror") else []
+    return lay_out(read(folder, document, fmt=fmt, layers=layers, centrelines=half), layers=layers, **options)
 
 
 def refused(folder: Path, document: Document | bytes | str, **more) -> str:

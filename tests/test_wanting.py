@@ -9,7 +9,7 @@ import making
 import pytest
 from faults import FAULTS
 from planting import Fault, planted
-from replanning import change_plan
+from replanning import change_drawings, change_plan
 from spoiling import HULLS, copied, findings, notes, on_layer, without, wrong
 
 from scrieve.model.plan.plan_reader import read_plan
@@ -143,6 +143,23 @@ def test_a_half_drawn_on_the_other_side_is_not_told_to_have_no_core(tmp_path):
     said = [finding.message for finding in findings(plan)]
     assert any("though only the port half is drawn" in message for message in said)
     assert not any("has no core part: its" in message for message in said)
+
+
+def test_a_core_whose_lines_cannot_be_told_apart_is_not_told_to_be_elsewhere(tmp_path):
+    plan = copied("pram", tmp_path)
+
+    def cross_out(doc):
+        for entity in doc.modelspace().query("LWPOLYLINE"):
+            if entity.dxf.layer == "CORE":
+                first, second, *_ = entity.get_points("xy")
+                entity.closed = False
+                for at in (first, second):
+                    doc.modelspace().add_line(at, (at[0] + 7, at[1] + 9), dxfattribs={"layer": "CORE"})
+
+    change_drawings(plan, cross_out, "frames/2.dxf")
+    change_plan(plan, lambda content: content["frames"][1].update(extent=[-2000, -2000, 2000, 2000]))
+    said = [finding.message for finding in wrong(findings(plan)) if finding.frame == "2"]
+    assert said and not any("has no core part" in message for message in said)
 
 
 @pytest.mark.parametrize(

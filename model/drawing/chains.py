@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from scrieve.shared.findings import Source
 from scrieve.shared.tolerances import COINCIDENT
@@ -36,9 +36,10 @@ class Joined:
     networks: tuple[DrawnNetwork, ...]
 
 
-def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined:
+def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float, centrelines: Collection[float] = ()) -> Joined:
     """Outlines, open chains, forks and networks of one layer's open runs; ends up to `gap` mm apart are one.
 
+    What ends on the centreline (u) of a half drawing goes on there.
     The outcome does not hang on the order of the runs, nor on the way each was drawn.
     """
     outlines: list[DrawnOutline] = []
@@ -56,7 +57,8 @@ def join(layer: str, pieces: Iterable[tuple[Run, Source]], gap: float) -> Joined
     spots = _spots([end for run in runs for end in (run.points[0], run.points[-1])])
     runs, sources, spots, twice = _once(runs, sources, spots)
     partner, forks = _partners(runs, spots, gap)
-    parts = parted(runs, [_walk(runs, links, partner, forks) for links in _walks(len(runs), partner)], gap)
+    walks = [_walk(runs, links, partner, forks) for links in _walks(len(runs), partner)]
+    parts = parted(runs, [_going_on(walk, centrelines, gap) for walk in walks], gap)
     if parts:
         repeated = {id(part) for n in twice for part in parts.get(n, [runs[n]])}
         pairs = [(part, sources[n]) for n, run in enumerate(runs) for part in parts.get(n, [run])]
@@ -248,6 +250,12 @@ def _walk(
     shut = partner.get(ends[0]) == ends[1]
     dead = () if shut else tuple(_at(runs, end) for end in ends if end not in forks)
     return Walk(runs=tuple(index for index, _ in links), dead=dead, shut=shut)
+
+
+def _going_on(walk: Walk, centrelines: Collection[float], gap: float) -> Walk:
+    """The walk, its dead ends without those on a centreline."""
+    dead = tuple(end for end in walk.dead if not any(abs(end[0] - u) <= gap for u in centrelines))
+    return replace(walk, dead=dead)
 
 
 def _linked(runs: Sequence[Run], *, closed: bool) -> Run | None:

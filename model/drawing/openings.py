@@ -56,7 +56,10 @@ def _missing_edges(
     """Edges along the centreline that close what is left open there, edges over small gaps, and ends that stay open."""
     ends = dead_ends(drawn, gap)
     on_line = [end for end in ends if mirror and abs(window.point(end)[0]) <= gap]
-    on_line = sorted(on_line, key=lambda end: end[1]) if len(on_line) % 2 == 0 else []
+    on_line = sorted(on_line, key=lambda end: end[1])
+    if len(on_line) == 3:  # two parts that share the line between them
+        on_line = [on_line[0], on_line[1], on_line[1], on_line[2]]
+    on_line = on_line if len(on_line) % 2 == 0 else []
     rest = [end for end in ends if end not in on_line]
     if len(rest) > len(drawn.forks):  # what hangs together by so few places is no network of outlines
         rest = []

@@ -27,13 +27,15 @@ def read_drawing(
     taken_as: str | None = None,
     budget: int = MOST_OBJECTS,
     content: bytes | None = None,
+    centrelines: Collection[float] = (),
 ) -> Drawing:
     """What the drawing at `path` holds on `layers` (None: on all of them), in its own axes, mm.
 
     `content` stands for the file, where there is any. `shown` is how messages and sources name it. `plan_unit` counts
     where the drawing has no unit of its own, and `taken_as` before either. `layers` are matched whatever their case,
     as DXF does; an object counts also if its layer is off, frozen or not plotted, since it is the plan that
-    names what is to be cut. Ends up to `gap` mm apart are joined. Raises DrawingError, with one
+    names what is to be cut. Ends up to `gap` mm apart are joined. `centrelines` are those of half drawings in it, u in
+    mm: lines may end there. Raises DrawingError, with one
     mistake, for a file that cannot be read or holds more than `budget` objects.
     """
     opened = open_document(path, shown, budget, content)
@@ -41,7 +43,7 @@ def read_drawing(
     unit = taken_as or INSUNITS.get(code)
     collector = Collector(opened.blocks, shown=shown, layers=layers, budget=budget, gap=gap)
     collector.take_all(opened.drawn(), PlaneMap.scaled(MM_PER_UNIT[unit or plan_unit]))
-    joined = [join(layer, pieces, gap) for layer, pieces in sorted(collector.runs.items())]
+    joined = [join(layer, pieces, gap, centrelines) for layer, pieces in sorted(collector.runs.items())]
     notes = []
     if unit is None:
         said = "the drawing has no unit of its own" if not code else f"the drawing's unit ($INSUNITS {code}) is unknown"

@@ -38,14 +38,13 @@ def with_incomplete_frames(plan: Plan, assembly: Assembly, drawings: Mapping[str
     told: dict[str, tuple[Defect, ...]] = {}
     specs = {spec.number: (spec, plan.line_of("frames", index)) for index, spec in enumerate(plan.frames)}
     missed = any(_drawn_outside(plan, specs[frame.number][0], drawings) for frame in coreless)
-    whole = len(coreless) == len(assembly.frames) > 1 and not missed
+    explained = [frame for frame in coreless if any(_tells_of_core(plan, defect) for defect in frame.defects)]
+    whole = len(coreless) == len(assembly.frames) > 1 and not missed and not explained
     for frame in coreless:
         spec, line = specs[frame.number]
         left_out = _left_out(plan, frame, boat)
-        if any(lies_beyond(defect) for defect in frame.defects):  # the core is drawn, on the side that is not read
-            told[frame.number] = (left_out,)
-        else:
-            told[frame.number] = () if whole else (_coreless(plan, spec, line, drawings), left_out)
+        said = () if whole or frame in explained else (_coreless(plan, spec, line, drawings),)
+        told[frame.number] = () if whole else (*said, left_out)
     for frame in bare:
         said = () if all_bare else (_gussetless(plan, specs[frame.number][0], frame, boat, drawings),)
         told[frame.number] = (*said, _unscrewed(frame, boat))
@@ -61,6 +60,13 @@ def with_incomplete_frames(plan: Plan, assembly: Assembly, drawings: Mapping[str
             *([_no_gusset_at_all(plan, bare, drawings)] if all_bare else []),
         ),
     )
+
+
+def _tells_of_core(plan: Plan, defect: Defect) -> bool:
+    """Whether something drawn for the core of a frame could not be taken: it is that which its cure is about."""
+    use = plan.layers.get(defect.source.layer)
+    of_core = use is not None and use.makes == "part" and use.face == "core" and defect.level is Level.ERROR
+    return lies_beyond(defect) or (of_core and defect.at is not None)
 
 
 def _coreless(plan: Plan, spec: FrameSpec, line: int, drawings: Mapping[str, Drawing]) -> Defect:
