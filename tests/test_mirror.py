@@ -1,6 +1,7 @@
 """Check `mirror`."""
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import gusseted
@@ -164,10 +165,101 @@ def test_labels_without_a_side_are_paired_by_place():
 
 
 def test_half_a_frame_is_one_finding():
-    floor, port, _ = gusseted.core()
+    _, port, _ = gusseted.core()
+    floor = making.part("floor", Outline.of([(0, 0), (HALF, 0), (INSIDE, DEEP), (0, DEEP)]))
     (finding,) = run(making.frame([floor, port, gusseted.corner_gusset(1)]))
-    assert finding.message == "nothing of F5 lies to starboard, though 2 parts are drawn to port"
+    assert finding.message == "nothing of F5 lies to starboard, though 3 parts are drawn to port"
     assert "mirror = true" in finding.cure
+
+
+def test_a_frame_with_wood_on_both_sides_is_not_half_drawn():
+    floor, port, _ = gusseted.core()
+    found = run(making.frame([floor, port, gusseted.corner_gusset(1)]))
+    assert {finding.parts for finding in found} == {("F5 port side",), ("F5 port chine gusset",)}
+    assert not any("mirror = true" in finding.cure for finding in found)
+
+
+def boards(*joints, wide=0.0, hole=0.0):
+    """A board from y -400 to 400 of so many pieces, joined at these places, with a strap over each joint."""
+    ends = [-400.0, *joints, 400.0 + wide]
+    parts = [
+        making.part(f"board {n}", making.rectangle(left, 0, right, 600))
+        for n, (left, right) in enumerate(pairwise(ends))
+    ]
+    if hole:
+        cut = making.rectangle(-80 + hole, 300, 80 + hole, 400)
+        parts = [replace(p, holes=(cut,)) if p.shape.contains(cut.polygon()) else p for p in parts]
+    straps = [
+        making.part(f"strap {n}", making.rectangle(at - 50, 100, at + 50, 500), face="aft", role="gusset")
+        for n, at in enumerate(joints)
+    ]
+    return making.frame([*parts, *straps], kind="bulkhead")
+
+
+@pytest.mark.parametrize("joints", [[200.0], [-150.0], [-100.0, 300.0], [-100.0, 100.0], [0.0]])
+def test_boards_joined_beside_the_centreline_are_one_on_both_sides(joints):
+    assert run(boards(*joints)) == []
+
+
+@pytest.mark.parametrize("joints", [[200.0], [-100.0, 300.0]])
+def test_boards_joined_beside_it_that_differ_together_are_told(joints):
+    (finding,) = run(boards(*joints, wide=3.0))
+    assert finding.measured == pytest.approx(3.0)
+    assert finding.level is Level.WARNING
+    assert "mirror = true" not in finding.cure
+    (finding,) = run(boards(*joints, hole=12.0))
+    assert finding.level is Level.WARNING
+
+
+def pad(off, wide=190.0):
+    left, right = off - wide / 2, off + wide / 2
+    return making.part("motor pad", making.rectangle(left, 300, right, 450), face="aft", role="plate")
+
+
+@pytest.mark.parametrize("side", [1, -1])
+@pytest.mark.parametrize(("off", "meant"), [(12.0, False), (37.0, False), (65.0, True), (94.0, True)])
+def test_a_lone_part_well_off_the_centreline_is_meant_so(off, meant, side):
+    (finding,) = run(gusseted.frame([*gusseted.core(), pad(side * off)]))
+    assert finding.level is (Level.NOTE if meant else Level.WARNING)
+    assert finding.measured == pytest.approx(off if meant else 2 * off)
+    assert bool(finding.cure) is not meant
+
+
+def test_a_wide_part_off_the_centreline_is_a_slip():
+    (finding,) = run(gusseted.frame([*gusseted.core(), pad(65.0, wide=500.0)]))
+    assert finding.cure.startswith("move F5 motor pad 65.0 mm to starboard")
+
+
+def board(*holes, cut=None):
+    """A board with holes, each from where to where across, and a cut-out in its upper edge."""
+    corners = [(-400, 0), (400, 0), (400, 600), (-400, 600)]
+    if cut is not None:
+        corners[3:3] = [(cut[1], 600), (cut[1], 500), (cut[0], 500), (cut[0], 600)]
+    drawn = [making.rectangle(left, 200, right, 300) for left, right in holes]
+    return making.frame([replace(making.part("transom", Outline.of(corners)), holes=tuple(drawn))], kind="transom")
+
+
+@pytest.mark.parametrize(
+    ("frame", "levels"),
+    [
+        (board((-10, 10)), []),
+        (board((2, 22)), [Level.WARNING]),
+        (board((80, 100)), [Level.NOTE]),
+        (board((80, 100), (-100, -80)), []),
+        (board((80, 100), (-105, -85)), [Level.WARNING]),
+        (board((80, 100), (-250, -200)), [Level.NOTE, Level.NOTE]),
+        (board((-80, 120)), [Level.WARNING]),
+        (board((-30, 160)), [Level.NOTE]),
+        (board(cut=(-100, 100)), []),
+        (board(cut=(-100, 112)), [Level.WARNING]),
+        (board(cut=(-40, 170)), [Level.NOTE]),
+        (board((80, 100), cut=(-40, 170)), [Level.NOTE, Level.NOTE]),
+        (board((80, 100), cut=(-100, 112)), [Level.WARNING, Level.NOTE]),
+        (board(cut=(200, 240)), [Level.WARNING]),
+    ],
+)
+def test_lone_holes_and_cut_outs_well_off_the_centreline_are_meant_so(frame, levels):
+    assert [finding.level for finding in run(frame)] == levels
 
 
 @pytest.mark.parametrize("off", [2.5, -2.5])

@@ -26,6 +26,7 @@ from ..geometry.outline import Outline
 from ..geometry.plane import mirrored
 from ..relations.fouls.passing import battens_passing
 from ..relations.notches.notch_edits import section_moved
+from ..relations.off_centre import OffCentre, boards_joined, lone, lone_openings, over_joints_of, without
 from ..relations.twins import Difference, Twins, difference, swapped, twins, without_image
 from .check import Check, Page
 
@@ -37,9 +38,17 @@ Differing: TypeAlias = list[tuple[list[Pair], Difference]]
 def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     """One finding for every two parts that differ, every part without a twin, every two battens' places."""
     limit = assembly.limits["mirror"]
-    found = twins(frame.parts)
+    boards = dict(boards_joined(frame))
+    joined = {part for members in boards.values() for part in members}
+    left_out = joined | over_joints_of(joined, frame.parts, frame) if joined else joined
+    found = twins([*(part for part in frame.parts if part not in left_out), *boards])
+    meant = [each for part in found.middle for each in _meant_so(part)]
+    alone = {each.part for each in meant if each.shape is each.part.drawn_shape}
+    middle = [
+        without(part, [each for each in meant if each.part is part]) for part in found.middle if part not in alone
+    ]
     alike: dict[tuple[Outline, Outline], list[Pair]] = {}
-    for one, other in (*found.pairs, *((part, part) for part in found.middle)):
+    for one, other in (*found.pairs, *((part, part) for part in middle)):
         alike.setdefault((one.drawn, other.drawn), []).append((one, other))
     drawn = list(alike.values())
     sections = _sections(frame)
@@ -57,6 +66,43 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     # an outline that could not be taken as it stands may be the twin
     if not any(defect.level is Level.ERROR and defect.check == "outline" for defect in frame.defects):
         yield from _without_twin(frame, assembly, found)
+    yield from _off_on_purpose(frame, meant)
+
+
+def _meant_so(part: Part) -> list[OffCentre]:
+    """What of a part over the centreline lies so far off it, and so alone, that it is meant to."""
+    itself = lone(part)
+    return lone_openings(part) if itself is None else [itself]
+
+
+def _off_on_purpose(frame: Frame, meant: Sequence[OffCentre]) -> Iterator[Finding]:
+    """A note for each, one for plates that are drawn once for both faces."""
+    alike: dict[tuple[Source, float], list[OffCentre]] = {}
+    for each in meant:
+        alike.setdefault((each.part.source, round(each.off, 6)), []).append(each)
+    for these in alike.values():
+        first = these[0]
+        y, v = shapely.get_coordinates(shapely.centroid(first.shape.envelope))[0].tolist()
+        itself = first.shape is first.part.drawn_shape
+        yield _finding(
+            frame,
+            Sentence.of(
+                "{parts} lies {off} {way} of the centreline, and nothing like it on the other side: taken as meant so"
+                if itself
+                else "{parts} has an opening {off} {way} of the centreline, and none like it on the other side: taken "
+                "as meant so",
+                parts=plates(each.part.name for each in these),
+                off=mm(abs(first.off)),
+                way=Name("to port" if first.off > 0 else "to starboard"),
+            ),
+            "",
+            about=[each.part for each in these],
+            at=(y, v),
+            measured=abs(first.off),
+            source=first.part.source,
+            evidence=[Marker(frame=frame, w=seen_face(first.part)).span((0.0, v), (first.off, v))],
+            level=Level.NOTE,
+        )
 
 
 def _differing(drawn: Sequence[list[Pair]], limit: float, axis: float = 0.0) -> Differing:
@@ -205,7 +251,7 @@ def _without_twin(frame: Frame, assembly: Assembly, found: Twins) -> Iterator[Fi
     for part in found.alone:
         alike.setdefault(part.drawn, []).append(part)
     sides = {part.side for part in found.alone}
-    if len(alike) > 1 and len(sides) == 1 and not found.pairs:
+    if len(alike) > 1 and len(sides) == 1 and not found.pairs and not found.middle:
         (side,) = sides
         at = np.mean([part.drawn.points.mean(axis=0) for part in found.alone], axis=0).tolist()
         yield _finding(
@@ -342,10 +388,11 @@ def _finding(
     source: Source | None,
     evidence: Sequence[Mark],
     edits: tuple[Edit, ...] = (),
+    level: Level = Level.WARNING,
 ) -> Finding:
     return Finding(
         check="mirror",
-        level=Level.WARNING,
+        level=level,
         message=message,
         frame=frame.number,
         at=frame.placement.point(*at, (frame.core_low + frame.core_high) / 2),
@@ -369,8 +416,10 @@ CHECK = Check(
             "The parts of every frame two by two: those on the same face whose labels differ by port and starboard "
             "only, else those whose shapes lie over one another best. Each corner of one outline, as drawn, is "
             "measured against the mirror image of the other, and so is each pocket. What lies across the centreline "
-            "is held against itself. So are the sections of battens on both sides. Legs are for `leg-pair`; screws "
-            "and dowels are left out, since they may stand apart on purpose."
+            "is held against itself, boards that are joined beside it together. So are the sections of battens on "
+            "both sides. Legs are for `leg-pair`; screws and dowels are left out, since they may stand apart on "
+            "purpose. A part over the centreline, a hole in one or a cut-out over it that lies off it by more than "
+            "25 mm and a fifth of its width, with nothing like it on the other side, is meant so: a note says it."
         ),
         matters=(
             "A notch moved on one side only fits its batten perfectly, so no other check sees it: the hull comes off "
@@ -383,7 +432,7 @@ CHECK = Check(
         ),
         cure=(
             "Find out which side is right, and draw the other as its mirror image; with mirror = true one half is "
-            "enough. Waive what is meant to differ, such as a knee on one side. If a whole frame lies off the "
+            "enough. Waive what else is meant to differ, such as a knee on one side. If a whole frame lies off the "
             "centreline, its origin is wrong."
         ),
     ),

@@ -10,13 +10,14 @@ from numpy.typing import NDArray
 
 from scrieve.shared.tolerances import RELIEF_RADIUS
 
+from .plane import without_needless_corners
+
 Points = NDArray[np.float64]
 
 _CHORD = np.pi / 5  # rad; what turns by more from chord to chord is no arc, however coarsely drawn
 _ROUND = np.pi / 6  # rad; what turns by less in all is a bend of an edge
 
 
-_IN_LINE = 1e-3  # mm; a corner no further off the line through its neighbours divides no edge: drawings are so rounded
 _NO_EDGE = 1e-4  # mm; as long are the seams by which the wood that a cutter leaves joins a part
 
 
@@ -119,9 +120,7 @@ class Edges:
 
 def _rings(polygon: shapely.Geometry) -> NDArray[np.object_]:
     """The rings of a polygon or of several, wood to their left, without corners in a straight line."""
-    # normalized, a ring begins at a corner of its hull: the one where it begins is never left out
-    whole = shapely.simplify(shapely.normalize(shapely.get_parts(polygon)), _IN_LINE)
-    return np.asarray(shapely.get_rings(shapely.orient_polygons(whole)))
+    return np.asarray(shapely.get_rings(shapely.get_parts(shapely.orient_polygons(without_needless_corners(polygon)))))
 
 
 def reliefs(polygon: shapely.Polygon) -> list[shapely.Geometry]:

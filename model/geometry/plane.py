@@ -10,6 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 
 _Shape = TypeVar("_Shape", bound=shapely.Geometry)
 
+_IN_LINE = 1e-3  # mm; a corner no further off the line through its neighbours divides no edge: drawings are so rounded
+
 
 def mirrored(shape: _Shape) -> _Shape:
     """A shape (y, v) as a mirror on the centreline, y = 0, shows it."""
@@ -20,6 +22,12 @@ def mirrored(shape: _Shape) -> _Shape:
 def mirrored_points(points: ArrayLike) -> NDArray[np.float64]:
     """Points (n, 2) or one (2,) as a mirror on the centreline shows them."""
     return np.asarray(points, dtype=np.float64) * (-1.0, 1.0)
+
+
+def without_needless_corners(shape: shapely.Geometry) -> shapely.Geometry:
+    """A polygon or several without the corners that lie within a straight line."""
+    # normalized, a ring begins at a corner of its hull: the one where it begins is never left out
+    return shapely.simplify(shapely.normalize(shape), _IN_LINE)
 
 
 def common_area(one: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygon:

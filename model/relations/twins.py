@@ -15,7 +15,7 @@ from scrieve.shared.tolerances import COINCIDENT, exceeds
 from ..boat.part import Part
 from ..boat.pocket import Pocket
 from ..geometry.outline import Outline
-from ..geometry.plane import foot, mirrored, mirrored_points
+from ..geometry.plane import foot, mirrored, mirrored_points, without_needless_corners
 
 Floats = NDArray[np.float64]
 Pair = tuple[Part, Part]
@@ -160,6 +160,8 @@ def _corner_by_corner(one: Outline, other: Outline, axis: float) -> tuple[Floats
 
 def _furthest(part: Part, other: Part, axis: float) -> Difference:
     corners = shapely.get_coordinates(part.drawn_shape)
+    needed = shapely.get_coordinates(without_needless_corners(part.drawn_shape))
+    corners = corners[np.isin(corners @ (1, 1j), needed @ (1, 1j))]
     image = shapely.transform(other.drawn_shape.boundary, lambda points: _mirrored(points, axis))
     points = shapely.points(corners)
     off = shapely.distance(points, image)
