@@ -36,8 +36,10 @@ from .drawing import (
     read_drawing,
     without_extent,
 )
+from .drawing.titles import title_words
 from .geometry.cut import as_cut
 from .geometry.placement import Placement
+from .plan.label_reading import LabelReader
 from .plan.plan import FrameSpec, Layer, Plan, Stock
 from .plan.plan_reader import edited
 from .proposals.battens.batten_names import batten_kind
@@ -113,6 +115,8 @@ def _set_up(
     frames = []
     read: list[tuple[str, str, str]] = []
     uses = Counter(spec.drawing for spec in plan.frames)
+    numbers = {shown: [spec.number for spec in plan.frames if spec.drawing == shown] for shown in uses}
+    reader = replace(plan.label_reader, titles=title_words(drawings, numbers, plan.label_reader))
     whole = {
         shown: (*([slips_of[shown]] if shown in slips_of else []), *drawing.defects)
         for shown, drawing in drawings.items()
@@ -122,7 +126,7 @@ def _set_up(
         # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
         own = whole[spec.drawing] if uses[spec.drawing] == 1 else ()
         line, unit = plan.line_of("frames", index), drawings[spec.drawing].unit
-        shapes = _shapes(plan, spec, drawings[spec.drawing], line, laid_out)
+        shapes = _shapes(plan, spec, drawings[spec.drawing], line, reader, laid_out)
         frames.append(_frame(plan, spec, shapes, own, line, times, unit))
         read += [(said, f"F{spec.number}", label) for said, label in shapes.read]
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
@@ -256,7 +260,12 @@ def _labels_read(plan: Plan, read: Sequence[tuple[str, str, str]]) -> tuple[Defe
 
 
 def _shapes(
-    plan: Plan, spec: FrameSpec, drawing: Drawing, line: int, laid_out: dict[object, FrameShapes]
+    plan: Plan,
+    spec: FrameSpec,
+    drawing: Drawing,
+    line: int,
+    reader: LabelReader,
+    laid_out: dict[object, FrameShapes],
 ) -> FrameShapes:
     """What the drawing of a frame holds; kept in `laid_out`."""
     others = [o for o in plan.frames if o.drawing == spec.drawing and o.origin != spec.origin]
@@ -267,13 +276,16 @@ def _shapes(
         tuple((other.number, other.origin) for other in others),
         tuple(other.number for other in plan.frames),
         tuple((sheet.drawing, sheet.extent) for sheet in plan.cut_sheets),
+        reader.titles,
     )
     if key not in laid_out:
-        laid_out[key] = _laid_out(plan, spec, drawing, line, others)
+        laid_out[key] = _laid_out(plan, spec, drawing, line, reader, others)
     return laid_out[key]
 
 
-def _laid_out(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int, others: Sequence[FrameSpec]) -> FrameShapes:
+def _laid_out(
+    plan: Plan, spec: FrameSpec, drawing: Drawing, line: int, reader: LabelReader, others: Sequence[FrameSpec]
+) -> FrameShapes:
     found = None
     if spec.extent is None:
         drawing = without_sheets(plan, drawing)
@@ -289,7 +301,7 @@ def _laid_out(plan: Plan, spec: FrameSpec, drawing: Drawing, line: int, others: 
         frame=spec.number,
         gap=plan.limits["outline"],
         is_batten=lambda text: batten_kind(plan, text) is not None,
-        reader=plan.label_reader,
+        reader=reader,
     )
     if found is None:
         return shapes

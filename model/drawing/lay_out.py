@@ -27,11 +27,12 @@ from .halves import halves_joined, on_layer
 from .holes import holes_of
 from .labels import labels_of, labels_within, nothing_named
 from .marks import marks_within
-from .openings import networks_within, settled_networks, without_openings, without_titles
+from .openings import networks_within, settled_networks, without_openings
 from .origin import off_centre, origin_defects
 from .ring import settled
 from .sides import NamedOutline, named_by_side, other_side, told_apart, wrong_frames, wrong_sides
 from .stroke import SOLID, strokes_within
+from .titles import without_titles
 from .window import DrawingWindow, Seen
 
 MOST_OUTLINES = 2_000
@@ -99,8 +100,9 @@ def lay_out(
         figures = [figure for figure in every if figure.makes != "pocket"]
         texts, lost = labels_of(figures, labels, gap)
         read = reader.of_frame((text for said in texts for text in said), frame)
-        titled = {text for text, said in read.items() if reader.is_title(said)}
-        texts, titles = without_titles(networks, figures, texts, titled)
+        of_frame, titled = reader.titles_of((label.text for label in labels), frame)
+        titled |= {text for text, said in read.items() if reader.is_title(said)}
+        texts, titles = without_titles(networks, figures, texts, titled, of_frame)
         settled_ones, nameless = settled_networks(networks, figures, texts)
         of_a_side = {figure.source for figure, said in zip(figures, texts, strict=True)
                      if figure.whole and any(read[text].side for text in said)} - ending  # fmt: skip

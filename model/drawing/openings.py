@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-
-import shapely
 
 from scrieve.shared.edits import Add
 from scrieve.shared.findings import Level, Measure, Source
@@ -106,44 +104,6 @@ def _dead_end(end: Point, drawn: DrawnNetwork, window: DrawingWindow) -> Defect:
         at=at,
         cure="draw it on to the line that it belongs to, or on another layer if it is of no outline",
     )  # fmt: skip
-
-
-def without_titles(
-    networks: Sequence[Network],
-    figures: Sequence[Figure],
-    texts: Sequence[list[str]],
-    titles: Container[str],
-) -> tuple[list[list[str]], list[Defect]]:
-    """The texts without those of `titles` that are written in an opening, and a note of each.
-
-    An opening is what a named outline holds, or a face of a network with named faces all round it.
-    """
-    whose = {face: network for network in networks for face in network.faces}
-    kept, notes = list(texts), list[Defect]()
-    for n, (figure, said) in enumerate(zip(figures, texts, strict=True)):
-        if figure.makes != "part" or not said or not all(text in titles for text in said):
-            continue
-        others = [other for m, other in enumerate(figures) if m != n and texts[m] and other.layer == figure.layer]
-        if figure.face is None:
-            shut_in = any(shapely.contains_properly(other.region, figure.region) for other in others)
-        else:
-            faces = [other.face for other in others if other.face is not None]
-            beside = (face.edges for face in faces if whose[face] is whose[figure.face])
-            shut_in = figure.face.edges <= frozenset[int]().union(*beside)
-        if shut_in:
-            kept[n] = []
-            notes.append(
-                Defect(
-                    message=Sentence.of(
-                        'the text "{text}" stands in an opening of parts and is taken for a title',
-                        text=Name(" / ".join(said)),
-                    ),
-                    level=Level.NOTE,
-                    source=figure.source,
-                    at=figure.middle,
-                )
-            )
-    return kept, notes
 
 
 def settled_networks(

@@ -49,12 +49,13 @@ class LabelRead:
 class LabelReader:
     """Reads labels: `numbers` are those of the plan's frames, `words` the designer's own marks and what they mean.
 
-    `boat` is her name.
+    `boat` is her name. `titles` are words, lower case, that stand before the number of a frame where it is drawn.
     """
 
     numbers: tuple[str, ...] = ()
     words: Mapping[str, str] = field(default_factory=dict)
     boat: str = ""
+    titles: frozenset[str] = frozenset()
 
     def of_frame(self, texts: Iterable[str], own: str) -> dict[str, LabelRead]:
         """What the labels in the drawing of the frame numbered `own` say, by their text.
@@ -75,6 +76,26 @@ class LabelReader:
         """Whether a label names no part: the frame alone, the boat, or what is said of a drawing."""
         what = read.what.casefold()
         return not what or bool(_OF_TITLES.search(what)) or bool(self.boat and self.boat.casefold() in what)
+
+    def numbered(self, text: str) -> tuple[str, str]:
+        """The words, lower case, before a frame's number, and the number; ("", "") where other words follow, or none.
+
+        What is set off behind the number counts for nothing ("spant 5, 2300 mm").
+        """
+        found = self._at_the_end.fullmatch(text.strip())
+        return (found["words"].casefold(), self._plain(found["number"])) if found else ("", "")
+
+    def titles_of(self, texts: Iterable[str], own: str) -> tuple[set[str], set[str]]:
+        """Which of the texts in a frame's drawing are a word and its own number; and that if the word is of `titles`.
+
+        None where several words stand before it, or the word before other numbers too: so parts are labelled.
+        """
+        read = [(text, *self.numbered(text)) for text in texts]
+        these = {text for text, _, number in read if number == own}
+        words = {words for text, words, _ in read if text in these}
+        if len(words) != 1 or any(number != own for _, word, number in read if word in words):
+            return set(), set()
+        return these, these if words <= self.titles else set()
 
     def alone(self, text: str, *, letters: bool = False) -> LabelRead:
         """What a label that stands by itself says, on a cut sheet or in a plan: any frame's number may be in front.
@@ -125,6 +146,15 @@ class LabelReader:
         # a letter may follow a digit ("5A"), and a digit a letter never
         ends = r"(?:(?<=\d)(?![\d.]\d*)|(?<!\d)(?!\w))"
         return re.compile(rf"\s*(?P<word>{_FRAME}|#\s*)?0*(?P<number>{self._one_of}){ends}{_GAP}", re.IGNORECASE)
+
+    @cached_property
+    def _at_the_end(self) -> re.Pattern[str]:
+        # a number that begins with a letter stands apart
+        return re.compile(
+            rf"(?P<words>[^\W\d_](?:[^\d]*[^\W\d_])?)(?:[\s.:#_–-]+|(?=\d))0*(?P<number>{self._one_of})"
+            r"(?:\s*[,;:(/–-].*)?",
+            re.IGNORECASE,
+        )
 
     @cached_property
     def _behind(self) -> re.Pattern[str]:
