@@ -15,6 +15,7 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.errors import DrawingError
+from scrieve.shared.findings import Level
 
 CORE = {"makes": "part", "face": "core", "stock": "ply12"}
 PLAN = {
@@ -36,7 +37,16 @@ PLAN = {
 FLOOR = [(-400, 0), (400, 0), (400, 100), (-400, 100)]
 
 
-def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "", tall: float = 20, board: str = "floor") -> None:
+def drawn(
+    folder: Path,
+    name: str,
+    *,
+    unit: int = 4,
+    stray: str = "",
+    tall: float = 20,
+    board: str = "floor",
+    chine: str = "chine",
+) -> None:
     """A frame drawing: a floor with a gusset on it, a screw, a dowel and the two sections of the chine batten."""
     doc = ezdxf.new("R2000", units=unit)
     space = doc.modelspace()
@@ -45,8 +55,8 @@ def drawn(folder: Path, name: str, *, unit: int = 4, stray: str = "", tall: floa
         ("GUSSETS", "gusset", [(-380, 10), (-250, 10), (-250, 90), (-380, 90)]),
         ("KNEES FWD", "knee", [(-100, 10), (0, 10), (0, 90), (-100, 90)]),
         ("KNEES AFT", "knee", [(-100, 10), (0, 10), (0, 90), (-100, 90)]),
-        ("BATTENS", "chine", [(-432, 40), (-400, 40), (-400, 40 + tall), (-432, 40 + tall)]),
-        ("BATTENS", "chine", [(432, 40), (400, 40), (400, 40 + tall), (432, 40 + tall)]),
+        ("BATTENS", chine, [(-432, 40), (-400, 40), (-400, 40 + tall), (-432, 40 + tall)]),
+        ("BATTENS", chine, [(432, 40), (400, 40), (400, 40 + tall), (432, 40 + tall)]),
     ):
         space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
         middle = np.mean(corners, axis=0) + ((0, 30) if label == board else (0, 0))
@@ -133,6 +143,39 @@ def test_a_batten_of_another_size_than_the_plan_says_is_told(tmp_path):
     plan = {**PLAN, "battens": {"chine": {"section": [32, 22], "sides": "both"}}}
     said = [defect.message for defect in boat(tmp_path, plan=plan).frames[0].defects]
     assert "the section of the port chine is drawn 32.0 x 20.0 mm, the plan says 32.0 x 22.0 mm" in said
+
+
+@pytest.mark.parametrize(
+    ("label", "told"),
+    [
+        ("chine 32x20", False),
+        ("CHINE 20 x 32 mm", False),
+        ("chine (32×20)", False),
+        ("F1 chine, 3,2 cm x 2 cm", False),
+        ("32 x 20 chine", False),
+        ("chine 32.3 x 20", False),
+        ("chine 30 x 20", True),
+        ("chine 1-1/4 x 3/4 in", True),
+        ('chine 1 17/64" x 25/32"', False),
+    ],
+)
+def test_a_label_may_say_the_size_of_its_batten_and_is_told_where_the_plan_has_another(tmp_path, label, told):
+    assembly = boat(tmp_path, chine=label)
+    assert [batten.name for batten in assembly.battens] == ["port chine", "starboard chine"]
+    said = [(defect.check, defect.level) for defect in assembly.frames[0].defects if label in defect.message]
+    assert said == ([("label", Level.WARNING)] * 2 if told else [])
+
+
+@pytest.mark.parametrize("label", ["chine 32", "chine 2", "chines 32x20", "32x20", "chine 32x"])
+def test_what_is_no_name_and_size_names_no_batten(tmp_path, label):
+    assert boat(tmp_path, chine=label).battens == ()
+
+
+def test_a_batten_may_be_called_by_a_size(tmp_path):
+    plan = {**PLAN, "battens": {"rail 30x18": {"section": [32, 20], "sides": "both"}}}
+    assembly = boat(tmp_path, plan=plan, chine="rail 30x18")
+    assert [batten.name for batten in assembly.battens] == ["port rail 30x18", "starboard rail 30x18"]
+    assert not any(defect.check == "label" for defect in assembly.frames[0].defects)
 
 
 def test_a_section_that_names_no_batten_is_told(tmp_path):

@@ -9,7 +9,7 @@ from types import MappingProxyType
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Level, Measure
+from scrieve.shared.findings import Level, Measure, Source
 from scrieve.shared.sentences import Name, Sentence
 
 from ...boat.batten import Batten, Section
@@ -18,7 +18,7 @@ from ...boat.frame import Frame
 from ...drawing import FrameShapes, LabelledOutline
 from ...geometry.outline import Outline
 from ...plan.plan import FrameSpec, Plan
-from .batten_names import batten_kind, batten_names
+from .batten_names import batten_kind, batten_names, batten_size
 from .found_notch import Slot
 from .unfollowed import interrupted, stopping_short, unfollowed
 
@@ -59,6 +59,7 @@ def sections_of(
                 )
             )
             continue
+        defects += _of_another_size(plan, shape.label, kind, shape.source, (y, v), times)
         name = _name(plan, kind, y, shape)
         if name in sections:
             defects.append(
@@ -101,7 +102,40 @@ def sections_of(
         sections[name] = Section(
             batten=name, frame=spec.number, centre=(y, v), angle=angle, drawn=shape.outline, source=shape.source
         )
+    for text in {each.source: each for each in shapes.batten_texts}.values():
+        kind = batten_kind(plan, text.text)
+        if kind is not None:
+            defects += _of_another_size(plan, text.text, kind, text.source, text.at, times)
     return tuple(sections[name] for name in sorted(sections)), tuple(defects)
+
+
+def _of_another_size(
+    plan: Plan, label: str, kind: str, source: Source, at: tuple[float, float], times: float
+) -> list[Defect]:
+    """What is said of a label with a size that is not the plan's; nothing of any other."""
+    said = batten_size(plan, label)
+    wanted = [side / times for side in sorted(plan.battens[kind].section, reverse=True)]
+    if said is None or max(abs(a - b) for a, b in zip(said, wanted, strict=True)) <= _SIZE_PLAY:
+        return []
+    size = Name(f"{wanted[0]:g} x {wanted[1]:g} mm")
+    return [
+        Defect(
+            message=Sentence.of(
+                'the label "{label}" says {said}, the plan {wanted} for the {kind}',
+                label=Name(label),
+                said=Name(f"{said[0]:g} x {said[1]:g} mm"),
+                wanted=size,
+                kind=Name(kind),
+            ),
+            level=Level.WARNING,
+            source=source,
+            at=at,
+            check="label",
+            cure=Sentence.of(
+                "write {wanted} there, or change battens.{kind}.section in the plan", wanted=size, kind=Name(kind)
+            ),
+        )
+    ]
 
 
 def _upright(angle: float, spec: FrameSpec) -> float:
