@@ -18,6 +18,7 @@ from scrieve.model.relations.fouls.passing import battens_passing
 from scrieve.model.sequence.lowering import StandingFrames
 from scrieve.model.sequence.setting_up import setting_up
 from scrieve.model.sequence.springing import bars_of, leaves_by, opening
+from scrieve.model.sequence.steps import steps_of
 from scrieve.model.sequence.straight_out import straight_out
 from scrieve.shared.findings import Source
 
@@ -151,6 +152,43 @@ def test_closed_holes_between_two_frames_that_stand_trap_it_and_the_plan_can_ord
     assert order.order == ("F1", "F2", "F3", "F4", "port sheer", "F5")
     assert order.battens[0].way.how == "thread"
     assert order.battens[0].way.toward == pytest.approx((-1.0, 0.0, 0.0))
+
+
+@pytest.mark.parametrize(("closed", "end", "laid"), [("4", 1, "23"), ("2", -1, "34"), ("34", 1, "2")])
+def test_closed_holes_at_one_end_take_a_batten_that_is_laid_in_beside_its_place_and_slid(closed, end, laid):
+    """Boards 18 mm thick, those that are closed at 1800 and, with 34, 1200: it has to clear 18 or 618 mm."""
+    assembly = boat(through="234", closed=closed)
+    if closed == "34":  # room abaft it
+        assembly = replace(assembly, frames=(board("1", -100.0, notch=False), *assembly.frames[1:]))
+    assert findings(assembly) == []
+    (sprung,) = setting(assembly).battens
+    assert (sprung.way.how, sprung.way.toward) == ("slide", pytest.approx((end, 0.0, 0.0)))
+    assert sprung.way.reach == pytest.approx(18.0 if len(closed) == 1 else 618.0)
+    hows = {frame.number: way.how for frame, way in sprung.notches}
+    assert hows == {n: "spring" if n in laid else "thread" for n in "234"}
+    (step,) = (step for step in steps_of(assembly) if step.title.startswith("Lay the port sheer in "))
+    assert step.title.endswith(f"of its place and slide it {'forward' if end > 0 else 'aft'}")
+    assert batten_fouls(assembly, setting(assembly)) == []
+
+
+@pytest.mark.parametrize("side", [1, -1])
+@pytest.mark.parametrize(("room", "found"), [(17.0, 1), (19.0, 0)])
+def test_past_its_other_end_it_needs_as_much_room_as_it_slides(room, found, side):
+    """F1, 18 mm thick, stands in line abaft F2 at 600."""
+    assembly = boat(through="234", closed="4", side=side)
+    first = board("1", 600.0 - room - 18.0, notch=False, side=side)
+    assert len(findings(replace(assembly, frames=(first, *assembly.frames[1:])))) == found
+
+
+def test_a_frame_that_leans_over_the_place_where_it_is_laid_in_wants_more_room():
+    closed = board("4", 1800.0, top=False, rake=0.3)  # its top leans aft
+    assembly = boat(through="234")
+    leaning = replace(assembly, frames=(*assembly.frames[:3], closed, assembly.frames[4]))
+    (sprung,) = setting(leaning).battens
+    assert sprung.way.how == "slide"
+    assert sprung.way.reach > 400.0 * np.sin(0.3)
+    close = board("1", 600.0 - 18.0 - 60.0, notch=False)
+    assert len(findings(replace(leaning, frames=(close, *leaning.frames[1:])))) == 1
 
 
 def test_lips_between_two_frames_that_stand_are_to_be_taken_off():

@@ -21,6 +21,7 @@ from ..geometry.spline import NaturalSpline
 Side = Literal["port", "starboard", "centre"]
 
 _MOST_STEPS = 50
+_LENGTH_STEP = 5.0  # mm along x between the places at which a length along the curve is taken
 _MOST_CHORDS = 32
 """of an eased edge: up to a radius of 16 mm they keep to SAGITTA, of a larger one they stand off in proportion."""
 
@@ -116,6 +117,11 @@ class Batten:
     def centre(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
         """(m, 3) hull axes, mm: the centre line at `x` (m,)."""
         return np.column_stack([x, self.curve(x)])
+
+    def length_between(self, one: float, other: float) -> float:
+        """mm along the centre line between two places along x; beyond its ends it goes on as it ends there."""
+        x = np.linspace(one, other, max(2, int(abs(other - one) / _LENGTH_STEP) + 2))
+        return float(np.sum(np.linalg.norm(np.diff(self.centre(x), axis=0), axis=1)))
 
     def tangent(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
         """(m, 3) unit vectors pointing forward along the centre line at `x` (m,)."""

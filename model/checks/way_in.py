@@ -142,7 +142,8 @@ CHECK = Check(
             "battens are sprung into their notches, frame by frame the way each notch is open, or threaded in from an "
             "end, where no frame beyond that end stands in line. What another thing bars only for now is no fault: it "
             "goes in first. A way in two moves, around a corner, is not looked for, but for a slide to where a "
-            "part can be lifted off. An [[order]] of the plan that these ways do not allow is named as well."
+            "part can be lifted off, and for a batten that is laid into open notches, beside its place, and slid into "
+            "closed ones at one end. An [[order]] of the plan that these ways do not allow is named as well."
         ),
         matters=(
             "It all fits on the drawing, and cannot be put together: a leg that clasps a floor and is hooked into it, "

@@ -103,6 +103,15 @@ class StandingFrames:
                     out.append((part, f"{side} rail", spread))
         return out
 
+    def far_side(self, frames: Sequence[int], end: int) -> float:
+        """The x that all of these frames, which have parts, reach to forward (1) or aft (-1), mm."""
+        return float(self._greatest[frames, 0].max() if end > 0 else self._least[frames, 0].min())
+
+    def any_between(self, frames: Sequence[int], one: float, other: float) -> bool:
+        """Whether any of these frames has wood between two places along x, mm."""
+        low, high = min(one, other), max(one, other)
+        return bool(np.any((self._least[frames, 0] < high) & (self._greatest[frames, 0] > low)))
+
     def _under_rail(self, frame: int) -> bool:
         if self._strongback is None:
             return False

@@ -39,8 +39,9 @@ _FRAMES, _BATTENS = range(2)
 class Sprung:
     """A batten and its way in, hull axes: sprung in sideways ("spring"), or threaded in endwise ("thread").
 
+    Or laid into the notches that are open, beside its place, and slid endwise into those at one end ("slide").
     `notches` are the frames it passes that stand when it goes in, sorted forward, and its way into each:
-    "thread" where it cannot come in from the side, "spring" where it can. Where there is no notch for it
+    "thread" where it comes in endwise, "spring" where from the side. Where there is no notch for it
     (`notch-missing`) there is no way into one.
     """
 
@@ -153,13 +154,56 @@ class _Setting:
         closed = [crossing.frame for crossing, _ in found if crossing.frame not in open_to]
         end = self._open_end(batten, frames, closed)
         if end is None:
-            return None
+            return self._laid_and_slid(batten, frames, found, others)
         threaded = {frame: _threaded(batten, _middle(batten, frame), end) for frame in closed}
         return Sprung(
             batten=batten,
             way=_threaded(batten, float(batten.centres[-1 if end > 0 else 0, 0]), end),
             notches=tuple((crossing.frame, (open_to | threaded)[crossing.frame]) for crossing, _ in found),
         )
+
+    def _laid_and_slid(
+        self,
+        batten: Batten,
+        frames: Sequence[int],
+        found: Sequence[tuple[Crossing, Opening | None]],
+        others: Sequence[Batten],
+    ) -> Sprung | None:
+        """Laid into open notches so far beside its place that it clears the closed ones at one end, and slid there.
+
+        What has to go so far past its other end is to meet no frame there.
+        """
+        passed = {crossing.frame for _, crossing in self._passed[batten]}
+        numbers = {self._frames[n]: n for n in frames}
+        closed = [numbers[crossing.frame] for crossing, out in found if out is None]
+        beyond = [n for n in frames if self._frames[n] not in passed]
+        # the thickness of the frames at its ends belongs to it
+        ends = {-1: float(batten.centres[0, 0]), 1: float(batten.centres[-1, 0])}
+        held = [numbers[crossing.frame] for crossing, _ in found]
+        ends = {end: end * max(end * x, end * self._standing.far_side(held, end)) for end, x in ends.items() if held}
+        tried: list[tuple[float, int, tuple[tuple[Frame, Way], ...]]] = []
+        for end in (-1, 1) if closed else ():
+            clear = self._standing.far_side(closed, -end)
+            opened = [
+                (crossing, out)
+                for crossing, out in found
+                if out is not None and (_middle(batten, crossing.frame) - clear) * end < 0.0
+            ]
+            agreed = opened if _from_one_side(opened) else self._agreed(opened, others)
+            if not agreed:
+                continue
+            laid = dict(_sprung(crossing, out) for crossing, out in agreed)
+            aslant = max(abs(way.toward[0]) * way.reach for way in laid.values())
+            reach = batten.length_between(clear - end * aslant, ends[end])
+            if self._standing.any_between(beyond, ends[-end] - end * reach, ends[-end]):
+                continue
+            slid = {crossing.frame: _threaded(batten, _middle(batten, crossing.frame), -end) for crossing, _ in found}
+            tried.append((reach, end, tuple((slid | laid).items())))
+        if not tried:
+            return None
+        reach, end, notches = min(tried, key=lambda each: each[:2])
+        way = _threaded(batten, float(batten.centres[-1 if end > 0 else 0, 0]), -end)
+        return Sprung(batten=batten, way=Way(how="slide", toward=way.toward, reach=reach), notches=notches)
 
     def _opening(self, crossing: Crossing, others: Sequence[Batten]) -> Opening | None:
         """How a batten leaves a frame past the frame's wood and these battens."""

@@ -19,9 +19,6 @@ SCARF = 8.0
 
 _PLACES = 6  # decimals of mm; what is finer differs with where along the boat one counts from
 
-_LENGTH_STEP = 5.0
-"""mm along the boat; a batten's length is summed over chords this long, exact to a hundredth of a millimetre."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bevel:
@@ -78,9 +75,7 @@ def batten_run(batten: Batten, assembly: Assembly) -> BattenRun:
 
 def batten_length(batten: Batten) -> float:
     """mm along the batten's centre line, from its aftmost section to its foremost."""
-    start, end = batten.centres[0, 0], batten.centres[-1, 0]
-    x = np.linspace(start, end, max(2, int((end - start) / _LENGTH_STEP) + 2))
-    return float(np.sum(np.linalg.norm(np.diff(batten.centre(x), axis=0), axis=1)))
+    return batten.length_between(float(batten.centres[0, 0]), float(batten.centres[-1, 0]))
 
 
 def _bevel(batten: Batten, frame: Frame) -> Bevel:

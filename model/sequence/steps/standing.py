@@ -151,6 +151,11 @@ class _SettingUpNodes:
         if way.how == "thread":
             end = "forward" if way.toward[0] < 0 else "aft"
             title, how = f"Thread {what} in from the {end} end", f"thread in from the {end} end"
+        elif way.how == "slide":
+            end, off = ("forward", "aft") if way.toward[0] > 0 else ("aft", "forward")
+            far = f"{np.ceil(way.reach):.0f} mm"
+            title = f"Lay {what} in {far} {off} of {'their' if pair else 'its'} place and slide {them} {end}"
+            how = f"lay in and slide {end} {far}"
         else:
             title = f"Spring {what} in from {_coming_from(together[0])}: press {them} {words}"
             how = f"spring in {words}"
@@ -199,7 +204,10 @@ def _let_in(sprung: Sprung, run: BattenRun) -> Iterator[str]:
         yield f"bottoms of the notches off square, + outward going forward: {bevels}"
     closed = [frame.name for frame, each in sprung.notches if each.how == "thread"]
     if closed and len(closed) < len(sprung.notches):
-        yield f"endwise through {in_a_row(closed)}, pressed into the rest"
+        through = f"endwise through {in_a_row(closed)}"
+        yield (
+            f"laid into the rest, then {through}" if sprung.way.how == "slide" else f"{through}, pressed into the rest"
+        )
 
 
 def _coming_from(sprung: Sprung) -> str:
