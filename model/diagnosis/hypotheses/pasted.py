@@ -92,7 +92,7 @@ def _twin(part: Part, other: Frame) -> Part | None:
 
 def _middle(part: Part) -> Values:
     """Where the middle of a part's area lies, from the corner of its bounds, mm."""
-    return shapely.get_coordinates(part.shape.centroid)[0] - part.shape.bounds[:2]
+    return np.asarray(shapely.get_coordinates(part.shape.centroid)[0] - part.shape.bounds[:2])
 
 
 def _is_there(part: Part, twin: Part) -> bool:
