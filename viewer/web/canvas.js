@@ -244,6 +244,14 @@ class Canvas {
     return out;
   }
 
+  // As many pixels as the screen has where it lies, whatever screen that is by now.
+  fit([wide, high]) {
+    const ratio = window.devicePixelRatio || 1;
+    const size = [wide, high].map((side) => Math.max(1, Math.round(side * ratio)));
+    if (size[0] !== this.element.width || size[1] !== this.element.height)
+      [this.element.width, this.element.height] = size;
+  }
+
   draw(lens, { clear, faded }) {
     const { gl, look, runs } = this;
     const ratio = window.devicePixelRatio || 1;
@@ -280,14 +288,14 @@ class Canvas {
       gl.enable(gl.CULL_FACE);
       strips(this.boat, runs.piece, look.ink, 1, 1, { kept: 2 });
     };
-    const strips = (mesh, runs, colour, width, opacity, { kept = 1, over = false } = {}) => {
+    const strips = (mesh, runs, colour, width, opacity, { kept = 1, over = false, lift = LIFT } = {}) => {
       if (!runs.length) return;
       gl.useProgram(this.strips.program);
       this.modes(opacity, over);
       gl.disable(gl.CULL_FACE);
       gl.uniform1i(this.strips.at("kept"), kept);
       gl.uniform1f(this.strips.at("width"), width * ratio);
-      gl.uniform1f(this.strips.at("lift"), LIFT);
+      gl.uniform1f(this.strips.at("lift"), lift);
       gl.uniform4f(this.strips.at("ink"), ...rgb(colour), opacity);
       gl.bindVertexArray(mesh.strips);
       gl.bindBuffer(gl.ARRAY_BUFFER, mesh.ends);
@@ -319,7 +327,7 @@ class Canvas {
     pieces(0.65);
     faces(this.boat, runs.faded, faded);
     strips(this.boat, runs.faded, look.ink, 1, Math.min(1, faded * (look.fadedLines / look.faded)));
-    strips(this.boat, runs.chosen, look.chosen, 2.6, 1);
+    strips(this.boat, runs.chosen, look.chosen, 2.6, 1, { lift: LIFT * LIFT * LIFT });
     extras(true);
     gl.bindVertexArray(null);
   }

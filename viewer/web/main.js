@@ -15,10 +15,7 @@ function begin() {
   let fitted = 1;
   const size = () => {
     const { width, height } = frame.getBoundingClientRect();
-    const ratio = window.devicePixelRatio || 1;
     camera.size = [Math.max(width, 1), Math.max(height, 1)];
-    element.width = Math.max(1, Math.round(width * ratio));
-    element.height = Math.max(1, Math.round(height * ratio));
     const aspect = camera.size[0] / camera.size[1];
     if (!stage.firstPicture) stage.look("quarter");
     else if (Math.abs(Math.log(aspect / fitted)) > 0.2) stage.refit();

@@ -212,6 +212,7 @@ class Stage {
     let more = this.camera.step(now);
     if (this.moving) more = this.move(performance.now() - this.began) || more;
     const middle = mix(this.low, this.high, 0.5);
+    this.canvas.fit(this.camera.size);
     this.canvas.draw(this.camera.lens(middle, length(sub(this.high, middle)) + 600), {
       clear: this.shown.clear,
       faded: this.hand.faint,
