@@ -6,7 +6,6 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from scrieve.shared.budget import Budget, TooCrowded
 from scrieve.shared.edits import SetKey
 from scrieve.shared.errors import ScrieveError
 from scrieve.shared.findings import Finding, Level
@@ -63,25 +62,20 @@ def mend(
     copy, work = PlanCopy.of(plan, today), _Work(progress or (lambda _: None))
     first = copy
     changes: list[Change] = []
-    rounds, given_up = 0, False
+    rounds = 0
     while True:
         findings = examine(copy.boat, today=today)
         work.why.clear()
-        if given_up or rounds == MOST_ROUNDS:
-            break
         cures = [each for each in findings if _is_sure(each) and (not only or each.check in only)]
         causes = [cure for cure in cures if any(each.because is cure for each in findings)]
-        try:
-            kept: list[Change] = []
-            for those in (causes, cures):
-                if those and not kept:
-                    copy, kept = work.tried(copy, those)
-        except TooCrowded:
-            given_up = True
-        if not kept and not given_up:
+        kept: list[Change] = []
+        for those in (causes, cures) if rounds < MOST_ROUNDS else ():
+            if those and not kept:
+                copy, kept = work.tried(copy, those)
+        if not kept:
             break
         changes += kept
-        rounds += bool(kept)
+        rounds += 1
     told = [each for each in findings if not only or each.check in only]
     return Mended(
         files=copy.files,
@@ -91,7 +85,7 @@ def mend(
         findings=tuple(told),
         gone=len(first.faults) - len(copy.faults) if changes else 0,
         rounds=rounds,
-        given_up=given_up or rounds == MOST_ROUNDS,
+        given_up=any(id(each) not in work.why for each in cures),
     )
 
 
@@ -107,7 +101,7 @@ class _Work:
     """Trials of cures, and `why` those that were taken back were, by the id of their finding."""
 
     def __init__(self, tell: Callable[[str], None]) -> None:
-        self._budget, self._tell = Budget(MOST_TRIALS), tell
+        self._left, self._tell = MOST_TRIALS, tell
         self.why: dict[int, str] = {}
 
     def why_left(self, finding: Finding) -> str:
@@ -119,11 +113,10 @@ class _Work:
         return self.why.get(id(finding), "there was no time to try its cure")
 
     def tried(self, copy: PlanCopy, cures: Sequence[Finding]) -> tuple[PlanCopy, list[Change]]:
-        """The copy with those cures made that do what they should and nothing else, and these.
-
-        Raises TooCrowded once more has been tried than may be.
-        """
-        self._budget.spend(1)
+        """The copy with those cures made that do what they should and nothing else, and these; none past all trials."""
+        if self._left == 0:
+            return copy, []
+        self._left -= 1
         self._tell("trial")
         try:
             tried = copy.with_cures(cures)
@@ -145,7 +138,7 @@ class _Work:
         postponed = [cures[index] for index in tried.others]
         if len(made) == 1:
             self.why[id(made[0])] = f"tried: it brings {new[0].check}: {new[0].message}" if new else "tried: it stays"
-            kept: list[Change] = []
+            kept = list[Change]()
         else:
             copy, kept = self._apart(copy, made, blamed)
         # what the others were in the way of is as it was told only while none of them is made
