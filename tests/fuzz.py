@@ -62,6 +62,10 @@ ENTITY = re.compile(rb"(?m)^ *0\r?\n(?=[A-Z0-9]+\r?\n)")
 NUMERIC = (*range(10, 60), *range(60, 80), *range(90, 100), *range(140, 150), *range(170, 180), *range(210, 240))
 
 
+MADE = {"draft": "drafted", "begin": "boat"}
+"""Verbs that write a plan, and the folder that it is then in."""
+
+
 class StillRunningError(BaseException):
     """A case ran on; no `except Exception` keeps it."""
 
@@ -106,10 +110,13 @@ def case(kind: str, number: int, seed: int) -> tuple[int, str]:
             before = _state(Path(made))
             ending, said = _ran(words)
             wrong = _wrong(ending, said, must_report=kind == "dropped")
-            if not wrong and words[0] == "draft" and ending == 0:
-                before = {**before, **_state(Path(made) / "drafted")}
-                ending, said = _ran(["check", str(Path(made) / "drafted")])
-                wrong = _wrong(ending, said, must_report=True)
+            if not wrong and words[0] in MADE and ending == 0:
+                made_plan = Path(made) / MADE[words[0]]
+                before = {**before, **_state(made_plan)}
+                ending, said = _ran(["check", str(made_plan)])
+                wrong = _wrong(ending, said, must_report=words[0] == "draft")
+                if words[0] == "begin" and any("still blank: " not in line for line in said.splitlines()):
+                    wrong = f"a plan that is no plan was begun: {said}"
             if not wrong and _state(Path(made)) != before:
                 wrong = "a file was written"
             return ending, wrong
@@ -322,7 +329,15 @@ def _spoilt_toml(content: bytes, chance: random.Random) -> bytes:
     return content
 
 
+def _begun(made: Path, chance: random.Random, number: int) -> list[str]:
+    """A boat without a plan, one of her drawings spoilt."""
+    folder = chance.choice((_bytes, _bytes, _numbers, _emptied))(made, chance, number)[1]
+    (Path(folder) / "plan.toml").unlink()
+    return ["begin", folder]
+
+
 KINDS: dict[str, Callable[[Path, random.Random, int], list[str]]] = {
+    "begun": _begun,
     "bytes": _bytes,
     "dropped": _dropped,
     "emptied": _emptied,
