@@ -31,7 +31,7 @@ _STEP = 0.5  # mm; notches have some play
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Opening:
+class _NotchSeen:
     frame: str
     side: str
     long: float
@@ -42,7 +42,7 @@ class _Opening:
 def notched_battens(frames: Sequence[FrameOutlines], core: str, cutter: float | None) -> list[BattenGuess]:
     """The battens that notches in most frames show, named by their place: keel, chines, sheer."""
     notches = [notch for outlines in frames for notch in _notches(outlines, core, cutter or 0.0)]
-    rows: list[tuple[float, str, list[_Opening]]] = []
+    rows: list[tuple[float, str, list[_NotchSeen]]] = []
     while notches:
         best = max((_like(notch, notches) for notch in notches), key=lambda row: len({each.frame for each in row}))
         if len({each.frame for each in best}) < max(2, _MOST * len(frames)):
@@ -59,9 +59,9 @@ def notched_battens(frames: Sequence[FrameOutlines], core: str, cutter: float | 
     return sorted(out, key=lambda batten: batten.name)
 
 
-def _like(one: _Opening, notches: Sequence[_Opening]) -> list[_Opening]:
+def _like(one: _NotchSeen, notches: Sequence[_NotchSeen]) -> list[_NotchSeen]:
     """The notches that may be of the batten that one is of: alike in size and place, the nearest in each frame."""
-    found: dict[tuple[str, str], _Opening] = {}
+    found: dict[tuple[str, str], _NotchSeen] = {}
     for each in notches:
         alike = abs(each.long - one.long) <= _ALIKE and abs(each.short - one.short) <= _ALIKE
         if alike and abs(each.height - one.height) <= _AS_HIGH and (each.side == "centre") == (one.side == "centre"):
@@ -71,7 +71,7 @@ def _like(one: _Opening, notches: Sequence[_Opening]) -> list[_Opening]:
     return list(found.values())
 
 
-def _named(rows: Sequence[tuple[float, str, list[_Opening]]]) -> Iterator[tuple[str, list[_Opening]]]:
+def _named(rows: Sequence[tuple[float, str, list[_NotchSeen]]]) -> Iterator[tuple[str, list[_NotchSeen]]]:
     """The rows, from below, with the words of the trade for battens in their places."""
     centre = [row for _, side, row in rows if side == "centre"]
     beside = [(height, row) for height, side, row in rows if side != "centre"]
@@ -82,7 +82,7 @@ def _named(rows: Sequence[tuple[float, str, list[_Opening]]]) -> Iterator[tuple[
     yield from zip(names, (row for _, row in beside), strict=False)
 
 
-def _notches(outlines: FrameOutlines, core: str, cutter: float) -> Iterator[_Opening]:
+def _notches(outlines: FrameOutlines, core: str, cutter: float) -> Iterator[_NotchSeen]:
     """The notches in the outer line of a frame's core; heights as a share of its own."""
     frame = _frame(outlines, core)
     if not frame.parts:
@@ -109,7 +109,7 @@ def _notches(outlines: FrameOutlines, core: str, cutter: float) -> Iterator[_Ope
         if room.intersection(wood).area > _FILLED * room.area:  # another part's end lies in it
             continue
         side = "centre" if abs(y) <= _ON_LINE else "left" if y < 0 else "right"
-        yield _Opening(
+        yield _NotchSeen(
             frame=outlines.frame.number, side=side, long=long, short=short, height=float((v - low) / (high - low))
         )
 
