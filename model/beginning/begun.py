@@ -13,13 +13,14 @@ from scrieve.shared.errors import UseError
 from scrieve.shared.units import PLAN_UNITS, UNIT_NAMES
 
 from ..plan.toml_fields import name_in_plan
-from .begun_text import Findings, plan_text
+from .begun_text import Readings, plan_text
 from .content import Content, content_of
 from .drawings_found import drawings_in, read_all
 from .frames_found import frames_in
 from .frames_named import NamedFrame, named, seen_of
 from .layer_evidence import FrameOutlines, core_layer, evidence, outlines_of
-from .layers_taken import LayerTaken, layers_taken
+from .layer_taken import LayerTaken
+from .layers_taken import layers_taken
 from .measures import BattenGuess, battens, cutter, inside_width, usual
 from .notch_guess import notched_battens
 from .sheets_found import FoundSheet, sheets_among, stocks
@@ -84,7 +85,7 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
     if not drawn:
         drawn = notched_battens(outlined, core, size)
     seen = seen_of(frames)
-    read = Findings(
+    read = Readings(
         name=name_in_plan(folder.resolve().name) or "boat",
         unit=unit,
         unit_because=unit_because,

@@ -13,7 +13,7 @@ from ..plan.plan_tables import THICKEST_SCREW, THINNEST_SCREW
 from ..plan.toml_fields import Table
 from ..plan.toml_text import block, key, text
 from .frames_named import NamedFrame
-from .layers_taken import LayerTaken
+from .layer_taken import LayerTaken
 from .measures import BattenGuess, gauge_of
 from .sheets_found import FoundSheet, StockGuess
 
@@ -34,7 +34,7 @@ _USUAL = "guess: the usual"
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Findings:
+class Readings:
     """All that goes into the plan. Lengths mm; `unit` is the plan's."""
 
     name: str
@@ -57,12 +57,12 @@ class Findings:
     blanks: list[str] = field(default_factory=list)
 
 
-def plan_text(found: Findings) -> str:
+def plan_text(found: Readings) -> str:
     """The text of the plan. What is blank in it is added to the `blanks` of `found`, by its key path."""
     return _HEAD + "\n".join(_blocks(found))
 
 
-def _blocks(found: Findings) -> Iterator[str]:
+def _blocks(found: Readings) -> Iterator[str]:
     yield block(
         "[plan]",
         ("name", text(found.name), "guess: the folder's name"),
@@ -99,7 +99,7 @@ def _blocks(found: Findings) -> Iterator[str]:
         )
 
 
-def _blank(found: Findings, table: type[Table], name: str, path: str, of: str = "") -> Entry:
+def _blank(found: Readings, table: type[Table], name: str, path: str, of: str = "") -> Entry:
     """A key that is left to the designer, with the words by which the reader of the plan asks for it."""
     field = next(f for key, f in table.model_fields.items() if name in (key, f.alias))
     found.blanks.append(path)
@@ -107,7 +107,7 @@ def _blank(found: Findings, table: type[Table], name: str, path: str, of: str = 
     return name, '""', f"blank: {said}"
 
 
-def _stock(found: Findings, stock: StockGuess) -> str:
+def _stock(found: Readings, stock: StockGuess) -> str:
     entries: list[Entry] = []
     if stock.thickness is None:
         entries.append(_blank(found, Stock, "thickness", f"stock.{stock.name}.thickness", plain(stock.name)))
@@ -119,7 +119,7 @@ def _stock(found: Findings, stock: StockGuess) -> str:
     return block(f"[stock.{key(stock.name)}]", *entries)
 
 
-def _rails(found: Findings) -> str:
+def _rails(found: Readings) -> str:
     width = _blank(found, StrongbackSpec, "inside_width", "strongback.inside_width") if found.width is None else (
         "inside_width", _length(found, found.width), "guess: the legs' edges that meet the rails' inner faces"
     )  # fmt: skip
@@ -127,7 +127,7 @@ def _rails(found: Findings) -> str:
     return block("[strongback]", width, *rest)
 
 
-def _screw(found: Findings, name: str, diameter: float, layers: Sequence[str]) -> str:
+def _screw(found: Readings, name: str, diameter: float, layers: Sequence[str]) -> str:
     gauge = gauge_of(diameter)
     on = _listed(layers)
     if gauge is not None:
@@ -139,7 +139,7 @@ def _screw(found: Findings, name: str, diameter: float, layers: Sequence[str]) -
     return block(f"[screws.{key(name)}]", size, _blank(found, ScrewSpec, "length", f"screws.{name}.length", name))
 
 
-def _batten(found: Findings, batten: BattenGuess) -> str:
+def _batten(found: Readings, batten: BattenGuess) -> str:
     sides = ", ".join(_length(found, side) for side in batten.section)
     how = "drawn" if batten.drawn else "notched"
     where = {"both": "on both sides", "centre": "on the centreline"}.get(batten.sides, "on one side")
@@ -152,7 +152,7 @@ def _batten(found: Findings, batten: BattenGuess) -> str:
     )
 
 
-def _layers(found: Findings) -> str:
+def _layers(found: Readings) -> str:
     out, left = ["[layers]"], []
     for layer in found.layers:
         if not layer.makes:
@@ -176,7 +176,7 @@ def _doubt(layer: LayerTaken) -> str:
     return "; on both faces, as is usual" if layer.face == "both" else "; whether forward or aft is not shown"
 
 
-def _frame(found: Findings, frame: NamedFrame) -> str:
+def _frame(found: Readings, frame: NamedFrame) -> str:
     shown, number = frame.found, frame.number
     entries: list[Entry] = [("number", text(number), f"guess: {frame.because}")]
     if frame.station is None:
@@ -208,14 +208,14 @@ def _listed(names: Sequence[str]) -> str:
     return plain(", ".join(names[:3])) + more
 
 
-def _bare(found: Findings, value: float) -> str:
+def _bare(found: Readings, value: float) -> str:
     """A length, mm, as a bare number of the plan's unit."""
     places = 3 if MM_PER_UNIT[found.unit] < 5 else 5
     said = f"{round(value / MM_PER_UNIT[found.unit], places) + 0.0:.{places}f}"
     return said.rstrip("0").rstrip(".")
 
 
-def _length(found: Findings, value: float) -> str:
+def _length(found: Readings, value: float) -> str:
     """A size, mm, as a plan says it: in its own unit, or in mm where it is round in that alone."""
     own, mm = value / MM_PER_UNIT[found.unit], round(value, 2)
     if found.unit != "mm" and abs(own * 32 - round(own * 32)) > 0.01 and abs(own - round(own, 2)) > 1e-6:

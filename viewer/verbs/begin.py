@@ -11,7 +11,7 @@ from cyclopts import Parameter
 
 from scrieve.model.beginning import Begun
 from scrieve.model.beginning import begin as begun_plan
-from scrieve.model.beginning.layers_taken import LayerTaken
+from scrieve.model.beginning.layer_taken import LayerTaken
 from scrieve.model.plan.plan_place import PLAN_NAME
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.errors import UseError
