@@ -16,7 +16,8 @@ from .step_list import step_list
 
 BEVELS = (
     "How the batten runs through the core, off square, and over the thickness of the core in mm. Bottom of the notch: "
-    "+ is away from the middle of the frame going forward. Sides: leaning alike."
+    "+ is away from the middle of the frame going forward. Sides: leaning alike. Ease the notch before the batten goes "
+    "in."
 )
 
 

@@ -12,7 +12,7 @@ from scrieve.model.sequence.measurements.diagonals import diagonals
 from scrieve.model.sequence.measurements.rail_marks import rail_layout
 from scrieve.model.sequence.measurements.screw_positions import ScrewPosition
 from scrieve.model.sequence.steps import Step
-from scrieve.model.sequence.steps.cards import GLUE_CARD
+from scrieve.model.sequence.steps.cards import GLUE_CARD, label_rule
 from scrieve.model.sequence.steps.words import in_a_row, short, sideless
 
 from ...reports.style import count
@@ -78,6 +78,7 @@ def _about(frame: Frame, assembly: Assembly) -> Iterator[str]:
     marks = (mark for mark in rail_layout(assembly).marks if mark.frame == frame.name)
     for mark in marks:
         yield f"set up it stands with its {mark.face} on the mark {mark.from_end:.1f}, {lean(mark)}"
+    yield label_rule(assembly)
 
 
 def _parts(frame: Frame) -> Markup:

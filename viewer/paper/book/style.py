@@ -40,6 +40,7 @@ svg { display: block; }
 .halves > * { display: inline-block; vertical-align: top; margin-right: 2mm; }
 .halves table { font-size: 0.85em; }
 .halves td, .halves th { padding: 0.4mm 1.2mm; }
+.pairs { orphans: 1; widows: 1; }
 .pairs figure { display: inline-block; width: 87mm; max-width: 100%; margin: 1mm 2mm 1mm 0; vertical-align: top; }
 .steps { list-style: none; padding: 0; }
 .steps > li { display: flex; flex-wrap: wrap; gap: 1mm 3mm; border-top: 0.2mm solid #6b645a; padding: 1.5mm 0;
