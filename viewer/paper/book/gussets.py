@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -70,12 +70,15 @@ class _Plate:
                 svg.shape(shapely.intersection(sight.shape(part.shape).boundary, shape))
         mask = shapely.buffer(self.plate.shape, MASK, join_style="mitre").boundary
         svg.shape(sight.shape(mask), fill="none", stroke=STRONG, stroke_width=0.2, stroke_dasharray="0.9 0.7")
-        self._words = Places(page=page, clear=0.3)
+        self._words = Places(page=page, clear=0.3, crossed=[shape.boundary])
+        numbers: list[tuple[Points, Points, Points, str]] = []
         with svg.group("dimensions"):
             for place in places:
                 self._words.take(shapely.buffer(shapely.Point(sight.point(*place.at)), 2.0))
             for edge, to in _by_edge(places).values():
-                self._ladder(edge, to, shape)
+                numbers += self._ladder(edge, to, shape)
+            for number in numbers:  # when all lines are there, which they are not to lie on
+                self._number(*number)
             for edge, _ in _by_edge(places).values():
                 self._edge(edge, shape)
             for place in places:
@@ -89,8 +92,13 @@ class _Plate:
         within = shapely.contains_xy(shape, *((start + end) / 2 + 0.3 * into))
         return start, way, into if within else -into
 
-    def _ladder(self, edge: EdgeDistance, places: Sequence[tuple[Point, float]], shape: shapely.Geometry) -> None:
-        """The distances from one edge, beside the plate, each from the edge's line to the line of its screws."""
+    def _ladder(
+        self, edge: EdgeDistance, places: Sequence[tuple[Point, float]], shape: shapely.Geometry
+    ) -> Iterator[tuple[Points, Points, Points, str]]:
+        """The distances from one edge, beside the plate, each from the edge's line to the line of its screws.
+
+        Gives what is to be written: the two ends of each dimension, the way out over it, and the words.
+        """
         start, way, into = self._along(edge, shape)
         spots = [np.array(self.sight.point(*at)) for at, _ in places]
         off = [float((spot - start) @ into) for spot in spots]
@@ -117,17 +125,18 @@ class _Plate:
             svg.line(tuple(base), tuple(tip), fill="none", stroke=INK, stroke_width=0.2)
             for end, out in ((base, -into), (tip, into)):
                 svg.shape(arrow_head(tuple(end), out if off[which[0]] > 4.0 else -out, 1.4, 0.22), fill=INK)
-            self._number((base + tip) / 2, into, past, f"{distance:.1f}")
+            self._words.cross(shapely.LineString([base, tip]), *(shapely.LineString([spots[n], tip]) for n in which))
+            yield base, tip, past, f"{distance:.1f}"
 
-    def _number(self, middle: Points, into: Points, past: Points, words: str) -> None:
-        """A distance beside its dimension, where it covers the least."""
+    def _number(self, base: Points, tip: Points, past: Points, words: str) -> None:
+        """A distance beside its dimension, or beyond one of its ends."""
         w, h = size_of(words, SMALL)
-        boxes = []
-        for off in (0.0, 0.8, 1.6, 2.4):
-            for sign in (1.0, -1.0):
-                reach = float(np.abs(past) @ (w, h)) / 2 + 0.3 + off
-                x, y = middle + sign * reach * past
-                boxes.append(shapely.box(x - w / 2, y - h / 2, x + w / 2, y + h / 2))
+        along = (tip - base) / np.hypot(*(tip - base))
+        reach, beyond = (float(np.abs(way) @ (w, h)) / 2 for way in (past, along))
+        middles = [(base + tip) / 2 + sign * (reach + 0.4) * past for sign in (1.0, -1.0)]
+        middles += [tip + (beyond + 1.8) * along, base - (beyond + 1.8) * along]
+        middles += [(base + tip) / 2 + sign * (reach + off) * past for off in (1.2, 2.0) for sign in (1.0, -1.0)]
+        boxes = [shapely.box(x - w / 2, y - h / 2, x + w / 2, y + h / 2) for x, y in middles]
         left, _, right, low = self._words.first_or_best(boxes).box.bounds
         self.svg.box(left, low - h - 0.2, right - left, h + 0.4, radius=0.4, fill=PAPER, fill_opacity=0.75)
         self.svg.words(((left + right) / 2, low), words, SMALL, fill=INK, text_anchor="middle")
