@@ -116,7 +116,7 @@ EXITING = {
     "mend": ("scrieve.model.drawing.document.read", ["mend", PRAM, "OUT"]),
     "steps": ("scrieve.model.drawing.document.read", ["steps", PRAM]),
     "board": ("scrieve.model.drawing.document.read", ["board", PRAM, "OUT.dxf"]),
-    "begin": ("scrieve.model.drawing.document.read", ["begin", f"{PRAM}/frames", "--output", "OUT.toml"]),
+    "begin": ("scrieve.model.drawing.document.read", ["begin", f"{PRAM}/frames"]),
     "book": ("scrieve.model.drawing.document.read", ["book", PRAM, "OUT.html"]),
     "share": ("scrieve.model.drawing.document.read", ["share", PRAM, "OUT.html"]),
     "export": ("scrieve.model.drawing.document.read", ["export", PRAM, "OUT.3mf"]),

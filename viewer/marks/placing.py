@@ -105,7 +105,8 @@ class Places:
         _clear_of(free, leads, self.taken)
         if not free.any():
             return None
-        near = shapely.total_bounds(leads[free])
+        left, low, right, high = shapely.total_bounds(leads[free])
+        near = (left - self.clear, low - self.clear, right + self.clear, high + self.clear)
         others, *crossed = (shapely.clip_by_rect(other, *near) for other in (self.drawn, *self.crossed))
         if own is not None:
             others = shapely.difference(others, own)
