@@ -39,6 +39,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                         for finding in case.findings
                         if finding.frame == spec.number or any(each.frame == spec.number for each in finding.subjects)
                     ),
+                    fewest=2,
                     frame=spec.number,
                     alike=frozenset((spec.number, other.number)),
                     source=case.plan.source_of("frames", index, "drawing"),
