@@ -301,6 +301,21 @@ def test_an_edge_moves_between_the_edges_beside_it():
     assert moved == (((80.0, 40.0), (75.0, 50.0)), ((20.0, 40.0), (25.0, 50.0)))
 
 
+@pytest.mark.parametrize("at", [[50.0], [70.0, 30.0], [78.0, 50.0, 22.0]])
+@pytest.mark.parametrize("turn", [0, 2, 3])
+def test_an_edge_that_is_divided_moves_as_a_whole(at, turn):
+    """By hand: the top of the same trapezium goes up 2 and is 58 wide."""
+    corners = [(0.0, 0.0), (100.0, 0.0), (80.0, 40.0), *((y, 40.0) for y in at), (20.0, 40.0)]
+    outline = Outline.of(corners[turn:] + corners[:turn])
+    moved = dict(edges_moved(outline, [((52.0, 40.0), (0.0, 1.0), 2.0)]))
+    assert moved == {(80.0, 40.0): (79.0, 42.0), (20.0, 40.0): (21.0, 42.0), **{(y, 40.0): (y, 42.0) for y in at}}
+
+
+def test_a_divided_edge_is_not_drawn_in_past_its_own_corners():
+    outline = Outline.of([(0, 0), (100, 0), (80, 40), (78, 40), (20, 40)])
+    assert edges_moved(outline, [((52.0, 40.0), (0.0, 1.0), 5.0)]) == ()
+
+
 def test_a_round_between_goes_along_and_keeps_its_form():
     bulge = np.tan(np.pi / 8)
     outline = Outline.of([(0, 0), (100, 0), (100, 30), (90, 40), (0, 40)], [0, 0, bulge, 0, 0])

@@ -16,13 +16,15 @@ Floats = NDArray[np.float64]
 Point = tuple[float, float]
 Shift = tuple[ArrayLike, ArrayLike, float]
 
+_LINE = 1e-3  # rad; edges that turn less from one another are one, divided
+
 
 def edges_moved(outline: Outline, shifts: Iterable[Shift]) -> tuple[tuple[Point, Point], ...]:
     """Which corners go from where to where as each edge that lies nearest a point moves along a way by some mm.
 
     A shift is (a point or several that lie about it, way, mm). The edge stays parallel to itself, as do the edges that
-    it ends on; a round between goes along. Empty where there is no such edge near the point, or what it ends on does
-    not allow it.
+    it ends on; a round between goes along, and so do corners within its line. Empty where there is no such edge near
+    the point, or what it ends on does not allow it.
     """
     points = outline.points
     for at, way, by in shifts:
@@ -46,7 +48,18 @@ def _moved(points: Floats, bulges: Floats, at: Floats, shift: Floats, way: Float
         return None
     n = int(np.lexsort((-lengths, np.where(square, np.round(off, 3), np.inf)))[0])
     out, count = points.copy(), len(points)
-    for corner, step in ((n, -1), ((n + 1) % count, 1)):
+
+    def goes_on(edge: int) -> bool:
+        return bool(bulges[edge] == 0.0 and along[edge] @ along[n] > 0.0 and abs(_cross(along[edge], along[n])) < _LINE)
+
+    first, last = n, (n + 1) % count
+    while goes_on((first - 1) % count) and first != last:
+        first = (first - 1) % count
+    while goes_on(last) and last != first:
+        last = (last + 1) % count
+    within = (first + np.arange(1, (last - first) % count)) % count
+    out[within] += shift
+    for corner, step in ((first, -1), (last, 1)):
         beside = corner if step > 0 else (corner - 1) % count  # the edge, or the round, that it ends on there
         goes = [corner]
         if bulges[beside]:
@@ -61,8 +74,8 @@ def _moved(points: Floats, bulges: Floats, at: Floats, shift: Floats, way: Float
         if step * float(by @ along[beside]) > lengths[beside] - COINCIDENT:
             return None
         out[goes] += by
-    left = out[(n + 1) % count] - out[n]
-    return out if left @ along[n] > COINCIDENT else None
+    left = np.diff(out[[first, *within, last]], axis=0) @ along[n]
+    return out if (left > COINCIDENT).all() else None
 
 
 def _cross(one: Floats, other: Floats) -> float:
