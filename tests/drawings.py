@@ -26,15 +26,16 @@ MM, INCH, NO_UNIT = 4, 1, 0
 
 @dataclass(frozen=True)
 class Use:
-    """What a layer makes."""
+    """What a layer makes, and on which face."""
 
     makes: str
+    face: str | None = None
 
 
 LAYERS = {
     "CORE": Use("part"),
-    "GUSSETS AFT": Use("part"),
-    "GUSSETS FWD": Use("part"),
+    "GUSSETS AFT": Use("part", "aft"),
+    "GUSSETS FWD": Use("part", "forward"),
     "BATTENS": Use("batten"),
     "SCREWS": Use("screw"),
     "DOWELS": Use("dowel"),

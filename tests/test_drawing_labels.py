@@ -339,3 +339,33 @@ def test_two_labels_where_a_layer_is_nearly_one_of_the_plan_say_so(tmp_path):
     assert note.cure == "look whether a layer is misspelt: GUSSET FWD is nearly GUSSETS FWD"
     (error,) = (defect for defect in laid(tmp_path, document).defects if "two labels" in defect.message)
     assert error.cure.endswith("; or look whether a layer is misspelt: GUSSET FWD is nearly GUSSETS FWD")
+
+
+@pytest.mark.parametrize("smaller", [0.0, 6.0])
+@pytest.mark.parametrize(("forward", "aft"), [("knee B fwd", "knee A aft"), ("knee A forward", "knee B aft")])
+def test_labels_of_two_plates_over_one_another_go_to_the_face_that_they_say(tmp_path, smaller, forward, aft):
+    """Both texts stand in both outlines."""
+    document = drawings.new()
+    space = document.modelspace()
+    drawings.rectangle(space, 0, 0, 100, 80, layer="GUSSETS FWD")
+    drawings.rectangle(space, smaller, smaller, 100, 80, layer="GUSSETS AFT")
+    drawings.text(space, forward, (30, 30), layer="LABELS")
+    drawings.text(space, aft, (30, 60), layer="LABELS")
+    assert drawings.laid(tmp_path, document).defects == ()
+    named = {shape.layer: shape.label for shape in drawings.laid(tmp_path, document).shapes}
+    assert named == {"GUSSETS FWD": forward, "GUSSETS AFT": aft}
+
+
+@pytest.mark.parametrize(("core", "told"), [("core of it", 0), ("panel", 0), ("strap two", 2)])
+def test_labels_of_parts_over_one_another_go_to_the_layer_that_is_called_so(tmp_path, core, told):
+    layers = {**drawings.LAYERS, "9 STRAP": drawings.Use("part", "aft")}
+    document = drawings.new()
+    space = document.modelspace()
+    drawings.rectangle(space, 0, 0, 100, 80, layer="9 STRAP")
+    drawings.rectangle(space, 40, 0, 160, 50, layer="CORE")
+    drawings.text(space, "strap", (60, 10), layer="LABELS")
+    drawings.text(space, core, (60, 30), layer="LABELS")
+    found = drawings.laid(tmp_path, document, layers=layers)
+    assert len([defect for defect in found.defects if defect.level == "error"]) == told
+    if not told:
+        assert {shape.layer: shape.label for shape in found.shapes} == {"9 STRAP": "strap", "CORE": core}

@@ -19,6 +19,10 @@ class LayerUse(Protocol):
     def makes(self) -> str:
         """ "part", "screw", "batten", "dowel", "label", "reference" or "pocket"."""
 
+    @property
+    def face(self) -> str | None:
+        """The face of the core that parts on it lie on, "forward", "aft" or "both"; for those in it "core" or None."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LabelledOutline:

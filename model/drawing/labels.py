@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import permutations
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -13,12 +16,21 @@ from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..boat.defect import Defect
 from ..boat.label import Label
+from ..plan.label_reading import LabelRead
 from .drawn import Drawing
 from .figure import Figure
 from .frame_shapes import LayerUse
 from .ring import same_region
 from .stroke import SOLID
 from .window import DrawingWindow
+
+Fits: TypeAlias = Callable[[str, str], int]
+"""How well a text goes with a layer: more is better."""
+
+_FACES = {"forward": {"forward", "fwd", "fore"}, "aft": {"aft"}}
+_WORD = re.compile(r"[^\W\d_]{3,}")
+
+_DEALT = 4  # texts in outlines drawn over one another that are tried in every order
 
 _AT_ONCE = 500  # texts that are looked for at once
 _NESTED = 64  # figures round a text, the smallest, that are looked at: those drawn over one another are among them
@@ -43,18 +55,23 @@ def labels_within(
     return found
 
 
-def labels_of(figures: Sequence[Figure], labels: Sequence[Label], gap: float) -> tuple[list[list[str]], list[Label]]:
+def labels_of(
+    figures: Sequence[Figure], labels: Sequence[Label], gap: float, fits: Fits = lambda text, layer: 0
+) -> tuple[list[list[str]], list[Label]]:
     """For each figure the texts that name it, and the texts that name none.
 
     A text names the smallest outline that its anchor stands in, or failing that the middle of its
     box. On a part's or batten's own layer it names outlines of that layer alone. Outlines of several
     layers drawn over each other, to within `gap` mm, all take a single label; as many labels as
-    there are such outlines are shared out, the first by name to the first layer by name.
+    there are such outlines are shared out as they fit best, else the first by name to the first layer by name. Of
+    several texts in one outline, one that fits better there goes to an outline of another layer that it also stands
+    in and that has none.
     """
     own: dict[int, list[str]] = defaultdict(list)
     shared: dict[tuple[int, ...], list[str]] = defaultdict(list)
     lost = []
-    for label, inside in zip(labels, _stands_in(figures, labels), strict=True):
+    standing = _stands_in(figures, labels)
+    for label, inside in zip(labels, standing, strict=True):
         if not inside:
             lost.append(label)
         elif label.layer:
@@ -65,12 +82,58 @@ def labels_of(figures: Sequence[Figure], labels: Sequence[Label], gap: float) ->
         unnamed = [index for index in together if index not in own] or list(together)
         distinct = _distinct(texts)
         if len(distinct) == len(unnamed) > 1:
-            for index, text in zip(sorted(unnamed, key=lambda i: figures[i].layer), distinct, strict=True):
+            by_layer = sorted(unnamed, key=lambda i: figures[i].layer)
+            for index, text in zip(by_layer, _dealt(distinct, [figures[i].layer for i in by_layer], fits), strict=True):
                 own[index].append(text)
         else:
             for index in unnamed:
                 own[index].extend(distinct)
-    return [_distinct(own.get(index, [])) for index in range(len(figures))], lost
+    found = [_distinct(own.get(index, [])) for index in range(len(figures))]
+    _part(found, figures, [(label.text, inside) for label, inside in zip(labels, standing, strict=True)], fits)
+    return found, lost
+
+
+def fitting(layers: Mapping[str, LayerUse], read: Mapping[str, LabelRead]) -> Fits:
+    """Texts fit a layer of the face that they say, not one of the other, and one that is called by one of their words.
+
+    `read` is what they say.
+    """
+
+    def fits(text: str, layer: str) -> int:
+        words = set(_WORD.findall(f"{text} {read[text].label}".casefold()))
+        face = layers[layer].face if layer in layers else None
+        said = [each for each, names in _FACES.items() if words & names]
+        of_face = 0 if face not in _FACES or len(said) != 1 else 2 if said == [face] else -2
+        return of_face + any(word in layer.casefold() for word in words)
+
+    return fits
+
+
+def _dealt(texts: list[str], layers: list[str], fits: Fits) -> Sequence[str]:
+    """The texts in the order in which they fit the layers best: as they are, if no other is better."""
+    if len(texts) > _DEALT:
+        return texts
+    return max(permutations(texts), key=lambda those: sum(map(fits, those, layers)))  # the first of several
+
+
+def _part(
+    found: list[list[str]], figures: Sequence[Figure], standing: Iterable[tuple[str, Sequence[int]]], fits: Fits
+) -> None:
+    """Gives outlines without a text one that stands in them and fits them better than the one where it is not alone."""
+    for text, inside in standing:
+        holder = next((index for index in inside if text in found[index]), None)
+        if holder is None or len(found[holder]) < 2:
+            continue
+        here = figures[holder].layer
+        for index in inside:
+            there = figures[index].layer
+            if found[index] or there == here or figures[index].outline is None or figures[index].makes != "part":
+                continue
+            gains = {each: fits(each, there) - fits(each, here) for each in found[holder]}
+            if gains[text] > max(gain for each, gain in gains.items() if each != text):
+                found[holder].remove(text)
+                found[index].append(text)
+                break
 
 
 def _stands_in(figures: Sequence[Figure], labels: Sequence[Label]) -> list[list[int]]:

@@ -25,7 +25,7 @@ from .figure import Figure, corners, figures_of
 from .frame_shapes import FrameShapes, LabelledOutline, LayerUse
 from .halves import halves_joined, on_layer
 from .holes import holes_of
-from .labels import labels_of, labels_within, nothing_named
+from .labels import fitting, labels_of, labels_within, nothing_named
 from .marks import marks_within
 from .openings import networks_within, settled_networks, without_openings
 from .origin import off_centre, origin_defects
@@ -80,6 +80,7 @@ def lay_out(
     marks, mark_defects, unread = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
     networks, gaps, excused = networks_within(drawing, layers, window, gap, mirror=mirror)
     reader = reader or LabelReader()
+    fits = fitting(layers, reader.of_frame((label.text for label in labels), frame))
     ending: set[Source] = set()
     while True:
         strokes, defects = strokes_within(drawing, layers, window, networks)
@@ -98,7 +99,7 @@ def lay_out(
             defects.extend(beyond)
         every = figures_of(strokes, gap)
         figures = [figure for figure in every if figure.makes != "pocket"]
-        texts, lost = labels_of(figures, labels, gap)
+        texts, lost = labels_of(figures, labels, gap, fits)
         read = reader.of_frame((text for said in texts for text in said), frame)
         of_frame, titled = reader.titles_of((label.text for label in labels), frame)
         titled |= {text for text, said in read.items() if reader.is_title(said)}
