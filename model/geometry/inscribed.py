@@ -20,7 +20,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 Floats: TypeAlias = NDArray[np.float64]
 
-_SEARCH = 0.005  # of area over length, which is half a strip's width; two hills as near in height are one
+_SEARCH = 0.0002  # of area over length, which is half a strip's width; two hills as near in height are one
 _LEVEL = COINCIDENT / 1000  # mm in the height of a ridge; of a turn from parallel, nothing
 _STEPS = 40  # ways to the top of a hill take two to six steps; more is rounding
 _PIVOTS = 200  # a change of tangent planes takes some ten; more is rounding
@@ -39,7 +39,7 @@ def inscribed_circle(polygon: shapely.Polygon) -> InscribedCircle:
     """The greatest circle in a valid polygon with or without holes.
 
     In a convex polygon it is exact. In others it is the greatest on its hill, exactly, and another hill
-    could be higher by a hundredth of half the polygon's mean width at most. Where several are as great it
+    could be higher by a thousandth of half the polygon's mean width at most. Where several are as great it
     is one of them, in a strip the one halfway along.
     """
     normal = shapely.normalize(polygon)
