@@ -363,6 +363,17 @@ def gusset_left_open(plan: Path) -> str:
     return left_open(plan, "GUSSETS")
 
 
+@drawn_slip()
+def line_of_the_core_lacking(plan: Path) -> str:
+    def rub_out(document: Any) -> None:
+        side = outline_of(document, "port side")
+        pieces = [each for each in side.explode() if each.dxftype() == "LINE"]
+        document.modelspace().delete_entity(max(pieces, key=lambda line: line.dxf.start.distance(line.dxf.end)))
+
+    change_drawings(plan, rub_out, "frames/3.dxf")
+    return "3"
+
+
 def named(document: Any, words: str) -> Any:
     return next(each for each in document.modelspace() if each.dxftype() == "TEXT" and each.dxf.text == words)
 

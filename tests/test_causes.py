@@ -34,6 +34,7 @@ SMALL = [
     ("rake a few degrees off", "pram"),
     ("other face on the station", "pram"),
     ("floor left open", "pram"),
+    ("line of the core lacking", "pram"),
     ("legs cut for each others frames", "pram"),
     ("another frames part pasted in", "pram"),
     ("drawing low against its datum line", "pram"),
