@@ -86,9 +86,9 @@ from scrieve.viewer.verbs.commands import run
 forms, *plans = sys.argv[1:]
 examined, seen = check._examined, {}
 
-def once(plan, ran, progress):
+def once(plan, *how):
     if plan not in seen:
-        seen[plan] = examined(plan, ran, progress)
+        seen[plan] = examined(plan, *how)
     return seen[plan]
 
 check._examined = once
