@@ -16,8 +16,8 @@ from .step_list import step_list
 
 BEVELS = (
     "How the batten runs through the core, off square, and over the thickness of the core in mm. Bottom of the notch: "
-    "+ is away from the middle of the frame going forward. Sides: leaning alike. Ease the notch before the batten goes "
-    "in."
+    "+ is away from the middle of the frame going forward. Sides: both walls lean with the batten, the way it runs in "
+    "or out. Ease the notches when the frame is glued, before the batten goes in: its dowels stand in some of them."
 )
 
 
@@ -37,7 +37,11 @@ def battens_chapter(assembly: Assembly, steps: Sequence[Step]) -> Markup:
     return chapter(
         "battens",
         "Battens",
-        element("p", f"Cut each {ALLOWANCE:g} mm longer at both ends; begin at the frame named and work outward."),
+        element(
+            "p",
+            f"What each is cut to is {ALLOWANCE:g} mm more at both ends. Begin at the frame named and work outward; "
+            "tie, wedge or clamp it in its notches as it goes in, without glue.",
+        ),
         table(("batten", "section", "eased", "along its curve", "cut to", "begin at", "scarf", "best between"), sizes),
         element("p", "A scarf is cut only where the stock is too short. mm.", class_="quiet"),
         element("h3", "Bevels"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from scrieve.model.boat.assembly import Assembly
+from scrieve.model.boat.board import board_of
 from scrieve.model.sequence.measurements.purchases import purchases
 from scrieve.model.sequence.steps.cards import label_rule
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
@@ -39,8 +40,12 @@ def _to_buy(assembly: Assembly) -> Iterator[Markup]:
     wanted, rails = purchases(assembly), assembly.strongback
     rows = [(f"screws, {size.name}, countersunk", str(number), "") for size, number in wanted.screws]
     for diameter, number in wanted.dowels:
-        stands = f"to stand {wanted.dowel_stands:g} mm above the board at most"
-        rows.append((f"dowels, {diameter:g} mm", str(number), f"the board's thickness long, and {stands}"))
+        more = f"and up to {wanted.dowel_stands:g} mm more"
+        rows.append((f"dowels, {diameter:g} mm", str(number), f"as long as the assembly board is thick, {more}"))
+    if wanted.dowels:
+        board = board_of(assembly)
+        size = f"{2 * board.half:.0f} x {board.high - board.low:.0f} mm"
+        rows.append((f"assembly board, {size}", "1", "flat, thick enough to hold dowels upright"))
     for sheet in wanted.sheets:
         size = f", {sheet.size[0]:g} x {sheet.size[1]:g} mm" if sheet.size else ""
         full = f", {100 * sheet.full:.0f} % full" if sheet.full is not None else ""
@@ -60,7 +65,16 @@ def _to_buy(assembly: Assembly) -> Iterator[Markup]:
     if rails is not None:
         rows.append((f"rails, {rails.width:g} x {rails.depth:g} mm", "2", f"{rails.end - rails.start:.0f} mm long"))
     yield table(("what", "how many", "more"), rows)
-    yield element("p", "Glue, filler, film, weights and planking are not counted here.", class_="quiet")
+    yield element(
+        "p",
+        "Glue, filler, film, tape, weights, clamps, strips, braces, what holds legs and battens, and planking are not "
+        "counted here.",
+        class_="quiet",
+    )
+    yield element(
+        "p",
+        "Parts are cut as the cut sheets show them, and known by their labels. Measure the stock first: last chapter.",
+    )
 
 
 def cautions_chapter() -> Markup:

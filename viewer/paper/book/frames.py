@@ -39,13 +39,13 @@ def frame_chapter(frame: Frame, assembly: Assembly, steps: Sequence[Step]) -> Ma
         bullets(_about(frame, assembly)),
         figure(bench_view(frame, assembly, seen, diagonals(frame)), f"As it lies first: {up} face up."),
         figure(frame_view(frame, assembly, other), "From the other side, with battens, legs and rails."),
-        element("h3", "Parts and check diagonals"),
+        element("h3", f"{frame.name}: parts and check diagonals"),
         _parts(frame),
         *_diagonals(frame),
         *_plates(frame, places),
         *_sections(frame, steps),
         *_notches(frame, assembly),
-        element("h3", "On the bench"),
+        element("h3", f"{frame.name}: on the bench"),
         *_glue_card(steps),
         step_list(steps, step_pictures(steps, frame)),
     ]
@@ -56,7 +56,7 @@ def _notches(frame: Frame, assembly: Assembly) -> Iterator[Markup]:
     """How the battens run through this frame: the bevels of its notches."""
     rows = bevel_rows(assembly, frame.name)
     if rows:
-        yield element("h3", "Bevels of its notches")
+        yield element("h3", f"{frame.name}: bevels of its notches")
         yield table(("batten", "bottom", "mm", "sides", "mm"), rows)
         yield element("p", BEVELS, class_="quiet")
 
@@ -114,7 +114,7 @@ def _plates(frame: Frame, places: Sequence[ScrewPosition]) -> Iterator[Markup]:
     plates = [part for part in frame.parts if part.name in drilled and stage_of(part) in ("aft", "forward")]
     if not plates:
         return
-    yield element("h3", "Plates and their screws")
+    yield element("h3", f"{frame.name}: plates and their screws")
     yield element(
         "p",
         "Distances in mm, square to the heavy edges; numbers are those of the screws. Broken red line: mask along it.",
@@ -144,7 +144,7 @@ def _sections(frame: Frame, steps: Sequence[Step]) -> Iterator[Markup]:
     drivings = [driving for step in steps for driving in step.screws]
     chosen = one_of_each(drivings, frame.screws)
     if chosen:
-        yield element("h3", "Section through a screw")
+        yield element("h3", f"{frame.name}: section through a screw")
         made = [
             figure(joint_section(screw, driving, frame), f"{short(screw.name).capitalize()} and those like it.")
             for screw, driving in chosen

@@ -18,10 +18,18 @@ from ..look import CHAIN, HEAVY, INK, QUIET, SMALL, THIN, TONES
 from ..sight import Sight, fitting, scale_words
 from ..signs import dowel, leader, scale_bar
 from ..svg import Svg
-from .markup import Markup, chapter, element, figure, table
+from .markup import Markup, bullets, chapter, element, figure, table
 from .style import WIDTH
 
 _HEADINGS = ("hole", "x", "y", "mm", "frames", "holds")
+_MADE = (
+    "draw the centreline and the datum line, then bore the holes square to the board and write beside each its number",
+    "dowels stand beside the parts, against their edges and in their notches: no part is drilled for them; press each "
+    "part against its own",
+    "only the dowels of the frame in hand stand in the board; wax them, or wrap them in film, before glue is about",
+)
+"""How it is made and used. Common practice, no source."""
+
 _FRAMES_OVER = 0.3  # mm; a part this near to a peg is held by it
 
 
@@ -47,9 +55,10 @@ def board_chapter(assembly: Assembly) -> Markup:
         element(
             "p",
             f"Board {size}, seen {board.seen}, port on your {port}. x is from its left edge, y from its lower edge; "
-            f"the centreline is at x {corner[0]:.0f}, the datum line at y {-corner[1]:.0f}.",
+            f"the centreline is at x {corner[0]:.0f}, the datum line, where the rail tops come, at y {-corner[1]:.0f}.",
             class_="rule",
         ),
+        bullets(_MADE),
         figure(_drawing(board, assembly, side), "Holes by number; the frames lightly behind them."),
         element("div", *(table(_HEADINGS, half) for half in (rows[:middle], rows[middle:]) if half), class_="halves"),
         element(

@@ -69,7 +69,8 @@ svg { display: block; }
 def _page(paper: str = "") -> str:
     """The style of the printed page; without a paper the browser's own."""
     size = f" size: {PAPERS[paper]};" if paper else ""
-    return f"@page {{ margin: 12mm 14mm 14mm;{size} }}\n"
+    number = "@bottom-right { content: counter(page); font: 9pt sans-serif; }"
+    return f"@page {{ margin: 12mm 14mm 14mm;{size} {number} }}\n"
 
 
 def on_paper(page: str, paper: str) -> str:
