@@ -149,3 +149,16 @@ def test_what_waivers_accept_is_no_trace(tmp_path):
     found = examine(assemble(read_plan(plan)))
     assert any(each.waived for each in found)
     assert all(each.because is None for each in found)
+
+
+@pytest.mark.parametrize(("name", "sure"), [("digit of a station", False), ("digits of a station exchanged", True)])
+def test_a_station_read_off_curves_is_to_be_looked_at_and_exchanged_digits_are_plain(name, sure, tmp_path):
+    _, wrong, _ = slips.planted(name, "skiff", tmp_path)
+    (edits,) = {each.edits for each in examine(assemble(read_plan(wrong))) if "is fair at station" in each.message}
+    assert [edit.sure for edit in edits] == [sure]
+
+
+def test_a_frame_far_away_is_not_told_to_stand_on_its_other_face(tmp_path):
+    plan = copied("pram", tmp_path)
+    change_plan(plan, lambda content: content["frames"][1].update(station=800_000))
+    assert not [each for each in examine(assemble(read_plan(plan))) if "on the station" in each.message]

@@ -79,6 +79,7 @@ class Hypothesis:
 
     `fewest` of these make it worth a trial. Frames that are `alike` may trade their findings, as where they are
     exchanged. With `loose` another value of the same key may do as well, and is then told too.
+    What it sets is `read_off` curves: the likeliest value, to be looked at before it is set.
     `root` is the finding that tells the slip already, if one does. Checks that it `brings` may speak anew in its frame,
     since what is tried is only like the cure; the edits are then not told. What is `evident` needs no trial.
     """
@@ -91,6 +92,7 @@ class Hypothesis:
     frame: str = ""
     alike: frozenset[str] = frozenset()
     loose: bool = False
+    read_off: bool = False
     root: Finding | None = None
     brings: frozenset[str] = frozenset()
     evident: bool = False

@@ -146,7 +146,9 @@ def _finding(cause: _Cause, many: int) -> Finding:
         cure=cure,
         source=first.source,
         subjects=first.subjects,
-        edits=() if ties or first.brings else tuple(replace(edit, sure=not first.loose) for edit in first.edits),
+        edits=()
+        if ties or first.brings
+        else tuple(replace(edit, sure=not (first.loose or first.read_off)) for edit in first.edits),
     )
 
 

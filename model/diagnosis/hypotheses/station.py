@@ -74,6 +74,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
             trace=case.restless[number],
             fewest=_FEWEST_LOOSE if loose else 1,
             loose=loose,
+            read_off=station / unit not in exchanged_digits(f"{standing[number].station / unit:g}"),
             frame=number,
             source=case.plan.source_of("frames", case.index_of(number), "station"),
         )
@@ -84,12 +85,18 @@ def _efforts(case: Case, runs: tuple[Runs, ...], number: str, stations: np.ndarr
     return effort(case.boat, runs, [{number: replace(place, station=float(station))} for station in stations])
 
 
+def exchanged_digits(number: str) -> list[float]:
+    """The numbers of which exchanging two digits that stand side by side makes this one."""
+    digits = [n for n, sign in enumerate(number) if sign.isdigit()]
+    return [
+        float(number[:n] + number[m] + number[n + 1 : m] + number[n] + number[m + 1 :]) for n, m in pairwise(digits)
+    ]
+
+
 def slips_of(number: str) -> list[float]:
     """The numbers of which a slip of the pen makes this one: two digits exchanged, one wrong, left out or too many."""
-    made: dict[str, None] = {}
+    made = dict.fromkeys(f"{each:g}" for each in exchanged_digits(number))
     digits = [n for n, sign in enumerate(number) if sign.isdigit()]
-    for n, m in pairwise(digits):
-        made[number[:n] + number[m] + number[n + 1 : m] + number[n] + number[m + 1 :]] = None
     for n in digits:
         made |= {number[:n] + digit + number[n + 1 :]: None for digit in "0123456789"}
     for n in digits:

@@ -20,6 +20,8 @@ def propose(case: Case) -> Iterator[Hypothesis]:
     """Each other face, that of most frames first, of the frames in which battens lie worst."""
     usual: list[str] = [spec.station_at for spec in case.plan.frames]
     for number in list(case.restless)[:_FRAMES]:
+        if any(each.frame == number for each in case.of("station")):
+            continue  # it is the station itself that is not right
         index = case.index_of(number)
         said = case.plan.frames[index].station_at
         for face in sorted(_FACES - {said}, key=lambda each: (-usual.count(each), each)):
