@@ -6,7 +6,10 @@ import making
 import notched
 import numpy as np
 import pytest
+from replanning import change_plan
+from spoiling import HULLS, copied
 
+from scrieve.model import check, open_plan
 from scrieve.model.checks import CHECKS
 from scrieve.shared.findings import Level
 
@@ -158,3 +161,13 @@ def test_a_frame_between_sections_is_judged_by_the_curve():
 
 def test_the_limit_of_the_plan_counts():
     assert run([notched.frame(lower=-0.5)], [notched.batten()], limits={"notch_foul": 0.51}) == []
+
+
+def test_a_cure_is_sure_where_the_notch_is_off_the_section_as_drawn_and_not_where_a_station_is_wrong(tmp_path):
+    """The pram's transom is sound; with the frame beside it 90 mm off her chine battens come to it askew."""
+    plan = copied("pram", tmp_path)
+    change_plan(plan, lambda content: content["frames"][2].update(station=1540))
+    askew = [f for f in check(open_plan(plan), only=["notch-foul"]) if f.edits]
+    drawn = [f for f in check(open_plan(HULLS / "skiff-with-faults"), only=["notch-foul"]) if f.edits]
+    assert askew and not any(edit.sure for finding in askew for edit in finding.edits)
+    assert drawn and all(edit.sure for finding in drawn for edit in finding.edits)

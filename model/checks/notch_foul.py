@@ -18,7 +18,7 @@ from ..boat.evidence import Marker, subjects
 from ..boat.part import Part
 from ..geometry.overlap import Overlap, deepest
 from ..relations.notches.notch import Crossing, crossings, walls
-from ..relations.notches.notch_edits import walls_moved
+from ..relations.notches.notch_edits import off_as_drawn, walls_moved
 from .check import Check, Page
 
 
@@ -89,7 +89,8 @@ def _cure(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> tup
     opened = past or [min(bitten, key=lambda wall: (wall.gap, wall.name))]
     room = [(wall, at_least(-wall.gap)) for wall in opened]
     by = listed(Sentence.of("{by} on its {wall} wall", by=off, wall=wall) for wall, off in room)
-    edits = walls_moved(crossing.frame, [(wall, off.value) for wall, off in room], sure=True)
+    shifts = [(wall, off.value) for wall, off in room]
+    edits = walls_moved(crossing.frame, shifts, sure=off_as_drawn(crossing, shifts, limit))
     return Sentence.of("open the notch in {part} {by}", part=part, by=by), edits
 
 

@@ -21,7 +21,7 @@ from ..boat.part import Part
 from ..boat.proportion import can_be_moved, look_first
 from ..proposals.battens.notch_mouth import AtMouth, stands
 from ..relations.notches.notch import Crossing, Wall, crossings, walls
-from ..relations.notches.notch_edits import walls_moved
+from ..relations.notches.notch_edits import off_as_drawn, walls_moved
 from ..relations.notches.notch_shape import walls_of_notch
 from .check import Check, Page
 
@@ -254,6 +254,7 @@ def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
     worst = loose[0]
     stands = listed(Sentence.of("{gap} off the {wall} wall", gap=mm(wall.gap, limit), wall=wall) for wall in loose)
     inward = [(wall, at_most(wall.gap)) for wall in loose]
+    shifts = [(wall, -by.value) for wall, by in inward]
     moves = listed(
         Sentence.of("the {wall} wall {by} {way}", wall=wall, by=by, way=_towards(crossing, wall)) for wall, by in inward
     )
@@ -270,7 +271,7 @@ def _loose(crossing: Crossing, loose: list[Wall], limit: float) -> Finding:
         at=worst.at,
         measured=worst.gap,
         cure=Sentence.of("bring {moves}", moves=moves),
-        edits=walls_moved(crossing.frame, [(wall, -by.value) for wall, by in inward], sure=True),
+        edits=walls_moved(crossing.frame, shifts, sure=off_as_drawn(crossing, shifts, limit)),
         spans=[marker.span(wall.at, np.subtract(wall.at, np.multiply(wall.way, wall.gap))) for wall in loose],
     )  # fmt: skip
 

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from scrieve.shared.edits import Edit
+from scrieve.shared.tolerances import exceeds
 
 from ...boat.editing import move, reshape
 from ...boat.frame import Frame
@@ -24,6 +25,23 @@ def walls_moved(frame: Frame, shifts: Sequence[tuple[Wall, float]], *, sure: boo
             of_parts.setdefault(part, []).append((wall.at, wall.way, by))
     found = [reshape(frame, part, own, sure=sure) for part, own in of_parts.items()]
     return tuple(edit for edits in found for edit in edits) if all(found) else ()
+
+
+def off_as_drawn(crossing: Crossing, shifts: Sequence[tuple[Wall, float]], limit: float) -> bool:
+    """Whether walls that are to be moved are off by more than the limit from the section as it is drawn, as well.
+
+    Else it is how the batten passes that is not as it was meant, and the notch may be right.
+    """
+    section, batten = crossing.section, crossing.batten
+    if section is None:
+        return False
+    long = np.asarray(crossing.long) / np.hypot(*crossing.long)
+    for wall, by in shifts:
+        half = (batten.long if abs(long @ wall.way) > np.sqrt(0.5) else batten.short) / 2
+        gap = float(np.dot(np.subtract(wall.at, section.centre), wall.way)) - half
+        if not exceeds(-gap * np.sign(by), limit):
+            return False
+    return True
 
 
 def section_moved(crossing: Crossing, by: tuple[float, float]) -> tuple[Edit, ...]:
