@@ -95,6 +95,30 @@ def test_the_named_face_of_the_core_stands_on_the_station_and_plates_lie_on_its_
     }
 
 
+def test_a_boat_with_faces_of_layers_edited_has_the_labels_that_go_with_them(tmp_path):
+    """Of plates over one another each has the label that says its face."""
+    faces = {"KNEES FWD": "aft", "KNEES AFT": "forward"}
+    layers = {name: {**layer, "face": faces.get(name, layer.get("face"))} for name, layer in PLAN["layers"].items()}
+    layers = {name: {key: value for key, value in layer.items() if value} for name, layer in layers.items()}
+    boat(tmp_path, plan={**PLAN, "layers": {**layers, "LABELS": {"makes": "label"}}})
+    for name in ("1.dxf", "2.dxf"):
+        doc = ezdxf.readfile(tmp_path / name)
+        for text, label in zip(doc.query('TEXT[text=="knee"]'), ("knee A fwd", "knee B aft"), strict=True):
+            text.dxf.text, text.dxf.layer = label, "LABELS"
+            text.dxf.insert = (-60, 30 if "A" in label else 60)
+        doc.saveas(tmp_path / name)
+    plan = read_plan(tmp_path)
+
+    def labels(assembly: Assembly) -> dict[str, str]:
+        return {part.source.layer: part.label for part in assembly.frames[0].parts if "knee" in part.label}
+
+    before = assemble(plan)
+    assert labels(before) == {"KNEES FWD": "knee B aft", "KNEES AFT": "knee A fwd"}
+    right = {"KNEES FWD": "forward", "KNEES AFT": "aft"}
+    edits = [edit for name in right for edit in plan.keys.set(("layers", name), "face", right[name])]
+    assert labels(before.edited(edits)) == {"KNEES FWD": "knee A fwd", "KNEES AFT": "knee B aft"}
+
+
 def test_a_caliper_reading_replaces_the_nominal_thickness_everywhere(tmp_path):
     measured = {**PLAN, "stock": {**PLAN["stock"], "ply12": {"thickness": 12, "measured": 11.7, "density": 500}}}
     assembly = boat(tmp_path, plan=measured)

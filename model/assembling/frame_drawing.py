@@ -26,7 +26,8 @@ def shapes_of(
     others = [o for o in plan.frames if o.drawing == spec.drawing and o.origin != spec.origin]
     key = (
         *(drawing, line, spec.number, spec.origin, spec.extent, spec.mirror),
-        *(plan.seen, plan.limits["outline"], tuple((name, layer.makes) for name, layer in plan.layers.items())),
+        *(plan.seen, plan.limits["outline"]),
+        tuple((name, layer.makes, layer.face) for name, layer in plan.layers.items()),
         *(tuple((kind, batten.sides) for kind, batten in plan.battens.items()), tuple(plan.labels.items())),
         tuple((other.number, other.origin) for other in others),
         tuple(other.number for other in plan.frames),
