@@ -8,16 +8,14 @@ import ezdxf
 import numpy as np
 import pytest
 import replanning
-from drawings import area, laid, line, polyline, rectangle, said, text
+from drawings import laid, line, polyline, rectangle, said, text
 from faults import FAULTY, HULLS
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from loose_lines import box, loose, measured, once, segments
 from test_equal_plans import assert_same
 
 from scrieve.model.assemble import assemble
-from scrieve.model.drawing.ring import signed_area
-from scrieve.model.drawing.titles import title_words
-from scrieve.model.plan.label_reading import LabelReader
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 from scrieve.shared.findings import Level
@@ -43,42 +41,8 @@ PARTS = {
 PLACES = {"floor": (0, 80), "port side": (630, 400), "starboard side": (-630, 400), "deck beam": (0, 560)}
 
 
-def segments(parts):
-    """The edges of outlines [(point, bulge), ...] as (start, end, bulge), those shared once for each."""
-    return [(a, b, bulge) for part in parts for (a, bulge), (b, _) in pairwise([*part, part[0]])]
-
-
-def once(edges):
-    """The edges without those that repeat another."""
-    return list({frozenset(edge[:2]): edge for edge in edges}.values())
-
-
-def loose(space, edges, shuffle=None, layer="CORE"):
-    """Each edge as a line or arc of its own; in any order and either way round if `shuffle` is given."""
-    edges = list(edges)
-    if shuffle is not None:
-        shuffle.shuffle(edges)
-        edges = [(b, a, -bulge) if shuffle.random() < 0.5 else (a, b, bulge) for a, b, bulge in edges]
-    for start, end, bulge in edges:
-        if bulge:
-            polyline(space, [start, end], [bulge, 0], layer=layer, close=False)
-        else:
-            line(space, start, end, layer=layer)
-
-
-def box(left, low, right, high):
-    return [((left, low), 0), ((right, low), 0), ((right, high), 0), ((left, high), 0)]
-
-
 def ring():
     return [[(CORNERS[corner], bulge) for corner, bulge in part] for part in PARTS.values()]
-
-
-def measured(shapes):
-    """Area and sorted radii of each outline, by label."""
-    return {
-        s.label: (signed_area(s.outline.points, s.outline.bulges), *np.sort(s.outline.radii())) for s in shapes.shapes
-    }
 
 
 def assert_forks(shapes):
@@ -181,17 +145,6 @@ def test_holes_in_a_part_stay_its_holes(tmp_path):
     shapes = laid(tmp_path, document)
     assert said(shapes.defects) == []
     assert [(s.label, len(s.holes)) for s in shapes.shapes] == [("a", 1), ("b", 0)]
-
-
-def test_the_port_half_alone(tmp_path):
-    document = drawings.new()
-    loose(document.modelspace(), once(segments([box(0, 0, 100, 60), box(100, 0, 150, 60)])))
-    text(document.modelspace(), "floor", (50, 30))
-    text(document.modelspace(), "side", (125, 30))
-    shapes = laid(tmp_path, document, mirror=True)
-    assert said(shapes.defects) == []
-    areas = {label: area for label, (area, *_) in measured(shapes).items()}
-    assert areas == {"floor": 12_000, "port side": 3000, "starboard side": 3000}
 
 
 @st.composite
@@ -353,64 +306,6 @@ def test_where_as_many_labels_lack_as_are_there_all_are_forks(tmp_path):
     assert_forks(laid(tmp_path, document))
 
 
-@pytest.mark.parametrize("seen", ["from forward", "from aft"])
-def test_loose_lines_of_a_half_drawing_may_end_on_the_centreline(tmp_path, seen):
-    """A floor and a beam over the centreline, a side between them; joint edges drawn once."""
-    side = 1 if seen == "from forward" else -1
-    document = drawings.new()
-    floor = [(0, 0), (300, 0), (280, 80), (0, 80)]
-    beam = [(0, 500), (300, 500), (300, 440), (0, 440)]
-    post = [(300, 0), (300, 440), (300, 500), (360, 500), (360, 0)]
-    lines = [pair for ring in (floor, beam) for pair in pairwise(ring)]
-    lines += [(post[0], post[4]), (post[4], post[3]), (post[3], post[2]), (floor[2], post[1])]
-    loose(document.modelspace(), [((side * a, b), (side * c, d), 0) for (a, b), (c, d) in lines])
-    for label, at in (("floor", (100, 40)), ("beam", (100, 470)), ("port side", (330, 200))):
-        text(document.modelspace(), label, (side * at[0], at[1]))
-    shapes = laid(tmp_path, document, mirror=True, seen=seen)
-    assert said(shapes.defects, Level.ERROR) == []
-    assert [shape.label for shape in shapes.shapes] == ["beam", "floor", "port side", "starboard side"]
-    areas = {label: area for label, (area, *_) in measured(shapes).items()}
-    assert areas["floor"] == pytest.approx(2 * 80 * 290) and areas["beam"] == pytest.approx(600 * 60)
-
-
-@pytest.mark.parametrize("seed", range(4))
-@pytest.mark.parametrize("closed", [False, True])
-@pytest.mark.parametrize("joints", ["once", "twice"])
-def test_parts_that_share_their_joint_lines_and_are_open_on_the_centreline(tmp_path, joints, closed, seed):
-    """A floor and a bowed beam butt against the inner line of a side, the beam at its very top; origin off 0."""
-    u, v = origin = (812.5, -1350.75)
-    floor = [((0, 0), 0), ((300, 30), 0), ((300, 110), 0), ((0, 80), 0)]
-    side = [((300, 20), 0), ((360, 20), 0), ((360, 500), 0), ((300, 500), 0), ((300, 20), 0)]
-    beam = [((0, 460), -0.05), ((300, 440), 0), ((300, 500), 0.05), ((0, 520), 0)]
-    edges = [(a, b, bulge) for part in (floor, beam) for (a, bulge), (b, _) in pairwise([*part, part[0]])]
-    edges += [(a, b, bulge) for (a, bulge), (b, _) in pairwise(side)]
-    if joints == "once":  # the side's own line is the joint
-        edges = [edge for edge in edges if edge[0][0] != 300 or edge[1][0] != 300 or edge[0][1] - edge[1][1] == 480]
-    if not closed:
-        edges = [edge for edge in edges if edge[0][0] or edge[1][0]]
-    document = drawings.new()
-    moved = [((a + u, b + v), (c + u, d + v), bulge) for (a, b), (c, d), bulge in edges]
-    loose(document.modelspace(), moved, random.Random(seed))
-    for label, at in (("floor", (100, 50)), ("beam", (100, 490)), ("side", (330, 200))):
-        text(document.modelspace(), label, (at[0] + u, at[1] + v))
-    shapes = laid(tmp_path, document, mirror=True, origin=origin)
-    assert said(shapes.defects, Level.ERROR) == []
-    areas = {shape.label: area(shape.outline) for shape in shapes.shapes}
-    assert areas.keys() == {"beam", "floor", "port side", "starboard side"}
-    assert areas["floor"] == pytest.approx(2 * 80 * 300) and areas["port side"] == pytest.approx(60 * 480)
-
-
-def test_two_parts_that_share_a_line_up_to_the_centreline(tmp_path):
-    document = drawings.new()
-    edges = once(segments([box(0, 0, 300, 60), box(0, 60, 300, 100)]))
-    loose(document.modelspace(), [edge for edge in edges if edge[0][0] or edge[1][0]])
-    text(document.modelspace(), "floor", (100, 30))
-    text(document.modelspace(), "keelson", (100, 80))
-    shapes = laid(tmp_path, document, mirror=True)
-    assert said(shapes.defects, Level.ERROR) == []
-    assert {shape.label: area(shape.outline) for shape in shapes.shapes} == {"floor": 36_000, "keelson": 24_000}
-
-
 def test_a_line_that_ends_in_the_open_parts_nothing_in_a_whole_drawing(tmp_path):
     document = drawings.new()
     loose(document.modelspace(), segments([box(0, 0, 100, 60)]))
@@ -438,79 +333,3 @@ def test_a_corner_on_the_middle_of_a_line_parts_it(tmp_path):
     shapes = laid(tmp_path, document)
     assert [shape.label for shape in shapes.shapes] == ["a", "b", "c", "unlabelled 1"]
     assert any("has no label" in message for message in said(shapes.defects, Level.ERROR))
-
-
-TITLED = LabelReader(numbers=("5", "6", "A"), titles=frozenset({"spant"}))
-
-
-@pytest.mark.parametrize("title", ["frame 5, boat Any", "F5", "scale 1:5", "SPANT 5", "Spant-05 (st. 2,3 m)"])
-@pytest.mark.parametrize("closed", [True, False])
-def test_a_title_in_an_opening_names_no_part(tmp_path, title, closed):
-    document = drawings.new()
-    if closed:
-        rectangle(document.modelspace(), 0, 0, 300, 300)
-        rectangle(document.modelspace(), 60, 60, 240, 240)
-        text(document.modelspace(), "ring", (30, 30))
-    else:
-        rails = [box(0, 0, 300, 60), box(0, 240, 300, 300)]
-        posts = [box(0, 60, 60, 240), box(240, 60, 300, 240)]
-        edges = once(segments([*rails, *posts]))
-        for v in (60, 240):  # the long edges are parted where the posts stand
-            edges = [edge for edge in edges if {edge[0], edge[1]} != {(0, v), (300, v)}] + [((60, v), (240, v), 0)]
-        loose(document.modelspace(), edges)
-        for label, at in (("low", (150, 30)), ("high", (150, 270)), ("a", (30, 150)), ("b", (270, 150))):
-            text(document.modelspace(), label, at)
-    text(document.modelspace(), title, (120, 150))
-    shapes = laid(tmp_path, document, reader=TITLED)
-    assert [shape.label for shape in shapes.shapes] == (["ring"] if closed else ["a", "b", "high", "low"])
-    assert any("taken for a title" in message for message in said(shapes.defects, Level.NOTE))
-
-
-@pytest.mark.parametrize("reader", [TITLED, LabelReader(numbers=("5", "6"))])
-def test_a_title_beside_the_name_of_a_part_is_none(tmp_path, reader):
-    document = drawings.new()
-    rectangle(document.modelspace(), 0, 0, 300, 300)
-    text(document.modelspace(), "board", (30, 30))
-    text(document.modelspace(), "SPANT 5", (120, 150))
-    shapes = laid(tmp_path, document, reader=reader)
-    assert [shape.label for shape in shapes.shapes] == ["board"]
-    assert said(shapes.defects, Level.ERROR) == []
-    assert any("SPANT 5" in message for message in said(shapes.defects, Level.NOTE))
-
-
-@pytest.mark.parametrize("others", [["SPANT 6"], ["door 5"], []])
-def test_where_parts_are_numbered_alike_no_text_is_a_title(tmp_path, others):
-    """Another number behind the word, another word before the number; or a word that stands in no other frame."""
-    document = drawings.new()
-    rectangle(document.modelspace(), 0, 0, 300, 300)
-    rectangle(document.modelspace(), 60, 60, 240, 240)
-    text(document.modelspace(), "ring", (30, 30))
-    text(document.modelspace(), "SPANT 5", (120, 150))
-    for n, other in enumerate(others):
-        text(document.modelspace(), other, (500, 50 * n))
-    shapes = laid(tmp_path, document, reader=TITLED if others else LabelReader(numbers=("5", "6")))
-    assert [shape.label for shape in shapes.shapes] == ["SPANT 5", "ring"]
-
-
-def test_the_words_of_titles_are_those_that_stand_before_several_frames_own_numbers(tmp_path):
-    def words(*drawn):
-        found = {}
-        for n, texts in enumerate(drawn):
-            document = drawings.new()
-            for said_there in texts:
-                text(document.modelspace(), said_there, (0, 0))
-            found[str(n)] = drawings.read(tmp_path, document)
-        return title_words(found, {"0": ["5"], "1": ["6"]}, LabelReader(numbers=("5", "6")))
-
-    assert words(["SPANT 5", "floor"], ["spant 6"]) == {"spant"}
-    assert words(["SPANT 5"], ["floor 6"]) == frozenset()
-    assert words(["knee 5", "knee 6"], ["knee 5", "knee 6"]) == frozenset()
-
-
-def test_a_part_in_an_opening_is_no_title(tmp_path):
-    document = drawings.new()
-    rectangle(document.modelspace(), 0, 0, 300, 300)
-    rectangle(document.modelspace(), 60, 60, 240, 240)
-    text(document.modelspace(), "ring", (30, 30))
-    text(document.modelspace(), "F5 door", (120, 150))
-    assert [shape.label for shape in laid(tmp_path, document).shapes] == ["door", "ring"]
