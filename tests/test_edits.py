@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 import random
-import tomllib
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
-from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
 import ezdxf
-import making
 import numpy as np
 import pytest
-from carrying_out import carry_out, replaced
+from carrying_out import carry_out
 from replanning import change_drawings, change_plan, copy_of, drawn_in_inches, half_drawn, seen_from_the_other_side
 from styles.faults import FAULTS, planted
 from styles.frames import boat
@@ -24,14 +20,8 @@ from styles.sheet import drawn
 
 from scrieve.model import check, open_plan
 from scrieve.model.boat.assembly import Assembly
-from scrieve.model.boat.editing import add_outline, move, reshape
-from scrieve.model.boat.view import DrawingView
-from scrieve.model.geometry.edges_moved import edges_moved
-from scrieve.model.geometry.outline import Outline
-from scrieve.model.plan.plan_keys import PlanKeys
-from scrieve.model.plan.toml_places import TomlPlaces
-from scrieve.shared.edits import Add, Edit, Move, Relabel, Remove, Reshape, SetKey, Target
-from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.edits import Add, Edit, Move, Relabel, Remove, Reshape, SetKey
+from scrieve.shared.findings import Finding, Level
 from scrieve.shared.sentences import quantities
 from scrieve.shared.wording import place
 
@@ -228,142 +218,6 @@ def test_in_a_half_drawing_what_is_to_starboard_is_changed_to_port(tmp_path):
     assert_named_things_exist(plan, (edit for finding in found for edit in finding.edits))
     carry_out(plan, (edit for finding in found for edit in finding.edits))
     assert check(open_plan(plan), only=["leg-bottom"]) == ()
-
-
-# ---- the plan's text
-
-PLAN = """[plan]
-name = "Burdock"   # hers
-units = "in"
-
-[layers]
-"A B" = { makes = "part", stock = "ply" }
-
-[[frames]]
-station = 10  # aft
-[[frames]]
-number = "2"
-
-[[order]]
-first = "a"
-then = "b"
-
-[limits]
-"""
-
-
-@pytest.mark.parametrize("text", [PLAN, PLAN.rstrip("\n"), PLAN.replace("\n", "\r\n")])
-def test_what_is_set_stands_in_the_plan_and_nothing_else_has_changed(text):
-    keys = PlanKeys(file="plan.toml", unit="in", places=TomlPlaces.of(text))
-    before = tomllib.loads(text)
-    frame = Source(file="plan.toml", line=8)
-    for edits, path, value in (
-        (keys.set(frame, "station", 50.8), ("frames", 0, "station"), 2),
-        (keys.set(("frames", 1), "station", 25.4), ("frames", 1, "station"), 1),
-        (keys.set(frame, "rake", Decimal("-12.5")), ("frames", 0, "rake"), -12.5),
-        (keys.set(("layers", "A B"), "role", 'a "gusset"'), ("layers", "A B", "role"), 'a "gusset"'),
-        (keys.set(("layers", "A B"), "stock", "x"), ("layers", "A B", "stock"), "x"),
-        (keys.set(("limits",), "joint gap", (25.4, 12.7)), ("limits", "joint gap"), [1, 0.5]),
-        (keys.set(("plan",), "name", "Dock"), ("plan", "name"), "Dock"),
-        (keys.without(Source(file="plan.toml", line=13)), ("order",), None),
-        (keys.with_tables("order", [{"first": "c", "then": "d"}]), ("order", 1), {"first": "c", "then": "d"}),
-    ):
-        (edit,) = edits
-        after = tomllib.loads(replaced(text, edit))
-        wanted = tomllib.loads(text)
-        holder = wanted
-        for key in path[:-1]:
-            holder = holder[key]
-        if value is None:
-            del holder[path[-1]]
-        elif isinstance(holder, list):
-            holder.append(value)
-        else:
-            holder[path[-1]] = value
-        assert after == wanted != before, edit
-        assert "# hers" in replaced(text, edit)
-
-
-def test_a_key_whose_place_is_not_known_gives_no_edit():
-    keys = PlanKeys(file="plan.toml", places=TomlPlaces.of(PLAN))
-    assert keys.set(("cutter",), "diameter", 10.0) == ()
-    assert keys.set(Source(file="plan.toml", line=9), "station", 10.0) == ()
-    assert PlanKeys().with_tables("order", [{"first": "a", "then": "b"}]) == ()
-
-
-# ---- outlines
-
-
-def test_an_edge_moves_between_the_edges_beside_it():
-    """By hand: the top of a trapezium 100 wide below and 60 above goes up 10 and is 50 wide."""
-    outline = Outline.of([(0, 0), (100, 0), (80, 40), (20, 40)])
-    moved = edges_moved(outline, [((50.0, 40.0), (0.0, 1.0), 10.0)])
-    assert moved == (((80.0, 40.0), (75.0, 50.0)), ((20.0, 40.0), (25.0, 50.0)))
-
-
-@pytest.mark.parametrize("at", [[50.0], [70.0, 30.0], [78.0, 50.0, 22.0]])
-@pytest.mark.parametrize("turn", [0, 2, 3])
-def test_an_edge_that_is_divided_moves_as_a_whole(at, turn):
-    """By hand: the top of the same trapezium goes up 2 and is 58 wide."""
-    corners = [(0.0, 0.0), (100.0, 0.0), (80.0, 40.0), *((y, 40.0) for y in at), (20.0, 40.0)]
-    outline = Outline.of(corners[turn:] + corners[:turn])
-    moved = dict(edges_moved(outline, [((52.0, 40.0), (0.0, 1.0), 2.0)]))
-    assert moved == {(80.0, 40.0): (79.0, 42.0), (20.0, 40.0): (21.0, 42.0), **{(y, 40.0): (y, 42.0) for y in at}}
-
-
-def test_a_divided_edge_is_not_drawn_in_past_its_own_corners():
-    outline = Outline.of([(0, 0), (100, 0), (80, 40), (78, 40), (20, 40)])
-    assert edges_moved(outline, [((52.0, 40.0), (0.0, 1.0), 5.0)]) == ()
-
-
-def test_a_round_between_goes_along_and_keeps_its_form():
-    bulge = np.tan(np.pi / 8)
-    outline = Outline.of([(0, 0), (100, 0), (100, 30), (90, 40), (0, 40)], [0, 0, bulge, 0, 0])
-    assert edges_moved(outline, [((50.0, 40.0), (0.0, 1.0), 5.0)]) == (
-        ((100.0, 30.0), (100.0, 35.0)),
-        ((90.0, 40.0), (90.0, 45.0)),
-        ((0.0, 40.0), (0.0, 45.0)),
-    )
-
-
-@pytest.mark.parametrize(
-    "shift",
-    [
-        ((50.0, 20.0), (0.0, 1.0), 5.0),  # no edge there
-        ((50.0, 40.0), (1.0, 0.0), 5.0),  # not the way that the edge faces
-        ((50.0, 40.0), (0.0, 1.0), -40.0),  # nothing would be left
-        ((100.0, 20.0), (1.0, 0.0), 5.0),  # it ends on a round that is no corner's
-    ],
-)
-def test_where_an_edge_cannot_be_moved_there_is_no_edit(shift):
-    outline = Outline.of([(0, 0), (100, 0), (100, 40), (0, 40)], [0.5, 0, 0, 0])
-    assert edges_moved(outline, [shift]) == ()
-
-
-def in_block(part):
-    return replace(part, source=replace(part.source, bound=True))
-
-
-def test_what_is_not_drawn_alone_has_no_edit():
-    part = making.part("floor", making.rectangle(0, 0, 100, 40))
-    bound = in_block(part)
-    met = making.frame([part])
-    shift = ((50.0, 40.0), (0.0, 1.0), 5.0)
-    assert reshape(met, part, [shift]) and move(met, part, (0.0, 0.0))
-    assert (reshape(met, bound, [shift]), move(met, bound, (0.0, 0.0))) == ((), ())
-    proposed = replace(making.dowel((0.0, 0.0)), source=met.source)
-    assert move(met, proposed, (1.0, 0.0)) == ()
-
-
-def test_an_outline_that_is_added_turns_as_its_drawing_is_seen():
-    """A half disc on the port side, arc outward: seen from aft it lies to the left, and its arc runs the other way."""
-    half = Outline.of([(0, 0), (0, -20)], [-1.0, 0.0])
-    met = replace(making.frame([]), view=DrawingView(shown="frames/5.dxf", side=-1.0, origin=(5.0, 0.0)))
-    (added,) = add_outline(met, Source(file="frames/5.dxf", handle="1", layer="PLY"), half, "cheek")
-    assert added == Add(
-        target=Target(name="cheek", frame="5", file="frames/5.dxf", layer="PLY", unit="mm"),
-        points=((5.0, 0.0), (5.0, -20.0)), bulges=(1.0, -0.0), text="cheek",
-    )  # fmt: skip
 
 
 # ---- keys of the plan, where a check tells of one
