@@ -1,4 +1,4 @@
-"""Makes cut sheets in memory: outlines and texts as a drawing holds them, read as a sheet."""
+"""Makes cut sheets in memory, outlines and texts as a drawing holds them; and gives what is found on them."""
 
 from __future__ import annotations
 
@@ -6,16 +6,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
-from making import assembly, frame, rectangle
+from making import assembly, frame, part, rectangle
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.cut_sheet import CutSheet
 from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
+from scrieve.model.checks.cut_sheet import CHECK
 from scrieve.model.drawing import Drawing, DrawnChain, DrawnCircle, DrawnOutline, DrawnText
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.sheets.reading import sheet_of
-from scrieve.shared.findings import Source
+from scrieve.shared.findings import Finding, Level, Source
 
 SIZE = (2440.0, 1220.0)
 
@@ -115,3 +116,27 @@ def boat(
     items = list(parts)
     frames = items if items and isinstance(items[0], Frame) else [frame(items)]
     return replace(assembly(frames, cutter=cutter, limits=limits), sheets=tuple(sheets))
+
+
+def two_parts() -> list[Part]:
+    """A side and a deck beam, both of ply18."""
+    return [part("port side", side()), part("deck beam", beam())]
+
+
+def two_shapes(first: Outline | None = None, second: Outline | None = None) -> list[Drawn]:
+    """The two as they lie on a sheet, or these outlines under their names."""
+    return [
+        Drawn(outline=first or laid(side(), (50, 50)), text="F5 port side"),
+        Drawn(outline=second or laid(beam(), (50, 300)), text="F5 deck beam"),
+    ]
+
+
+def found(built: Assembly, level: Level = Level.ERROR) -> list[Finding]:
+    """What the check `cut-sheet` tells, of one level."""
+    return [finding for finding in CHECK.run(built) if finding.level is level]
+
+
+def only(built: Assembly) -> Finding:
+    """Its one error."""
+    (finding,) = found(built)
+    return finding

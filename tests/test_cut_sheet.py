@@ -1,4 +1,4 @@
-"""Check `cut-sheet`: parts on the sheets once each, in their stock, form and size, clear of one another."""
+"""Check `cut-sheet`: parts on the sheets once each, in their stock, whatever else is drawn there."""
 
 from __future__ import annotations
 
@@ -10,35 +10,12 @@ import pocketed
 import pytest
 from making import frame, part, rectangle
 from pocketed import box
-from sheeted import SIZE, Drawn, beam, boat, laid, sheet, side
+from sheeted import SIZE, Drawn, beam, boat, found, laid, only, sheet, side, two_parts, two_shapes
 
 from scrieve.model.checks.cut_sheet import CHECK
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.plan.plan_tables import Stock
-from scrieve.shared.findings import Finding, Level
-
-LIMIT = 0.05
-
-
-def found(built, level: Level = Level.ERROR) -> list[Finding]:
-    return [finding for finding in CHECK.run(built) if finding.level is level]
-
-
-def only(built) -> Finding:
-    (finding,) = found(built)
-    return finding
-
-
-def two_parts():
-    return [part("port side", side()), part("deck beam", beam())]
-
-
-def two_shapes(first: Outline | None = None, second: Outline | None = None) -> list[Drawn]:
-    return [
-        Drawn(outline=first or laid(side(), (50, 50)), text="F5 port side"),
-        Drawn(outline=second or laid(beam(), (50, 300)), text="F5 deck beam"),
-    ]
-
+from scrieve.shared.findings import Level
 
 # ---- what is right
 
@@ -140,88 +117,6 @@ def test_the_edge_of_the_sheet_is_known_on_a_layer_of_its_own_and_on_that_of_the
         made = sheet(drawn, size=size)
         assert made.edges == ((0.0, 0.0, *SIZE),)
         assert found(boat(two_parts(), [made])) == []
-
-
-# ---- form
-
-
-@pytest.mark.parametrize("longer, silent", [(0.04, True), (0.06, False), (1.2, False), (-25.0, False)])
-def test_another_form_is_told_with_what_differs(longer: float, silent: bool):
-    built = boat(two_parts(), [sheet(two_shapes(laid(side(500 + longer), (900, 50), angle=0.4)), edge=SIZE)])
-    if silent:
-        assert found(built) == []
-        return
-    finding = only(built)
-    assert finding.parts == ("F5 port side",)
-    assert (finding.measured, finding.limit, finding.unit) == (pytest.approx(abs(longer), rel=0.01), LIMIT, "mm")
-    # at its end, which is the one that differs
-    assert finding.at is not None and finding.at[1] > 440
-
-
-def test_a_notch_out_of_place_is_another_form_and_no_relief():
-    finding = only(boat(two_parts(), [sheet(two_shapes(laid(side(notch=2.0), (50, 50))), edge=SIZE)]))
-    assert finding.measured == pytest.approx(2.0, abs=0.01)
-
-
-def test_an_unlabelled_outline_that_is_nearly_a_part_is_told_as_that_part():
-    shapes = [Drawn(outline=laid(side(501), (50, 50))), two_shapes()[1]]
-    finding = only(boat(two_parts(), [sheet(shapes, edge=SIZE)]))
-    assert finding.parts == ("F5 port side",) and "another form" in finding.message
-
-
-def test_corners_relieved_or_rounded_for_the_cutter_are_no_difference():
-    bones = _with_dog_bones(side(), radius=5.0)
-    assert bones.polygon().area < side().polygon().area - 20
-    assert found(boat(two_parts(), [sheet(two_shapes(laid(bones, (50, 50), angle=0.3)), edge=SIZE)])) == []
-    rounded = side(radius=5.0)
-    assert found(boat(two_parts(), [sheet(two_shapes(laid(rounded, (50, 50), over=True)), edge=SIZE)])) == []
-    # the other way about too: the frame's drawing shows what the cutter leaves, the sheet does not
-    parts = [part("port side", rounded), part("deck beam", beam())]
-    assert found(boat(parts, [sheet(two_shapes(), edge=SIZE)])) == []
-
-
-def test_a_corner_rounder_than_the_cutter_makes_it_or_without_its_relief_is_another_form():
-    rounder = only(boat(two_parts(), [sheet(two_shapes(laid(side(radius=9.0), (50, 50))), edge=SIZE)]))
-    assert rounder.measured == pytest.approx(9.0 * (2**0.5 - 1), abs=0.01)  # from the corner to the arc
-    relieved = [part("port side", _with_dog_bones(side(), radius=5.0)), part("deck beam", beam())]
-    assert "another form" in only(boat(relieved, [sheet(two_shapes(), edge=SIZE)])).message
-
-
-def test_arcs_drawn_as_chords_are_no_difference():
-    chords = Outline.of(beam().flattened())
-    assert len(chords.points) > 40
-    shapes = two_shapes(second=laid(chords, (50, 300), angle=0.2, over=True))
-    assert found(boat(two_parts(), [sheet(shapes, edge=SIZE)])) == []
-
-
-def test_an_outline_left_open_is_told_as_such():
-    corners = [(50 + u, 50 + v) for u, v in side().points.tolist()]
-    chain = ("CUT", [*corners, (50.0, 50.4)])
-    finding = only(boat(two_parts(), [sheet(two_shapes()[1:], chains=[chain], edge=SIZE)]))
-    assert finding.parts == ("F5 port side",)
-    assert finding.measured == pytest.approx(0.4) and "left open" in finding.message
-
-
-def _with_dog_bones(outline: Outline, radius: float) -> Outline:
-    """The two inside corners of the notch, opened by arcs through the corner, their centres on the bisectors."""
-    points, bulges = [], []
-    for (u, v), bulge in zip(outline.points.tolist(), outline.bulges.tolist(), strict=True):
-        if (u, v) in ((130.0, 60.0), (100.0, 60.0)):
-            way = -1.0 if u == 130.0 else 1.0
-            reach = radius * 2**0.5  # where the circle leaves the walls
-            ends = [(u, v + reach), (u + way * reach, v)]
-            points += ends if u == 130.0 else ends[::-1]
-            bulges += [_into(points[-2:], (u, v)), 0.0]  # half a circle, into the wood
-        else:
-            points.append((u, v))
-            bulges.append(bulge)
-    return Outline.of(points, bulges)
-
-
-def _into(ends: list[tuple[float, float]], corner: tuple[float, float]) -> float:
-    """1 or -1: the bulge of the half circle over two points that goes by the corner."""
-    (u, v), (u2, v2) = ends
-    return 1.0 if (u2 - u) * (corner[1] - v) - (v2 - v) * (corner[0] - u) < 0 else -1.0
 
 
 # ---- how often
@@ -382,111 +277,6 @@ def test_names_are_known_however_they_are_written(text: str):
     shapes = [Drawn(outline=laid(side(), (50, 50)), text=text), two_shapes()[1]]
     built = boat(two_parts(), [sheet(shapes, edge=SIZE)])
     assert found(built) == [] and found(built, Level.WARNING) == []
-
-
-# ---- scale
-
-
-@pytest.mark.parametrize(
-    "factor, unit, says",
-    [
-        (1 / 25.4, "mm", "25.4 times too small: inches read as mm?"),
-        (25.4, "in", "25.4 times too large: millimetres read as in?"),
-        (0.1, "mm", "10 times too small: centimetres read as mm?"),
-        (0.001, "mm", "1000 times too small: metres read as mm?"),
-        (1.02, "mm", "1.02 times too large"),
-    ],
-)
-def test_a_sheet_of_another_scale_is_one_finding(factor: float, unit: str, says: str):
-    def times(outline: Outline) -> Outline:
-        return Outline.of(outline.points * factor, outline.bulges)
-
-    shapes = [Drawn(outline=times(s.outline), text=s.text) for s in two_shapes()]
-    edge = (SIZE[0] * factor, SIZE[1] * factor)
-    finding = only(boat(two_parts(), [sheet(shapes, edge=edge, unit=unit)]))
-    assert finding.parts == ()
-    assert finding.message.endswith(says)
-    assert (finding.measured, finding.limit) == (pytest.approx(1 / factor, rel=1e-6), 1.0)
-
-
-def test_one_part_of_another_scale_on_a_sheet_that_is_right():
-    small = Outline.of(side().points * 0.98)
-    finding = only(boat([*two_parts(), part("aft side", side(600))], [
-        sheet([*two_shapes(laid(small, (50, 50))), Drawn(outline=laid(side(600), (900, 50)))], edge=SIZE)
-    ]))  # fmt: skip
-    assert finding.parts == ("F5 port side",)
-    assert finding.measured == pytest.approx(1 / 0.98, rel=1e-5)
-    assert "1.02041 times too small, on the cut sheet" in finding.message
-
-
-def test_one_part_in_other_units_ends_with_the_question():
-    small = Outline.of(side().points / 25.4)
-    finding = only(boat([*two_parts(), part("aft side", side(600))], [
-        sheet([*two_shapes(laid(small, (50, 50))), Drawn(outline=laid(side(600), (900, 50)))], edge=SIZE)
-    ]))  # fmt: skip
-    assert finding.message.startswith("F5 port side is 25.4 times too small, on the cut sheet ")
-    assert finding.message.endswith(": inches read as mm?")
-
-
-# ---- where they lie
-
-
-@pytest.mark.parametrize("gap, silent", [(10.0, True), (9.98, False), (0.0, False), (-3.0, False)])
-def test_parts_closer_than_the_cutter(gap: float, silent: bool):
-    shapes = two_shapes(laid(side(), (50, 50)), laid(beam(rise=0.0), (50, 130 + gap)))
-    built = boat([part("port side", side()), part("deck beam", beam(rise=0.0))], [sheet(shapes, edge=SIZE)])
-    if silent:
-        assert found(built) == []
-        return
-    finding = only(built)
-    assert finding.parts == ("F5 deck beam", "F5 port side")
-    assert (finding.measured, finding.limit) == (pytest.approx(gap, abs=1e-6), 10.0)
-    assert f"{10 - gap:.0f}" in finding.cure or gap == 9.98
-
-
-def test_parts_all_too_close_are_one_finding_a_sheet():
-    shapes = [Drawn(outline=laid(side(), (50, 50 + 85 * n)), text=f"F5 side {n}") for n in range(5)]
-    finding = only(boat([part(f"side {n}", side()) for n in range(5)], [sheet(shapes, edge=SIZE)]))
-    assert finding.measured == pytest.approx(5.0) and len(finding.parts) == 5
-    assert "3 more pairs" in finding.message
-
-
-def test_without_a_cutter_only_parts_that_overlap_are_too_close():
-    shapes = two_shapes(laid(side(), (50, 50)), laid(beam(rise=0.0), (50, 130)))
-    parts = [part("port side", side()), part("deck beam", beam(rise=0.0))]
-    assert found(boat(parts, [sheet(shapes, edge=SIZE)], cutter=0.0)) == []
-
-
-def test_a_part_past_the_edge_drawn():
-    at_it = two_shapes(laid(side(), (0, 0)))
-    assert found(boat(two_parts(), [sheet(at_it, edge=SIZE)])) == []
-    finding = only(boat(two_parts(), [sheet(two_shapes(laid(side(), (SIZE[0] - 480, 50))), edge=SIZE)]))
-    assert finding.parts == ("F5 port side",)
-    assert finding.measured == pytest.approx(20.0) and finding.limit == 0.0
-
-
-def test_without_an_edge_the_stock_has_to_have_room():
-    far = two_shapes(second=laid(beam(), (2440 - 700 + 45.0, 300)))
-    assert found(boat(two_parts(), [sheet(two_shapes())])) == []
-    finding = only(boat(two_parts(), [sheet([*far[:1], Drawn(outline=laid(beam(), (1795.5, 300)))])]))
-    assert finding.measured == pytest.approx(5.5) and "take 5.50 mm more" in finding.message
-    # the other way round they fit
-    upright = [Drawn(outline=s.outline.turned(math.pi / 2), text=s.text) for s in far]
-    assert found(boat(two_parts(), [sheet(upright)])) == []
-
-
-def test_where_neither_edge_nor_size_is_known_nothing_is_said_of_it():
-    built = boat(two_parts(), [sheet(two_shapes(), size=None)])
-    assert found(built) == []
-    assert "size not known" in found(built, Level.NOTE)[0].message
-
-
-def test_an_edge_larger_than_the_stock_is_a_warning():
-    built = boat(two_parts(), [sheet(two_shapes(), edge=(2500, 1250))])
-    assert found(built) == []
-    (warning,) = found(built, Level.WARNING)
-    assert "2500 x 1250 mm" in warning.message and "2440 x 1220 mm" in warning.message
-    assert found(boat(two_parts(), [sheet(two_shapes(), edge=(1200, 1100))]), Level.WARNING) == []  # an offcut
 
 
 # ---- whatever is drawn
