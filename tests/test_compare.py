@@ -16,7 +16,7 @@ from replanning import (
     seen_from_the_other_side,
     shuffled,
 )
-from slips import outline_of
+from slips_of_drawings import outline_of
 from spoiling import HULLS, copied
 from test_json_report import VALID
 
