@@ -190,10 +190,10 @@ def test_on_the_bench_the_face_that_plates_come_onto_is_up():
     for each in subject.steps:
         for adding in each.adds:
             if each.stage == "bench" and adding.toward is not None and abs(adding.toward[2]) > 0.5:
-                assert up_at(each, subject.steps) == -np.sign(adding.toward[2])
+                assert up_at(each) == -np.sign(adding.toward[2])
     turn = step("turn")
     after = next(s for s in subject.steps if s.number > turn.number and s.kind == "plates" and s.frame == "2")
-    assert up_at(turn, subject.steps) == up_at(after, subject.steps) == -up_at(step("core"), subject.steps)
+    assert up_at(turn) == up_at(after) == -up_at(step("core"))
 
 
 def test_the_board_lies_under_what_lies_on_it():

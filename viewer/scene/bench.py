@@ -53,7 +53,7 @@ class Bench:
 def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Sequence[Body]) -> Bench:
     """The bench at a step of a frame, under the bodies that lie there."""
     frame = next(frame for frame in assembly.frames if frame.number == step.frame)
-    up = up_at(step, steps)
+    up = up_at(step)
     placement = frame.placement
     # the core lies on the board, or on what is under it
     depths = [placement.to_frame(body.points)[:, 2] for body in lying if body.kind != "screw"]
@@ -79,8 +79,8 @@ def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Seque
 def _holes(step: Step, steps: Sequence[Step], frame: Frame, board: Board, above: float) -> Iterator[BenchHole]:
     """The holes as they lie beneath the frame, in its own coordinates."""
     laid = next((each for each in steps if each.stage == "bench" and each.frame == step.frame), step)
-    up = up_at(step, steps)
-    turned = up != up_at(laid, steps)
+    up = up_at(step)
+    turned = step.up != laid.up
     angles = 2 * np.pi * np.arange(_ROUND) / _ROUND
     circle = np.column_stack([np.cos(angles), np.sin(angles)])
     for hole in board.holes:
@@ -102,20 +102,14 @@ def _dashes(low: float, high: float) -> Iterator[tuple[float, float]]:
             at += dash + _GAP
 
 
-def up_at(step: Step, steps: Sequence[Step]) -> float:
-    """1 where the frame's forward face is up at this step, -1 where its aft face is.
+def up_at(step: Step) -> float:
+    """1 where the frame's forward face is up on the bench at this step, -1 where its aft face is."""
+    return -1.0 if step.up == "aft" else 1.0
 
-    Parts come down onto the face that is up; a frame that is turned over is seen as it lies afterwards.
-    """
-    own = [other for other in steps if other.stage == "bench" and other.frame == step.frame]
-    here = [other.number for other in own].index(step.number)
-    before, after = own[: here + 1][::-1], own[here + 1 :]
-    order = [*after, *before] if step.kind == "turn" else [*before, *after]
-    for other in order:
-        for adding in other.adds:
-            if adding.toward is not None and abs(adding.toward[2]) > 0.5:
-                return -float(np.sign(adding.toward[2]))
-    return 1.0
+
+def has_legs(step: Step, steps: Sequence[Step]) -> bool:
+    """Whether the frame on the bench has its legs at this step."""
+    return any(other.kind == "legs" and other.frame == step.frame for other in steps[: step.number])
 
 
 def _extent(frame: Frame, board: Board) -> tuple[float, float, float, float]:

@@ -118,7 +118,7 @@ def _off_the_frame(
     out = np.zeros((len(bodies), 3))
     if _is_apart(steps, step):
         frame = next(frame for frame in assembly.frames if frame.number == step.frame)
-        lie = beside(frame, up_at(step, steps))
+        lie = beside(frame, up_at(step))
         for n, body in enumerate(bodies):
             if body.name in lie:
                 out[n] = frame.placement.vector_to_hull([lie[body.name]])[0]

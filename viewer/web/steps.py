@@ -10,7 +10,7 @@ import numpy as np
 from scrieve.model.sequence.steps import Step
 
 from ..reports.style import plain
-from ..scene.bench import Bench, bench_of, up_at
+from ..scene.bench import Bench, bench_of, has_legs, up_at
 from ..scene.body import Body
 from ..scene.showing import Showing, arranged
 from .boat import SharedBoat
@@ -33,7 +33,7 @@ def step_told(boat: SharedBoat, step: Step, bodies: Sequence[Body], benches: Ben
     if step.stage == "bench":
         own = [n for n, body in enumerate(bodies) if body.frame == step.frame]
         faint = [n for n in own if made.states[n] == "hidden" and bodies[n].kind in _SMALL]
-        lies = step.frame, up_at(step, boat.steps)
+        lies = step.frame, up_at(step)
         if lies not in benches:
             lying = [bodies[n] for n in own if bodies[n].kind not in ("screw", "dowel")]
             benches[lies] = _bench(bench_of(step, boat.steps, boat.assembly, lying), step, boat)
@@ -51,8 +51,7 @@ def _scene_of(steps: Sequence[Step], step: Step) -> str:
     """Steps with the same scene are looked at from the same place."""
     if step.stage != "bench":
         return step.stage
-    legged = any(each.kind == "legs" and each.frame == step.frame for each in steps[: step.number])
-    return f"{step.frame} {up_at(step, steps):g} {'with legs' if legged else ''}"
+    return f"{step.frame} {up_at(step):g} {'with legs' if has_legs(step, steps) else ''}"
 
 
 def _bench(bench: Bench, step: Step, boat: SharedBoat) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
 from scrieve.model.sequence.steps import Step
 
-from ..scene.bench import up_at
+from ..scene.bench import has_legs, up_at
 from ..scene.triple import triple
 from .looking import Looking
 from .selection import Hand
@@ -144,14 +144,14 @@ class Building(QObject):
             self.looking.camera.look("starboard-bow", stage.at_home(numbers))
             return
         # the legs, which go on last, reach far over the board: until then one is nearer without them
-        legged = _legged(stage.boat.steps, step)
+        legged = has_legs(step, stage.boat.steps)
         own = [
             n
             for n, body in enumerate(stage.scene.bodies)
             if body.frame == step.frame and (legged or body.kind != "leg")
         ]
         frame = next(frame for frame in stage.boat.assembly.frames if frame.number == step.frame)
-        side = up_at(step, stage.boat.steps)
+        side = up_at(step)
         up, foot = frame.placement.vector_to_hull([(0.0, 0.0, side), (0.0, -1.0, 0.0)])
         points = stage.at_home(own)
         self.looking.camera.look_along(
@@ -172,9 +172,4 @@ def _scene_of(steps: Sequence[Step], number: int) -> _SceneOf:
     step = steps[number - 1]
     if step.stage != "bench":
         return _SceneOf(step.stage)
-    return _SceneOf(step.stage, step.frame, up_at(step, steps), _legged(steps, step))
-
-
-def _legged(steps: Sequence[Step], step: Step) -> bool:
-    """Whether the frame on the bench has its legs at this step."""
-    return any(other.kind == "legs" and other.frame == step.frame for other in steps[: step.number])
+    return _SceneOf(step.stage, step.frame, up_at(step), has_legs(step, steps))
