@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
@@ -27,14 +27,13 @@ from .setting_up import lean
 from .step_list import step_list
 from .views import bench_view, frame_view
 
-_SIGHTS: Mapping[str, Seen] = {"aft": "from aft", "forward": "from forward"}
-
 
 def frame_chapter(frame: Frame, assembly: Assembly, steps: Sequence[Step]) -> Markup:
     """The chapter of one frame; `steps` are its own on the bench."""
     places = [place for step in steps for driving in step.screws for place in driving.places]
-    up = next((step.up for step in steps if step.up), "aft")
-    seen, other = _SIGHTS[up], _SIGHTS["forward" if up == "aft" else "aft"]
+    up = steps[0].up
+    seen: Seen = "from aft" if up == "aft" else "from forward"
+    other: Seen = "from forward" if up == "aft" else "from aft"
     content = [
         bullets(_about(frame, assembly)),
         figure(bench_view(frame, assembly, seen, diagonals(frame)), f"As it lies first: {up} face up."),

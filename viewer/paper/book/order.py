@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
@@ -24,7 +24,6 @@ def step_pictures(steps: Sequence[Step], frame: Frame) -> dict[int, Markup]:
     """A picture for each of a frame's steps on the bench that changes what lies there, by the step's number."""
     parts = {part.name: part for part in frame.parts}
     laid: list[Part] = []
-    up: Seen = "from aft" if _first_up(steps) == "aft" else "from forward"
     pegs, out = False, {}
     whole = shapely.total_bounds([part.shape for part in frame.parts]).tolist()
     bench = shapely.total_bounds([part.shape for part in frame.parts if part.role != "leg"]).tolist()
@@ -33,25 +32,20 @@ def step_pictures(steps: Sequence[Step], frame: Frame) -> dict[int, Markup]:
         if step.kind == "dowels":
             pegs = True
         elif step.kind == "turn":
-            up, pegs = ("from forward" if up == "from aft" else "from aft"), False
+            pegs = False
         elif step.kind in ("apart", "wet out"):
             continue
         driven = {name for driving in step.screws for name in driving.screws}
         bounds = whole if any(part.role == "leg" for part in (*laid, *new)) else bench
-        out[step.number] = _picture(frame, laid, new, up, bounds, driven, step, pegs=pegs)
+        out[step.number] = _picture(frame, laid, new, bounds, driven, step, pegs=pegs)
         laid += new
     return out
-
-
-def _first_up(steps: Iterable[Step]) -> str:
-    return next((step.up for step in steps if step.up), "aft")
 
 
 def _picture(
     frame: Frame,
     laid: Sequence[Part],
     new: Sequence[Part],
-    seen: Seen,
     bounds: Sequence[float],
     driven: set[str],
     step: Step,
@@ -62,8 +56,9 @@ def _picture(
     scale = min((_WIDE - 2 * _EDGE) / (right - left), (_HIGH - 2 * _EDGE) / (high - low))
     tall = (high - low) * scale + 2 * _EDGE + (4.0 if step.kind == "turn" else 0.0)
     svg = Svg(_WIDE, tall, title=step.title, description="")
+    seen: Seen = "from aft" if step.up == "aft" else "from forward"
     sight = Sight.of((left, low, right, high), (_WIDE / 2, _EDGE + (high - low) * scale / 2), scale, seen)
-    toward = 1.0 if seen == "from forward" else -1.0
+    toward = -1.0 if step.up == "aft" else 1.0
     for part in sorted([*laid, *new], key=lambda part: (toward * part.low, part.name)):
         fresh = part in new
         shape = sight.shape(shapely.simplify(part.shape, 0.5))
