@@ -110,6 +110,12 @@ def test_legs_are_as_long_as_drawn(book):
         assert [float(cell) for cell in row[6:]] == pytest.approx(across, abs=0.051)
 
 
+def test_every_hole_of_the_board_has_its_number_in_the_drawing(book):
+    board = chapter(book, "board")
+    numbers = {row[0] for nth in (0, 1) for row in rows(board, nth)}
+    assert len(numbers) > 40 and numbers <= set(drawing(board, "the assembly board"))
+
+
 def test_marks_are_measured_from_the_end_of_the_rails(book):
     plan = tomllib.loads((SKIFF / "plan.toml").read_text(encoding="utf-8"))
     rails = plan["strongback"]

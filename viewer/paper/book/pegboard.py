@@ -12,7 +12,7 @@ from scrieve.model.boat.board import Board, Hole, board_of
 from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps.words import in_a_row, short
 
-from ...marks.placing import Places
+from ...marks.placing import Places, box_about
 from ..letters import size_of
 from ..look import CHAIN, HEAVY, INK, QUIET, SMALL, THIN, TONES
 from ..sight import Sight, fitting, scale_words
@@ -38,28 +38,26 @@ def board_chapter(assembly: Assembly) -> Markup:
     board = board_of(assembly)
     if not board.holes:
         return Markup("")
-    side = -1.0 if board.seen == "from aft" else 1.0
-    corner = board.half, board.low  # the corner at the lower left as the builder sees it
     rows = []
     frames = {frame.number: frame for frame in assembly.frames}
     for number, hole in enumerate(board.holes, start=1):
-        x = side * hole.at[0] + corner[0]
-        y = hole.at[1] - corner[1]
+        x, y = board.from_corner(hole)
         rows.append((str(number), f"{x:.1f}", f"{y:.1f}", f"{hole.diameter:g}", _names(hole), _serves(hole, frames)))
     middle = -(-len(rows) // 2)
     size = f"{2 * board.half:.0f} x {board.high - board.low:.0f} mm"
-    port = "left" if side < 0 else "right"
+    port = "left" if board.sign < 0 else "right"
     return chapter(
         "board",
         "The assembly board",
         element(
             "p",
             f"Board {size}, seen {board.seen}, port on your {port}. x is from its left edge, y from its lower edge; "
-            f"the centreline is at x {corner[0]:.0f}, the datum line, where the rail tops come, at y {-corner[1]:.0f}.",
+            f"the centreline is at x {board.half:.0f}, "
+            f"the datum line, where the rail tops come, at y {-board.low:.0f}.",
             class_="rule",
         ),
         bullets(_MADE),
-        figure(_drawing(board, assembly, side), "Holes by number; the frames lightly behind them."),
+        figure(_drawing(board, assembly), "Holes by number; the frames lightly behind them."),
         element("div", *(table(_HEADINGS, half) for half in (rows[:middle], rows[middle:]) if half), class_="halves"),
         element(
             "p",
@@ -86,13 +84,13 @@ def _serves(hole: Hole, frames: dict[str, Frame]) -> str:
     return in_a_row([short(part.name) for part in frame.core if shapely.intersects(part.shape, peg)])
 
 
-def _drawing(board: Board, assembly: Assembly, side: float) -> Markup:
+def _drawing(board: Board, assembly: Assembly) -> Markup:
     wide, high = 2 * board.half, board.high - board.low
     scale = fitting(wide, high, (WIDTH - 4.0, 120.0))
     height = high * scale + 16.0
     svg = Svg(WIDTH, height, title="the assembly board", description="")
     bounds = (-board.half, board.low, board.half, board.high)
-    sight = Sight.of(bounds, (WIDTH / 2, 4.0 + high * scale / 2), scale, "from aft" if side < 0 else "from forward")
+    sight = Sight.of(bounds, (WIDTH / 2, 4.0 + high * scale / 2), scale, board.seen)
     edge = sight.shape(shapely.box(*bounds))
     svg.shape(edge, fill="none", stroke=INK, stroke_width=HEAVY)
     for frame in assembly.frames:
@@ -119,16 +117,12 @@ def _lines(svg: Svg, sight: Sight, board: Board) -> None:
 def _numbers(svg: Svg, sight: Sight, holes: Sequence[Hole], places: Places) -> None:
     for number, hole in enumerate(holes, start=1):
         at, words = sight.point(*hole.at), str(number)
-        w, h = size_of(words, SMALL)
+        size = size_of(words, SMALL)
         turns = np.linspace(0.0, 2 * np.pi, 12, endpoint=False)
         boxes = [
-            shapely.box(at[0] + r * np.cos(t) - w / 2, at[1] + r * np.sin(t) - h / 2,
-                        at[0] + r * np.cos(t) + w / 2, at[1] + r * np.sin(t) + h / 2)
-            for r in (2.2, 3.0, 4.0) for t in turns
-        ]  # fmt: skip
-        placed = places.first(boxes) or places.beside((w, h), at)
-        if placed is None:
-            continue
+            box_about((at[0] + r * np.cos(t), at[1] + r * np.sin(t)), size) for r in (2.2, 3.0, 4.0) for t in turns
+        ]
+        placed = places.first(boxes) or places.beside(size, at) or places.first_or_best(boxes)
         if placed.lead is not None:
             leader(svg, *placed.lead)
         left, _, right, low = placed.box.bounds
