@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from scrieve.shared.kept import kept
 
 from ...boat.assembly import Assembly
 from ...boat.batten import Batten
@@ -53,8 +56,13 @@ class BattenRun:
     bevels: tuple[Bevel, ...]
 
 
-def batten_run(batten: Batten, assembly: Assembly) -> BattenRun:
-    """What is measured of a batten."""
+@kept
+def batten_runs(assembly: Assembly) -> Mapping[str, BattenRun]:
+    """What is measured of the battens of a boat, by name, in their order."""
+    return {batten.name: _run(batten, assembly) for batten in assembly.battens}
+
+
+def _run(batten: Batten, assembly: Assembly) -> BattenRun:
     numbers = {section.frame for section in batten.sections}
     passed = [frame for frame in assembly.frames if frame.core and frame.number in numbers]
     x = batten.centres[:, 0]

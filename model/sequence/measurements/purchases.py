@@ -10,7 +10,7 @@ import numpy as np
 from scrieve.shared.screw_table import ScrewSize
 
 from ...boat.assembly import Assembly
-from .batten_runs import batten_run
+from .batten_runs import batten_runs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,5 +94,5 @@ def _battens(kind: str, assembly: Assembly) -> BattenStock:
         count=len(same),
         section=(same[0].long, same[0].short),
         layers=same[0].layers,
-        length=max(batten_run(batten, assembly).cut for batten in same),
+        length=max(batten_runs(assembly)[batten.name].cut for batten in same),
     )

@@ -11,7 +11,7 @@ from scrieve.shared.tolerances import COINCIDENT
 
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
-from ..measurements.batten_runs import BattenRun, batten_run
+from ..measurements.batten_runs import BattenRun, batten_runs
 from ..measurements.rail_marks import rail_layout
 from ..setting_up import Sprung, setting_up
 from ..way import Way
@@ -159,7 +159,7 @@ class _SettingUpNodes:
         else:
             title = f"Spring {what} in from {_coming_from(together[0])}: press {them} {words}"
             how = f"spring in {words}"
-        runs = tuple(batten_run(each.batten, self.assembly) for each in together)
+        runs = tuple(batten_runs(self.assembly)[each.batten.name] for each in together)
         self.add(
             "batten",
             title,

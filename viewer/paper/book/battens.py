@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from scrieve.model.boat.assembly import Assembly
-from scrieve.model.sequence.measurements.batten_runs import ALLOWANCE, batten_run
+from scrieve.model.sequence.measurements.batten_runs import ALLOWANCE, batten_runs
 from scrieve.model.sequence.steps import Step
 from scrieve.model.sequence.steps.words import signed
 
@@ -25,7 +25,7 @@ def battens_chapter(assembly: Assembly, steps: Sequence[Step]) -> Markup:
     """The battens of a boat; empty where it has none."""
     if not assembly.battens:
         return Markup("")
-    runs = {batten.name: batten_run(batten, assembly) for batten in assembly.battens}
+    runs = batten_runs(assembly)
     sizes = [
         (
             batten.name, f"{batten.long:g} x {batten.short:g}", f"{batten.arris:g}", f"{runs[batten.name].length:.0f}",
@@ -56,9 +56,10 @@ def battens_chapter(assembly: Assembly, steps: Sequence[Step]) -> Markup:
 
 def bevel_rows(assembly: Assembly, frame: str) -> list[tuple[str, ...]]:
     """For a frame by name, a row for each batten that runs through its core; a pair that is alike together."""
+    runs = batten_runs(assembly)
     told: dict[tuple[str, ...], list[str]] = {}
     for batten in assembly.battens:
-        for bevel in (bevel for bevel in batten_run(batten, assembly).bevels if bevel.frame == frame):
+        for bevel in (bevel for bevel in runs[batten.name].bevels if bevel.frame == frame):
             row = (
                 f"{signed(float(np.degrees(bevel.floor)))}°", signed(bevel.floor_over),
                 f"{np.degrees(bevel.walls):.1f}°", f"{bevel.walls_over:.1f}",
