@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 import trimesh
-from numpy.typing import NDArray
 from trimesh.visual.material import PBRMaterial
 
 from ..scene.kinds import Kind
 from ..scene.looks import COLOURS
+from ..scene.solid_mesh import together
 from .solids import ExchangeSolid
 
 _AXES = [1, 2, 0]
@@ -52,10 +52,8 @@ def glb(name: str, solids: Sequence[ExchangeSolid]) -> bytes:
 
 def stl(solids: Sequence[ExchangeSolid]) -> bytes:
     """All solids in one binary STL, hull axes, mm."""
-    starts = np.cumsum([0, *(len(solid.points) for solid in solids)])
-    triangles = [solid.triangles + start for solid, start in zip(solids, starts, strict=False)]
-    points: NDArray[np.float64] = np.concatenate([solid.points for solid in solids])
-    return bytes(trimesh.Trimesh(points, np.concatenate(triangles), process=False).export(file_type="stl"))
+    points, triangles = together([(solid.points, solid.triangles) for solid in solids])
+    return bytes(trimesh.Trimesh(points, triangles, process=False).export(file_type="stl"))
 
 
 def _free(wanted: str, other: str, solids: Sequence[ExchangeSolid]) -> str:

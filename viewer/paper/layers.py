@@ -87,8 +87,8 @@ def painted(parts: Iterable[Part], seen: Seen) -> tuple[PaintedPart, ...]:
             off = 2 * _SAME
             near = shapely.clip_by_rect(edges, left - off, low - off, right + off, high + off)
             hidden = shapely.difference(hidden, shapely.buffer(near, _SAME, quad_segs=2))
-        painted = PaintedPart(part=part, visible=visible, outline=outline, hidden=hidden, near=part.face == face)
-        out[part] = painted if part not in out else out[part].with_more(painted)
+        layer = PaintedPart(part=part, visible=visible, outline=outline, hidden=hidden, near=part.face == face)
+        out[part] = layer if part not in out else out[part].with_more(layer)
         coarse = shapely.simplify(shape, _INSIDE)  # a buffer takes its time over every corner of an arc
         covered = shapely.union(covered, coarse)
         edges = shapely.union(edges, shapely.simplify(coarse.boundary, _SAME / 3))

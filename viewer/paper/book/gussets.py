@@ -15,7 +15,7 @@ from scrieve.model.sequence.steps.bench import MASK
 from scrieve.model.sequence.steps.words import short
 
 from ...marks.arrow import arrow_head
-from ...marks.placing import Places, Point
+from ...marks.placing import Places, Point, box_about
 from ..letters import HEIGHT, size_of, width
 from ..look import DASHES, HEAVY, INK, OUTLINE, PAPER, QUIET, SMALL, STRONG, THIN, TONES, WORDS
 from ..sight import Seen, Sight, fitting, scale_words
@@ -136,7 +136,7 @@ class _Plate:
         middles = [(base + tip) / 2 + sign * (reach + 0.4) * past for sign in (1.0, -1.0)]
         middles += [tip + (beyond + 1.8) * along, base - (beyond + 1.8) * along]
         middles += [(base + tip) / 2 + sign * (reach + off) * past for off in (1.2, 2.0) for sign in (1.0, -1.0)]
-        boxes = [shapely.box(x - w / 2, y - h / 2, x + w / 2, y + h / 2) for x, y in middles]
+        boxes = [box_about((x, y), (w, h)) for x, y in middles]
         left, _, right, low = self._words.first_or_best(boxes).box.bounds
         self.svg.box(left, low - h - 0.2, right - left, h + 0.4, radius=0.4, fill=PAPER, fill_opacity=0.75)
         self.svg.words(((left + right) / 2, low), words, SMALL, fill=INK, text_anchor="middle")

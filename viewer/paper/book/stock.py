@@ -13,8 +13,9 @@ from .markup import Markup, chapter, element, table
 def stock_chapter(assembly: Assembly, plan: str) -> Markup:
     """The table of measured stock; `plan` is the plan as the user named it."""
     blank = element("span", class_="blank")
-    rows = [(sheet.name, f"{sheet.thickness:g}", *[blank] * 5) for sheet in purchases(assembly).sheets]
-    means = ",".join(f"{sheet.name}=..." for sheet in purchases(assembly).sheets)
+    sheets = purchases(assembly).sheets
+    rows = [(sheet.name, f"{sheet.thickness:g}", *[blank] * 5) for sheet in sheets]
+    means = ",".join(f"{sheet.name}=..." for sheet in sheets)
     return chapter(
         "stock",
         "Measured stock",
