@@ -20,6 +20,7 @@ from faults import HULLS
 from stepped import demo
 
 from scrieve.model.sequence.steps import steps_of
+from scrieve.model.sequence.steps.words import weight
 from scrieve.viewer.paper.book.book import book_html
 from scrieve.viewer.paper.book.style import on_paper
 from scrieve.viewer.paper.book.templates import templates_html
@@ -128,6 +129,13 @@ def test_marks_are_measured_from_the_end_of_the_rails(book):
     assert f"{diagonal:.1f} mm" in chapter(book, "setting-up")
     # aft face to aft face less the ply, F5 to F6
     assert float(table["F6"][4]) == pytest.approx(3150 - 2700 - 12, abs=0.051)
+
+
+def test_a_frame_of_which_one_part_has_no_density_is_not_said_to_weigh_what_the_others_do(boat):
+    frame = next(frame for frame in boat.frames if frame.number == "5")
+    first, *others = frame.parts
+    assert weight(frame.parts) == f"{sum(p.shape.area * p.thickness * p.density for p in frame.parts) * 1e-9:.1f} kg"
+    assert weight([replace(first, density=0.0), *others]) == ""
 
 
 def test_diagonals_are_from_corner_to_corner_of_the_core(book):

@@ -16,13 +16,10 @@ from ..measurements.rail_marks import rail_layout
 from ..setting_up import Sprung, setting_up
 from ..way import Way
 from .step import Adding, Kind, Node, Step
-from .words import in_a_row, in_setting_up, signed
+from .words import in_a_row, in_setting_up, signed, weight
 
 _ALIKE = 1e-3
 """Ways of two battens that differ by less, mirrored, are one."""
-
-_GRAMS = 0.05
-"""kg; a frame of less, or of stock without a density, is not said to weigh anything."""
 
 
 def standing_nodes(assembly: Assembly, benches: Mapping[str, str]) -> list[Node]:
@@ -134,9 +131,8 @@ class _SettingUpNodes:
             yield from [lowest] if lowest else []
         else:
             yield f"plumb; {lowest}" if lowest else "plumb"
-        mass = sum(part.mass for part in frame.parts)
-        weighs = f", {mass:.1f} kg" if mass >= _GRAMS and all(part.density > 0 for part in frame.parts) else ""
-        yield f"middle on the centreline, square to it; braced before you let go{weighs}"
+        weighs = weight(frame.parts)
+        yield f"middle on the centreline, square to it; braced before you let go{f', {weighs}' if weighs else ''}"
 
     def battens(self, together: Sequence[Sprung]) -> None:
         """A batten comes into its notches, or a pair of them in turn."""

@@ -11,8 +11,10 @@ import numpy as np
 from scrieve.shared.names import plate_of, within_frame
 from scrieve.shared.wording import ways
 
+from ...boat.part import Part
 from ..way import Triple, Way
 
+_LEAST = 0.05  # kg; less is not said to weigh anything
 _FLAT = 0.5  # a direction that is steeper than this (30 degrees) to the frame's plane leads on to the board
 
 
@@ -84,6 +86,13 @@ def on_the_bench(way: Way) -> str:
     if way.how == "slide" and toward:
         return f"set it down beside its place and slide it {toward}"
     return f"straight down, {toward}" if toward else "straight down"
+
+
+def weight(parts: Iterable[Part]) -> str:
+    """ "12.3 kg" for these parts; empty where the stock of one has no density, and for less than 50 g."""
+    given = list(parts)
+    mass = sum(part.mass for part in given)
+    return f"{mass:.1f} kg" if mass >= _LEAST and all(part.density > 0 for part in given) else ""
 
 
 def signed(value: float) -> str:

@@ -8,6 +8,7 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.board import board_of
 from scrieve.model.sequence.measurements.purchases import purchases
 from scrieve.model.sequence.steps.cards import label_rule
+from scrieve.model.sequence.steps.words import weight
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 
 from ...reports.style import count
@@ -18,12 +19,12 @@ from .profile import bounds_of, profile
 def boat_chapter(assembly: Assembly) -> Markup:
     """The boat and what to buy."""
     bounds = bounds_of(assembly)
-    mass = sum(part.mass for part in assembly.parts())
+    weighs = weight(assembly.parts())
     over = [f"{size:.0f}" for size in bounds[3:] - bounds[:3]]
     said = [
         f"{count(len(assembly.frames), 'frame')}, {count(len(assembly.battens), 'batten')}; built {assembly.build}.",
         f"Frames and battens measure {over[0]} mm fore and aft, {over[1]} mm across, {over[2]} mm in height.",
-        *([f"Plywood of the frames: {mass:.1f} kg."] if mass > 0.05 else []),
+        *([f"Plywood of the frames: {weighs}."] if weighs else []),
     ]
     return chapter(
         "boat",

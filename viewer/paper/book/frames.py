@@ -13,7 +13,7 @@ from scrieve.model.sequence.measurements.rail_marks import rail_layout
 from scrieve.model.sequence.measurements.screw_positions import ScrewPosition
 from scrieve.model.sequence.steps import Step
 from scrieve.model.sequence.steps.cards import GLUE_CARD, label_rule
-from scrieve.model.sequence.steps.words import in_a_row, short, sideless
+from scrieve.model.sequence.steps.words import in_a_row, short, sideless, weight
 
 from ...reports.style import count
 from ..sight import Seen
@@ -68,10 +68,8 @@ def _glue_card(steps: Sequence[Step]) -> Iterator[Markup]:
 
 def _about(frame: Frame, assembly: Assembly) -> Iterator[str]:
     """How much there is of it, where its dowels stand, and where it will."""
-    mass = sum(part.mass for part in frame.parts)
     said = [count(len(frame.parts), "part"), count(len(frame.screws), "screw"), count(len(frame.dowels), "dowel")]
-    said += [f"{mass:.1f} kg"] if mass > 0.05 else []
-    yield ", ".join(said)
+    yield ", ".join(filter(None, [*said, weight(frame.parts)]))
     if frame.dowels:
         yield f"its dowels stand in the holes {holes_of_frame(assembly, frame)} of the assembly board"
     marks = (mark for mark in rail_layout(assembly).marks if mark.frame == frame.name)
