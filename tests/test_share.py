@@ -23,9 +23,10 @@ from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Level
 from scrieve.viewer.scene.bodies import bodies_of
+from scrieve.viewer.scene.solid_mesh import creases
 from scrieve.viewer.verbs.commands import run
 from scrieve.viewer.web.boat import SharedBoat
-from scrieve.viewer.web.packing import creases, packed, runs
+from scrieve.viewer.web.packing import packed, runs
 from scrieve.viewer.web.page import page
 
 HULLS = Path(__file__).parents[1] / "hulls"

@@ -18,9 +18,8 @@ from .haloed import Haloed
 from .looks import AMBIENT, COLOURS, DIFFUSE, GHOST, GLASS
 from .sides import View
 from .signs import NO_SIGNS, Signs
-from .solid_mesh import Solid, together
+from .solid_mesh import Solid, are_sharp, edges_of, normals_of, together
 
-_CREASE = 0.94  # cosine of the turn from which an edge between two faces is drawn
 _APART = 0.013  # of the height of the picture, from line to line of the hatching
 _MOST = 80  # lines of it
 _LINES = {"rim": (INK, 5.0), "fill": (STRONG, 2.2), "creases": (INK, 1.2), "hatching": (PAPER, 1.3)}
@@ -121,10 +120,9 @@ class OverlapDrawn:
             return
         points, triangles = solid
         corners = points[triangles]
-        normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        self._normals = normals / np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
-        self._middles = corners.mean(axis=1)
-        edges, self._beside = _edges(triangles)
+        self._normals, self._middles = normals_of(points, triangles), corners.mean(axis=1)
+        edges, self._beside = edges_of(triangles)
+        self._sharp = are_sharp(self._normals, self._beside)
         self._ends = points[edges]
         self._hatching, self._of_hatch = _hatched(corners, view)
         self._meshes["shared"].copy_from(pv.PolyData.from_regular_faces(points, triangles), deep=True)
@@ -149,26 +147,15 @@ class OverlapDrawn:
         toward = np.broadcast_to(facing.back, self._middles.shape) if facing.height else facing.eye - self._middles
         seen = np.einsum("ij,ij->i", self._normals, toward) > 0.0
         one, other = seen[self._beside].T
-        sharp = np.einsum("ij,ij->i", self._normals[self._beside[:, 0]], self._normals[self._beside[:, 1]]) < _CREASE
         rim = self._ends[one != other]
         chosen = {
-            "rim": rim, "fill": rim, "creases": self._ends[one & other & sharp],
+            "rim": rim, "fill": rim, "creases": self._ends[one & other & self._sharp],
             "hatching": self._hatching[seen[self._of_hatch]],
         }  # fmt: skip
         for name, ends in chosen.items():
             self.actors[name].visibility = len(ends) > 0
             if len(ends):
                 self._meshes[name].copy_from(segments(ends), deep=True)
-
-
-def _edges(triangles: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """(k, 2) numbers of points of every edge, and (k, 2) of the triangles on its two sides."""
-    ends = np.sort(np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
-    owner = np.tile(np.arange(len(triangles)), 3)
-    order = np.lexsort((ends[:, 1], ends[:, 0]))
-    ends, owner = ends[order], owner[order]
-    alike = np.flatnonzero(np.all(ends[1:] == ends[:-1], axis=1))
-    return ends[alike], np.column_stack([owner[alike], owner[alike + 1]])
 
 
 def _hatched(corners: Points, view: View | None) -> tuple[Points, NDArray[np.int64]]:

@@ -10,12 +10,13 @@ from numpy.typing import ArrayLike, NDArray
 
 from scrieve.shared.marks import Axis, Polyhedron, Prism
 
-from .body import Mesh, Points, prism_mesh, round_mesh
+from .body import Indices, Mesh, Points, prism_mesh, round_mesh
 
-Solid = tuple[Points, NDArray[np.int64]]
+Solid = tuple[Points, Indices]
 """Points and triangles."""
 
 _SIDES = 48
+_CREASE = 0.94  # cosine of the turn from which an edge between two faces is drawn
 
 
 def mesh_of(solid: Prism | Polyhedron) -> Mesh:
@@ -51,6 +52,34 @@ def together(solids: Sequence[Solid]) -> Solid:
     starts = np.cumsum([0, *(len(points) for points, _ in solids)])
     faces = [triangles + start for (_, triangles), start in zip(solids, starts[:-1], strict=True)]
     return np.concatenate([points for points, _ in solids]), np.concatenate(faces)
+
+
+def normals_of(points: Points, triangles: Indices) -> Points:
+    """(m, 3): the unit vectors out of the triangles."""
+    corners = points[triangles]
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    return np.asarray(normals / np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12))
+
+
+def edges_of(triangles: Indices) -> tuple[Indices, Indices]:
+    """(k, 2) numbers of points of every edge, and (k, 2) of the triangles on its two sides."""
+    ends = np.sort(np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
+    owner = np.tile(np.arange(len(triangles)), 3)
+    order = np.lexsort((ends[:, 1], ends[:, 0]))
+    ends, owner = ends[order], owner[order]
+    alike = np.flatnonzero(np.all(ends[1:] == ends[:-1], axis=1))
+    return ends[alike], np.column_stack([owner[alike], owner[alike + 1]])
+
+
+def are_sharp(normals: Points, beside: Indices) -> NDArray[np.bool_]:
+    """Which edges between two triangles (k, 2) are drawn, since the surface turns there."""
+    return np.asarray(np.einsum("ij,ij->i", normals[beside[:, 0]], normals[beside[:, 1]]) < _CREASE)
+
+
+def creases(points: Points, triangles: Indices) -> Indices:
+    """(k, 2): the edges of a closed mesh at which it turns, by the numbers of their points."""
+    edges, beside = edges_of(triangles)
+    return edges[are_sharp(normals_of(points, triangles), beside)]
 
 
 def around(points: Iterable[ArrayLike], past: float = 0.0) -> Points:

@@ -15,8 +15,9 @@ from ..reports.style import plain
 from ..scene.body import Body
 from ..scene.close_up import CloseUp, close_up, lifted, named_bodies
 from ..scene.highlight import highlight, place_words
+from ..scene.solid_mesh import creases
 from .boat import SharedBoat
-from .packing import creases, packed_mesh, runs
+from .packing import packed_mesh, runs
 
 _ASPECT, _LETTERS = 1.0, 26.0
 """Of the picture in which names are placed; the page moves those that lie over one another there."""

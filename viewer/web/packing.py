@@ -65,24 +65,6 @@ def _form(points: np.ndarray, triangles: np.ndarray, edges: np.ndarray) -> tuple
     return [round(float(v), 3) for v in least], step, piece + bytes(-len(piece) % 4), int(kind[-1])
 
 
-def creases(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
-    """(k, 2): the edges of a closed mesh at which it turns."""
-    corners = points[triangles]
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
-    owner: dict[tuple[int, int], int] = {}
-    found = []
-    for n, triangle in enumerate(triangles.tolist()):
-        for a, b in zip(triangle, triangle[1:] + triangle[:1], strict=True):
-            other = owner.setdefault((min(a, b), max(a, b)), n)
-            if other != n and normals[n] @ normals[other] < _CREASE:
-                found.append((a, b))
-    return np.array(found, dtype=np.int64).reshape(-1, 2)
-
-
-_CREASE = 0.94  # cosine of the turn from which an edge between two faces is drawn
-
-
 def runs(numbers: Sequence[int]) -> list[int]:
     """First and one past the last of each run of numbers."""
     out: list[int] = []
