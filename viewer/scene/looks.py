@@ -12,6 +12,9 @@ from types import MappingProxyType
 from .kinds import Kind
 
 PAPER_BELOW = "#e9e3d6"
+SHEET = "#fbf9f4"
+"""The ground of lists and cards: paper a shade lighter than that under the boat."""
+
 RULE = "#d8d0c0"
 """Thin lines between things."""
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from ..marks.colours import INK, PAPER, QUIET, STRONG
 from ..reports.style import plain
-from ..scene.looks import CHOSEN, PAPER_BELOW, RULE
+from ..scene.looks import CHOSEN, PAPER_BELOW, RULE, SHEET
 from .boat import SharedBoat
 from .content import content_of
 
@@ -21,7 +21,8 @@ SCRIPTS = (
 """In the order in which they are needed."""
 
 _COLOURS = {
-    "paper": PAPER, "below": PAPER_BELOW, "rule": RULE, "ink": INK, "quiet": QUIET, "strong": STRONG, "chosen": CHOSEN,
+    "paper": PAPER, "below": PAPER_BELOW, "sheet": SHEET, "rule": RULE, "ink": INK, "quiet": QUIET,
+    "strong": STRONG, "chosen": CHOSEN,
 }  # fmt: skip
 
 _HERE = Path(__file__).parent

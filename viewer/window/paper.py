@@ -8,10 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from ..marks.colours import INK, PAPER, STRONG
 from ..marks.forms import Form
-from ..scene.looks import CHOSEN, PAPER_BELOW
-
-SHEET = "#fbf9f4"
-"""The ground of lists and cards: paper a shade lighter than that under the boat."""
+from ..scene.looks import CHOSEN, PAPER_BELOW, SHEET
 
 RULE = "#d9d1c1"
 """Thin lines between things."""
