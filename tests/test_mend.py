@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
+import making
 import measure_mend
 import pytest
 from replanning import change_drawings, change_plan
@@ -18,9 +19,10 @@ from test_json_report import VALID
 
 from scrieve.model import check, open_plan
 from scrieve.model.mending import mend as mending
+from scrieve.model.mending.faults import Faults
 from scrieve.model.mending.mend import mend
 from scrieve.model.plan.plan_reader import read_plan
-from scrieve.shared.findings import Level
+from scrieve.shared.findings import Finding, Level, Measure, Subject
 from scrieve.viewer.verbs.commands import run
 
 FAULTY = HULLS / "skiff-with-faults"
@@ -168,6 +170,17 @@ def test_what_makes_worse_is_taken_back_and_the_others_are_kept(tmp_path, monkey
     (left,) = mended.left
     assert left.finding.check == "dowel"
     assert left.why.startswith("tried: ")
+
+
+def test_one_fault_that_becomes_two_did_not_go():
+    boat = making.assembly([])
+    about = (Subject(kind="part", name="F1 floor"),)
+    one = Finding(check="joint-gap", level=Level.ERROR, message="open", subjects=about, measure=Measure(value=2.0))
+    two = replace(one, measure=Measure(value=1.0))
+    before, after = Faults.of(boat, [one]), Faults.of(boat, [one, two])
+    assert after.new(before) == [two]
+    assert not after.lacks(one, before)
+    assert before.lacks(one, after)
 
 
 def test_a_search_has_an_end(tmp_path, monkeypatch):

@@ -60,7 +60,7 @@ class Faults:
         """Whether less is found of what a finding is about than before, when it was found."""
         was, now = before.about(finding), self.alike.get(_identity(finding, before.drawn), ())
         return len(now) < len(was) or any(
-            one.level.rank > other.level.rank for one, other in zip(now, was, strict=True)
+            one.level.rank > other.level.rank for one, other in zip(now, was, strict=False)
         )
 
     def __len__(self) -> int:
