@@ -251,6 +251,13 @@ def test_a_range_has_the_least_and_the_greatest_by_their_numbers():
     assert fold.message == "its 9 to 12 joints, 9 to 12 in all"
 
 
+def test_numbers_that_read_alike_at_both_ends_are_no_range():
+    lengths = [mm(0.2), mm(0.2, 0.2001), mm(0.2)]
+    assert len(set(lengths)) > 1
+    (fold,) = folded([note("", Sentence.of("{by} off", by=by)) for by in lengths])
+    assert fold.message == "0.20 mm off"
+
+
 def test_a_limit_is_told_that_only_a_name_seems_to_hold():
     text = told(
         finding(Sentence.of("a screw ({size}) is off", size=Name("4 x 3 mm")), measured=4.0, limit=3.0, unit="mm")

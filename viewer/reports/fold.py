@@ -102,7 +102,12 @@ def _value(number: Quantity) -> float:
 
 
 def _range(least: str, most: str) -> str:
-    """ "its 4 joints" and "its 8 joints" as "its 4 to 8 joints": words that both begin or end with stand once."""
+    """ "its 4 joints" and "its 8 joints" as "its 4 to 8 joints": words that both begin or end with stand once.
+
+    Numbers that read alike are one, whatever stands between them.
+    """
+    if least == most:
+        return least
     a, b = least.split(" "), most.split(" ")
     start, end = _alike(a[:-1], b[:-1]), _alike(a[:0:-1], b[:0:-1])
     return " ".join([*a[: len(a) - end], "to", *b[start:]])
