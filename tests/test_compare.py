@@ -183,9 +183,6 @@ def test_it_ends_by_what_was_cut_and_says_it_as_text_and_json(tmp_path, capsys):
     VALID.validate({"version": 1, "plan": "new", "counts": counts, "findings": [*report["came"], *report["went"]]})
 
 
-OVER_IT = [str(PRAM), str(PRAM), "--output", str(PRAM / "plan.toml"), "--replace"]
-
-
 @pytest.mark.parametrize(
     "words",
     [

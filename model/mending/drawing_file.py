@@ -139,14 +139,14 @@ class DrawingFile:
             if tag.code == 0:
                 tags.append([])
             tags[-1].append(tag)
-        of_head, spatial = 1.0, False
+        of_head = 1.0
         for own in tags:
             kind = _text(own[0]).strip()
             up = next((float(tag.value) for tag in own if tag.code == 230), 1.0)
             side = -1.0 if kind in _OWN_AXES and up < 0 else 1.0
             if kind == "POLYLINE":
                 spatial = any(tag.code == 70 and int(float(tag.value)) & 8 for tag in own)
-                of_head = 1.0 if spatial else side
+                of_head = 1.0 if spatial else side  # corners in space are in the drawing's axes
             yield kind, own, of_head if kind == "VERTEX" else side
 
     def _places(self, span: tuple[int, int], codes_of: dict[str, tuple[int, ...]]) -> Iterator[tuple[Tag, Tag, float]]:
@@ -276,8 +276,8 @@ class DrawingFile:
     def _header(self) -> dict[str, Tag]:
         """The first value of each of its variables."""
         found: dict[str, Tag] = {}
-        name, start = "", 3 if self._content.startswith(b"\xef\xbb\xbf") else 0
-        for tag in self._form.tags(start, len(self._content)):
+        name = ""
+        for tag in self._form.tags(0, len(self._content)):
             if tag.code == 0 and tag.value == b"ENDSEC":
                 break
             if tag.code == 9:

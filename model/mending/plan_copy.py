@@ -16,6 +16,7 @@ from scrieve.shared.regular_file import read_whole
 
 from ..assemble import assemble
 from ..boat.assembly import Assembly
+from ..drawing.collector import MOST_OBJECTS
 from ..drawing.document import LARGEST, Opened
 from ..plan.plan import Plan
 from ..plan.plan_reader import edited
@@ -115,7 +116,7 @@ class PlanCopy:
 
         def handles() -> list[str]:
             try:
-                return [str(each.dxf.handle or "") for each in Opened(content, name, 10**6).drawn()]
+                return [str(each.dxf.handle or "") for each in Opened(content, name, MOST_OBJECTS).drawn()]
             except ScrieveError as error:
                 raise NotEditableError(str(error)) from None
 

@@ -43,11 +43,11 @@ def _on_sheet(report: SheetReport, shape: int, part: Part, edits: Sequence[Resha
         if edit.target.frame == part.frame and part.source.handle in edit.target.handles[:1]
         for corner in _of_part(report, part, edit)
     ]
-    source = report.found.shapes[shape].shape.source
-    if not corners or source.bound:
+    drawn = report.found.shapes[shape].shape
+    if not corners or drawn.source.bound:
         return
-    move = laid(Pattern(part), report.found.shapes[shape].shape, report.limit).move
-    there = report.found.shapes[shape].shape.outline.points
+    move = laid(Pattern(part), drawn, report.limit).move
+    there = drawn.outline.points
     moved: list[tuple[Spot, Spot]] = []
     for start, end in corners:
         off = np.hypot(*(there - move.back(start)).T)

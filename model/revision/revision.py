@@ -34,7 +34,10 @@ class KeyChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrillChange:
-    """Holes of a kind ("screw" or "dowel") in a frame: how many are elsewhere, `off` mm at most, new, or gone."""
+    """Holes of a kind in a frame: how many are elsewhere, `off` mm at most, new, or gone.
+
+    A `kind` is "forward screw", "aft screw" or "dowel".
+    """
 
     frame: str
     kind: str
