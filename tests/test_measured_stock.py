@@ -13,7 +13,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.plan.plan_reader import edited, read_plan, remeasured
 from scrieve.shared.errors import UseError
 from scrieve.viewer.verbs.commands import run
-from scrieve.viewer.verbs.measured_stock import readings
+from scrieve.viewer.verbs.measured_stock import measured_stock, readings
 
 ROOT = Path(__file__).parents[1]
 PRAM = str(ROOT / "hulls" / "pram")
@@ -52,8 +52,19 @@ def test_the_text_says_it_at_its_head_and_no_file_is_changed(capsys):
     assert "\nMeasured, whatever the plan says: ply6 6 mm, ply9 8.7 mm\n" in capsys.readouterr().out
     assert run(["check", PRAM, "--only", "station", "--measured", "ply12=12"]) == 2
     (line,) = capsys.readouterr().err.splitlines()
-    assert line.startswith('scrieve check: --measured must name a stock of the plan (got "ply12"')
+    assert line.startswith(f'{PRAM}/plan.toml: --measured must name a stock of the plan (got "ply12"')
     assert (Path(PRAM) / "plan.toml").read_bytes() == before
+
+
+def test_of_several_plans_it_is_said_which_has_no_such_stock_and_once_what_is_no_reading(capsys):
+    skiff = str(ROOT / "hulls" / "skiff")
+    assert run(["check", PRAM, skiff, "--only", "station", "--measured", "ply6=6"]) == 2
+    said = capsys.readouterr()
+    assert said.err.startswith(f'{skiff}/plan.toml: --measured must name a stock of the plan (got "ply6"')
+    assert (said.err.count("\n"), "pram" in said.out.lower()) == (1, True)
+    assert run(["check", PRAM, skiff, "--measured", "nope"]) == 2
+    said = capsys.readouterr()
+    assert (said.out, said.err.count("\n")) == ("", 1)
 
 
 def test_what_is_tried_on_the_plan_keeps_it():
@@ -79,10 +90,10 @@ def test_what_is_tried_on_the_plan_keeps_it():
 def test_what_is_no_reading_is_refused_in_a_line(words, said):
     plan = read_plan(Path(PRAM))
     with pytest.raises(UseError) as refused:
-        readings(words, plan)
+        readings(measured_stock(words), plan)
     assert any(said in mistake.what for mistake in refused.value.mistakes)
 
 
 def test_a_bare_number_is_in_the_units_of_the_plan():
     plan = read_plan(Path(PRAM))
-    assert readings(["ply9=0.35 in", "ply6 = 5.9"], plan) == {"ply9": pytest.approx(8.89), "ply6": 5.9}
+    assert readings(measured_stock(["ply9=0.35 in", "ply6 = 5.9"]), plan) == {"ply9": pytest.approx(8.89), "ply6": 5.9}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from importlib import import_module
 from pathlib import Path, PurePath
@@ -29,7 +29,7 @@ from ..system.endings import Ending
 from ..system.progress import ProgressBar
 from ..system.terminal import complain, remark, say, style_of
 from ..system.written import keep_off, keep_off_unread, may_write, write_all
-from .measured_stock import readings
+from .measured_stock import measured_stock, readings
 from .misuse import got
 
 
@@ -83,6 +83,7 @@ def check(
     if not plans:
         raise UseError.at("name at least one plan, a folder or a file", path="scrieve check")
     ran = chosen("scrieve check", only, skip)
+    given = measured_stock(measured)
     if output is not None:
         may_write(output, replace=replace)
     if cure is not None:
@@ -96,7 +97,7 @@ def check(
     with ProgressBar(sys.stderr) as progress:
         for plan in plans:
             try:
-                report, read, boat = _examined(plan, ran, measured, progress)
+                report, read, boat = _examined(plan, ran, given, progress)
                 reports.append(report)
                 boats.append((read, boat))
             except ScrieveError as error:
@@ -138,12 +139,12 @@ def check(
 
 
 def _examined(
-    plan: str, ran: tuple[str, ...], measured: tuple[str, ...], progress: ProgressBar
+    plan: str, ran: tuple[str, ...], given: Mapping[str, str], progress: ProgressBar
 ) -> tuple[Report, Plan, Assembly]:
     """The report on one plan, the plan and its boat. Raises what reading and setting up raise."""
     read = read_plan(Path(plan))
-    if measured:
-        read = remeasured(read, readings(measured, read))
+    if given:
+        read = remeasured(read, readings(given, read))
     progress.expect(len(read.frames) + len(ran))
     assembly = assemble(read, progress=progress.tell)
     findings = examine(assembly, only=ran, today=date.today(), progress=progress.tell)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from math import isfinite
 
 from scrieve.model.plan.plan import Plan
@@ -17,29 +17,45 @@ from .misuse import got
 _OPTION = "--measured"
 
 
-def readings(words: Iterable[str], plan: Plan) -> dict[str, float]:
-    """By the name of the stock its thickness, mm; a bare number is in the plan's units.
-
-    Raises UseError, with all that is wrong: no such stock, no length, twice, or too far from the thickness in the plan.
-    """
-    found: dict[str, float] = {}
+def measured_stock(words: Iterable[str]) -> dict[str, str]:
+    """By the name of a stock its thickness as it was given. Raises UseError: no reading, or twice."""
+    given: dict[str, str] = {}
     wrong: list[str] = []
     for word in (part.strip() for each in words for part in each.split(",")):
         name, equals, value = (piece.strip() for piece in word.partition("="))
         if not equals:
             wrong.append(f'must be a stock and its thickness, such as ply12=11.6 (got "{plain(word)}")')
-        elif name not in plan.stock:
-            wrong.append(f"must name a stock of the plan {got(name, plan.stock)}")
-        elif name in found:
+        elif name in given:
             wrong.append(f"names {plain(name)} twice")
+        given[name] = value
+    _refuse(wrong, path="scrieve check")
+    return given
+
+
+def readings(given: Mapping[str, str], plan: Plan) -> dict[str, float]:
+    """By the name of the stock its thickness, mm; a bare number is in the plan's units.
+
+    Raises UseError, its path the plan, with all that is wrong: no such stock, no length, or too far from the thickness
+    in the plan.
+    """
+    found: dict[str, float] = {}
+    wrong: list[str] = []
+    for name, value in given.items():
+        if name not in plan.stock:
+            wrong.append(f"must name a stock of the plan {got(name, plan.stock)}")
         else:
             try:
                 found[name] = _near(_mm(value, plan), plan.stock[name].thickness)
             except ValueError as problem:
                 wrong.append(f'{plain(name)}: {problem} (got "{plain(value)}")')
-    if wrong:
-        raise UseError([Mistake(path="scrieve check", what=f"{_OPTION} {what}") for what in wrong])
+    _refuse(wrong, path=str(plan.file))
     return found
+
+
+def _refuse(wrong: Iterable[str], *, path: str) -> None:
+    mistakes = [Mistake(path=path, what=f"{_OPTION} {what}") for what in wrong]
+    if mistakes:
+        raise UseError(mistakes)
 
 
 def _mm(value: str, plan: Plan) -> float:
