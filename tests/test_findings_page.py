@@ -22,6 +22,7 @@ def test_each_finding_is_told_and_drawn_with_its_measure(tmp_path, capsys):
     text = page.read_text(encoding="utf-8")
     cards = dict(re.findall(r"finding (\d+): [\w-]+(.*?)(?=finding \d+: |</html>)", text, re.DOTALL))
     assert set(map(int, cards)) == set(range(1, len(findings) + 1))
+    assert re.search(r"<p>[^<]*: \d+ errors \(.*\), no warnings, 1 note\.</p>", text)
     for number, card in cards.items():
         finding = findings[int(number) - 1]
         assert finding["message"] in unescape(card) and finding["cure"] in unescape(card)

@@ -16,7 +16,7 @@ from ...marks.forms import form_of
 from ...reports.fold import FEWEST, Fold
 from ...reports.report import Report
 from ...reports.style import count
-from ...reports.text_report import groups
+from ...reports.text_report import counted, groups
 from ..detail import Detail
 from ..figure import FramePlot
 from ..inset import Inset
@@ -37,7 +37,6 @@ _MOST_DRAWN = 150
 def findings_html(assembly: Assembly, report: Report) -> str:
     """The whole file, a newline at its end; findings that read alike are one, as in the text report."""
     drawn = _Drawings(assembly, report)
-    said = ", ".join(f"{number} {word}" for word, number in report.counts.items() if number) or "nothing found"
     chapters = [
         element("section", element("h2", title), *(drawn.fold(fold) for fold in folds))
         for title, folds in groups(report, FEWEST)
@@ -45,7 +44,7 @@ def findings_html(assembly: Assembly, report: Report) -> str:
     return document(
         f"{assembly.name}: what does not fit",
         STYLE,
-        element("p", f"{report.plan}: {said}."),
+        element("p", f"{report.plan}: {counted(report)}"),
         *([element("p", f"Only the first {_MOST_DRAWN} are drawn.", class_="rule")] if drawn.most == 0 else []),
         *chapters,
         element("p", FIT_ONLY, class_="rule"),
