@@ -165,6 +165,8 @@ def test_holes_that_are_elsewhere(tmp_path):
 
 
 def test_it_ends_by_what_was_cut_and_says_it_as_text_and_json(tmp_path, capsys):
+    assert run(["compare", "--help"]) == 0
+    assert "1 if something is to be cut anew" in " ".join(capsys.readouterr().out.split())
     plan = copied("pram", tmp_path)
     assert run(["compare", str(PRAM), str(plan)]) == 0
     assert f"{PRAM} to {plan}: all that was cut is as it was" in capsys.readouterr().out

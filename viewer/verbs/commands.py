@@ -36,11 +36,15 @@ _ENDINGS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verb:
-    """One verb, a function in the module of its name: what it does in a sentence, and how it is called."""
+    """One verb, a function in the module of its name: what it does in a sentence, how it is called, how it ends.
+
+    `ends` is empty where that is as for all verbs, or an option says it.
+    """
 
     name: str
     does: str
     usage: str
+    ends: str = ""
 
 
 VERBS = (
@@ -103,6 +107,7 @@ VERBS = (
         name="compare",
         does="Says what is different between two states of a plan: parts to cut anew, sheets, findings.",
         usage="scrieve compare OLD NEW [OPTIONS]",
+        ends="Ends 0 if all that was cut is as it was, 1 if something is to be cut anew, 2 if it could not be done.",
     ),
     Verb(
         name="draft",
@@ -222,7 +227,7 @@ def _app() -> App:
             name=verb.name,
             help=verb.does,
             usage=f"Usage: {verb.usage}",
-            help_epilogue="",
+            help_epilogue=verb.ends,
             sort_key=place,
         )
     return app
