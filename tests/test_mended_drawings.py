@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import ezdxf
@@ -213,6 +214,25 @@ def test_what_cannot_be_changed_is_said_and_nothing_of_it_is_done(tmp_path):
             drawing.with_edits(edits, 0.001)
     assert drawing.content() == content
     assert drawing.with_edits((move, move), 0.001).content() == drawing.with_edits((move,), 0.001).content() != content
+
+
+def test_an_arc_of_a_whole_turn_has_no_corner(tmp_path):
+    document = ezdxf.new("R2010", units=4)
+    arc = document.modelspace().add_arc((40, 10), 10, 0, 360)
+    document.saveas(tmp_path / "d.dxf")
+    edit = Reshape(target=target(arc.dxf.handle), corners=(((50.0, 10.0), (51.0, 10.0)),))
+    with pytest.raises(NotEditableError):
+        changed((tmp_path / "d.dxf").read_bytes(), edit)
+
+
+def test_what_is_added_has_a_handle_though_the_header_names_no_sound_one(tmp_path):
+    file, handles = everything("R2018", "asc", tmp_path)
+    content, many = re.subn(rb"(\$HANDSEED\n *5\n)[^\n]*", rb"\1none", file.read_bytes())
+    assert many == 1
+    (tmp_path / "ours.dxf").write_bytes(changed(content, Add(target=target(), points=((300.0, 5.0),), diameter=7.0)))
+    document = ezdxf.readfile(tmp_path / "ours.dxf")
+    (new,) = (each for each in document.modelspace() if each.dxf.handle not in handles.values())
+    assert int(document.header["$HANDSEED"], 16) > int(new.dxf.handle, 16)
 
 
 @pytest.mark.parametrize("cut", [600, 5000, 12000])

@@ -25,7 +25,7 @@ LARGEST_BINARY = 8 * MIB
 LARGEST_AT_ONCE = 16 * MIB
 """bytes of a text file that are parsed at once."""
 
-_BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
+BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _NO_MARKER = re.compile(r"missing '\w*' subclass in (\w+\(#\w*\))")
 _END_MARK = b"EOF"
 _TAIL = 1024  # bytes at the end of a file among which its end mark stands
@@ -62,7 +62,7 @@ class Opened:
         self.in_paper = 0
         self.repaired = False
         self._whole = content
-        if content.startswith(_BINARY):
+        if content.startswith(BINARY):
             if len(content) > LARGEST_BINARY:
                 raise self._error(f"a binary DXF of at most {LARGEST_BINARY // MIB} MiB is wanted: save it as text")
             self._portions: Iterator[bytes] = iter(())
@@ -106,7 +106,7 @@ class Opened:
         try:
             return _strictly(content)
         except BROKEN as problem:
-            if content.startswith(_BINARY):  # the reader that repairs knows the text form alone
+            if content.startswith(BINARY):  # the reader that repairs knows the text form alone
                 raise self._error(_unreadable(problem)) from None
         if wrong := _no_number(self._whole):
             raise self._error(wrong)
@@ -143,7 +143,7 @@ def _what_else(content: bytes) -> str:
         if start.startswith(mark):
             return f"a DXF drawing is wanted (got {what})"
     first, _, _ = start.partition(b"\n")
-    if not content.startswith(_BINARY) and first.strip() not in (b"0", b"999"):
+    if not content.startswith(BINARY) and first.strip() not in (b"0", b"999"):
         return "a DXF drawing is wanted (this is no DXF file)"
     if _END_MARK not in content[-_TAIL:] and _END_MARK not in content.rstrip()[-_TAIL:]:
         return "a whole DXF drawing is wanted (the file is cut off: its end mark is missing)"
@@ -151,7 +151,7 @@ def _what_else(content: bytes) -> str:
 
 
 def _strictly(content: bytes) -> Document:
-    if content.startswith(_BINARY):
+    if content.startswith(BINARY):
         return Document.load(binary_tags_loader(content, errors="surrogateescape"))
     encoding = dxf_stream_info(io.TextIOWrapper(io.BytesIO(content), encoding="utf-8", errors="ignore")).encoding
     return read(io.TextIOWrapper(io.BytesIO(content), encoding=encoding, errors="surrogateescape"))

@@ -22,9 +22,9 @@ def bent(arc: Sequence[float], moved: Mapping[Spot, Spot], near: float) -> tuple
             if abs(at - complex(*place)) <= near:
                 met[place] = complex(*to)
                 ends[n] = met[place]
-    if not met:
-        return tuple(arc), frozenset()
     bulge = tan(((end - start) % (2 * pi)) / 4)
+    if not met or not bulge:  # a whole turn has no corners
+        return tuple(arc), frozenset()
     chord = ends[1] - ends[0]
     centre = (ends[0] + ends[1]) / 2 + 1j * chord * (1 - bulge * bulge) / (4 * bulge)
     first, last = (degrees(phase(at - centre)) % 360.0 for at in ends)

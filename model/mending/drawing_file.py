@@ -15,9 +15,10 @@ import shapely
 from scrieve.shared.edits import Add, Move, OfDrawing, Relabel, Remove, Reshape, Spot
 from scrieve.shared.units import MM_PER_UNIT
 
+from ..drawing.document import BINARY
 from ..dxf_library import toencoding
 from .arc_bent import bent
-from .dxf_tags import BINARY, BinaryNotation, Notation, Tag, TextNotation
+from .dxf_tags import BinaryNotation, Notation, Tag, TextNotation
 from .not_editable import NotEditableError
 
 _PLACES = 9  # of a coordinate in the drawing's own unit
@@ -258,17 +259,17 @@ class DrawingFile:
 
     @cached_property
     def _free(self) -> int:
-        """The first handle that is free; 0 where objects have none."""
+        """The first handle past all that are there, the header's next one too; 0 where objects have none."""
         if not self._handle(self._objects[0]):
             return 0
-        seed, most = self._header.get("$HANDSEED"), 0
+        most = 0
         for tag in self._form.tags(0, len(self._content)):
             if tag.code in (5, 105) and isinstance(tag.value, bytes):
                 try:
                     most = max(most, int(tag.value, 16))
                 except ValueError:
                     continue
-        return max(most + 1, int(_text(seed), 16) if seed else 0)
+        return most + 1
 
     # ---- the header
 

@@ -6,10 +6,9 @@ import struct
 from collections.abc import Iterator
 from typing import NamedTuple, Protocol
 
+from ..drawing.document import BINARY
 from ..drawing.portions import END, ENTITIES, LINKED, OBJECT
 from .not_editable import NotEditableError
-
-BINARY = b"AutoCAD Binary DXF\r\n\x1a\x00"
 
 _NUMBERS = (
     (10, 59, "<d"), (60, 79, "<h"), (90, 99, "<i"), (110, 149, "<d"), (160, 169, "<q"), (170, 179, "<h"),
