@@ -13,7 +13,7 @@ from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding, Level, Source, Subject
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.wording import mm, place, plain, several
-from scrieve.viewer.reports.fold import FEWEST, folded
+from scrieve.viewer.reports.fold import FEWEST, folded, in_a_line
 from scrieve.viewer.reports.report import Report
 from scrieve.viewer.reports.style import Style
 from scrieve.viewer.reports.text_report import text_report
@@ -256,6 +256,16 @@ def test_numbers_that_read_alike_at_both_ends_are_no_range():
     assert len(set(lengths)) > 1
     (fold,) = folded([note("", Sentence.of("{by} off", by=by)) for by in lengths])
     assert fold.message == "0.20 mm off"
+
+
+def test_a_fold_in_a_line_names_the_frame_that_all_are_of():
+    def line(*frames: str) -> str:
+        (fold,) = folded([note(frame, Sentence.of("{n} off", n=mm(1))) for frame in frames])
+        return in_a_line(fold)
+
+    assert line("2") == line("2", "2", "2").removesuffix(" (3 of these)")
+    assert line("2", "3", "4") == line("", "", "")
+    assert line("2", "2", "2").startswith("F2 ")
 
 
 def test_a_limit_is_told_that_only_a_name_seems_to_hold():

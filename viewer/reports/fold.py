@@ -9,6 +9,7 @@ from itertools import takewhile
 
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.names import within_frame
+from scrieve.shared.plain_text import plain
 from scrieve.shared.sentences import Name, Quantity, Sentence, form
 from scrieve.shared.wording import joined, listed, plates
 
@@ -69,6 +70,13 @@ def folded(findings: Iterable[Finding], levels: Collection[Level] = tuple(Level)
         else:
             out.extend(Fold(findings=(finding,)) for finding in group)
     return out
+
+
+def in_a_line(fold: Fold) -> str:
+    """Frame, check and sentence, and how many there are of these; no frame where they are of several."""
+    where = f"F{plain(fold.frame)} " if fold.frame else ""
+    many = f" ({len(fold.findings)} of these)" if len(fold.findings) > 1 else ""
+    return f"{where}{plain(fold.first.check)}: {plain(fold.message)}{many}"
 
 
 def _own_names(finding: Finding) -> frozenset[str]:

@@ -12,10 +12,11 @@ from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.edits import Edit, OfDrawing, Relabel, Reshape, SetKey, Spot
 from scrieve.shared.findings import Finding, Level
 from scrieve.shared.units import MM_PER_UNIT
+from scrieve.shared.wording import written
 
 from .cure_table import Row, rows_of
 from .edits_json import edit_json
-from .fold import folded
+from .fold import Fold, folded, in_a_line
 from .json_report import finding_json, lines_of
 from .style import Style, count, plain
 
@@ -29,7 +30,7 @@ def mend_text(mended: Mended, plan: str, folder: str, style: Style) -> str:
     rows = [[row for edit in change.edits for row in _rows(edit, change.was)] for change in mended.changes]
     widths = [max((len(row[n]) for own in rows for row in own), default=0) for n in range(3)]
     for change, own in zip(mended.changes, rows, strict=True):
-        out += style.lines(_said(change.finding), rest="  ")
+        out += style.lines(in_a_line(Fold(findings=(change.finding,))), rest="  ")
         out += ["  " + "  ".join([*map(str.ljust, row, widths), row[3]]) for row in own]
     out += [""] if mended.changes else []
     by_why: dict[str, list[Finding]] = {}
@@ -38,8 +39,7 @@ def mend_text(mended: Mended, plan: str, folder: str, style: Style) -> str:
     for why, findings in by_why.items():
         out += style.lines(f"Left, as {plain(why)}:", sign="strong")
         for fold in folded(findings):
-            many = f" ({len(fold.findings)} of these)" if len(fold.findings) > 1 else ""
-            out += style.lines(f"{fold.first.level}  {_said(fold.first, fold.message)}{many}", first="  ", rest="    ")
+            out += style.lines(f"{fold.first.level}  {in_a_line(fold)}", first="  ", rest="    ")
         out.append("")
     changed = {edit.file if isinstance(edit, SetKey) else edit.target.file for c in mended.changes for edit in c.edits}
     same = len(mended.files) - len(changed)
@@ -72,11 +72,6 @@ def _counted(mended: Mended) -> str:
     besides = f", {more} more with them" if more > 0 else ""
     stopped = "; there was more to try, which was given up" if mended.given_up else ""
     return f"{count(len(mended.changes), 'finding')} mended{besides}, {left}{stopped}"
-
-
-def _said(finding: Finding, message: str = "") -> str:
-    where = f"F{plain(finding.frame)} " if finding.frame else ""
-    return f"{where}{plain(finding.check)}: {plain(message or finding.message)}"
 
 
 def _rows(edit: Edit, was: Mapping[Edit, str]) -> Iterator[tuple[str, str, str, str]]:
@@ -115,4 +110,4 @@ def _way(old: str, new: str) -> str:
 
 
 def _spot(at: Spot | None, places: int) -> str:
-    return "" if at is None else ", ".join(f"{round(value, places) + 0.0:.{places}f}" for value in at)
+    return "" if at is None else ", ".join(written(value, places) for value in at)

@@ -13,7 +13,7 @@ from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding
 from scrieve.shared.wording import trimmed
 
-from .fold import folded
+from .fold import folded, in_a_line
 from .json_report import finding_json, lines_of, number, place
 from .style import Style, count, plain
 
@@ -110,10 +110,7 @@ def _drill(each: DrillChange) -> str:
 
 
 def _findings(findings: Sequence[Finding]) -> Iterator[str]:
-    for fold in folded(findings):
-        where = f"F{plain(fold.frame)} " if fold.frame else ""
-        many = f" ({len(fold.findings)} of these)" if len(fold.findings) > 1 else ""
-        yield f"{fold.first.level}  {where}{fold.first.check}: {plain(fold.message)}{many}"
+    return (f"{fold.first.level}  {in_a_line(fold)}" for fold in folded(findings))
 
 
 def _few(names: Sequence[str], most: int = 6) -> str:
