@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import random
 import re
 import shutil
@@ -131,6 +133,23 @@ def _strange_name(folder: Path) -> Path:
 def _no_frames(folder: Path) -> Path:
     (folder / "notes.dxf").write_bytes(drawings.content(drawings.new()))
     return folder
+
+
+def test_a_folder_that_may_not_be_read_is_told_and_not_passed_over(tmp_path, capsys, monkeypatch):
+    shutil.copytree(HULLS / "pram" / "frames", tmp_path / "frames")
+    (tmp_path / "more").mkdir()
+    look = os.scandir
+
+    def refusing(path):
+        if Path(path).name == "more":
+            raise PermissionError(errno.EACCES, "Permission denied", path)
+        return look(path)
+
+    monkeypatch.setattr(os, "scandir", refusing)
+    assert run(["begin", str(tmp_path)]) == 2
+    said = capsys.readouterr()
+    assert said.err == f"{tmp_path}/more: this folder: no permission to read it\n" and said.out == ""
+    assert not list(tmp_path.glob("*.toml"))
 
 
 @pytest.mark.parametrize(
