@@ -140,7 +140,7 @@ def _kind(layer: LayerTaken) -> str:
 
 
 def _build(outlined: Sequence[FrameOutlines], core: str) -> tuple[str, str]:
-    cores = [shapely.union_all(shapely.buffer(outlines.on([core]), 0.0)) for outlines in outlined]
+    cores = [outlines.wood([core]) for outlines in outlined]
     heights = [float(whole.centroid.y) for whole in cores if not whole.is_empty]
     if 2 * sum(height > 0 for height in heights) >= len(heights):
         return "upright", "the frames are drawn above the datum line"

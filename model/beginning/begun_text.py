@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from scrieve.shared.plain_text import plain
 from scrieve.shared.units import MM_PER_UNIT, SPOKEN
+from scrieve.shared.wording import trimmed
 
 from ..plan.plan import FrameSpec, ScrewSpec, Stock, StrongbackSpec
 from ..plan.plan_tables import THICKEST_SCREW, THINNEST_SCREW
@@ -210,9 +211,7 @@ def _listed(names: Sequence[str]) -> str:
 
 def _bare(found: Readings, value: float) -> str:
     """A length, mm, as a bare number of the plan's unit."""
-    places = 3 if MM_PER_UNIT[found.unit] < 5 else 5
-    said = f"{round(value / MM_PER_UNIT[found.unit], places) + 0.0:.{places}f}"
-    return said.rstrip("0").rstrip(".")
+    return trimmed(value / MM_PER_UNIT[found.unit], 3 if MM_PER_UNIT[found.unit] < 5 else 5)
 
 
 def _length(found: Readings, value: float) -> str:

@@ -30,7 +30,6 @@ _SLIM = 0.25  # of the frame's breadth that a batten's section measures at most
 class Lying:
     """How one outline lies: the share of it over the core, how many core parts it holds, and the rest as said."""
 
-    frame: str
     over: float
     holds: int
     named: bool
@@ -59,11 +58,6 @@ class Evidence:
         """The share of them that lie over two core parts or more."""
         return sum(each.holds > 1 for each in self.lying) / len(self.lying) if self.lying else 0.0
 
-    @property
-    def frames(self) -> frozenset[str]:
-        """The numbers of the frames that have any."""
-        return frozenset(each.frame for each in self.lying)
-
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class FrameOutlines:
@@ -81,6 +75,10 @@ class FrameOutlines:
         return np.array(
             [r for r, layer in zip(self.regions, self.layers, strict=True) if layer in wanted], dtype=object
         )
+
+    def wood(self, layers: Iterable[str]) -> shapely.Geometry:
+        """The same as one shape; those that cross themselves are mended."""
+        return shapely.union_all(shapely.buffer(self.on(layers), 0.0))
 
 
 def outlines_of(frame: NamedFrame) -> FrameOutlines:
@@ -133,7 +131,7 @@ def evidence(frames: Sequence[FrameOutlines], core: str) -> dict[str, Evidence]:
     out: dict[str, Evidence] = defaultdict(Evidence)
     for outlines in frames:
         parts = outlines.on([core])
-        whole = shapely.union_all(shapely.buffer(parts, 0.0))
+        whole = outlines.wood([core])
         tree = shapely.STRtree(parts)
         breadth = outlines.frame.found.box[2] - outlines.frame.found.box[0]
         for n, region in enumerate(outlines.regions):
@@ -144,7 +142,6 @@ def evidence(frames: Sequence[FrameOutlines], core: str) -> dict[str, Evidence]:
             outline = outlines.frame.found.content.outlines[outlines.places[n]]
             out[outlines.layers[n]].lying.append(
                 Lying(
-                    frame=outlines.frame.number,
                     over=float(whole.intersection(region).area / area),
                     holds=int(np.count_nonzero(shared > _CORNER * area)),
                     named=bool(outlines.texts[n]),

@@ -38,7 +38,7 @@ def inside(
     for n, outlines in enumerate(frames):
         mine = [k for k, (frame, _) in enumerate(marks) if frame == n]
         if mine:
-            wood = shapely.buffer(shapely.union_all(shapely.buffer(outlines.on(layers), 0.0)), -_EDGE)
+            wood = shapely.buffer(outlines.wood(layers), -_EDGE)
             shapely.prepare(wood)
             out[mine] = shapely.contains_xy(wood, *np.transpose([marks[k][1].at for k in mine]))
     return out

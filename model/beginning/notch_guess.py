@@ -87,7 +87,7 @@ def _notches(outlines: FrameOutlines, core: str, cutter: float) -> Iterator[_Not
     frame = _frame(outlines, core)
     if not frame.parts:
         return
-    wood = shapely.union_all(shapely.buffer(outlines.on([core]), 0.0))
+    wood = outlines.wood([core])
     around = shapely.convex_hull(wood)
     _, low, _, high = around.bounds
     half = outlines.frame.found.half

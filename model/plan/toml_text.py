@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from scrieve.shared.wording import trimmed
+
 
 def number(value: float) -> str:
     """A number to a thousandth, without needless zeros."""
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    return trimmed(value, 3)
 
 
 def text(value: str) -> str:
