@@ -157,6 +157,7 @@ BAD = (
     ),
     Bad("no thickness yet", "thickness = 12", 'thickness = ""', 'still blank: how thick the sheets of "ply12" are'),
     Bad("no rails yet", "rail = [45, 145]", 'rail = ""', "strongback.rail: still blank: the section of the rails"),
+    Bad("no arris yet", "arris = 5", 'arris = ""', 'the radius that the edges of the batten "chine" are eased by'),
     Bad("no end yet", "from = -200", 'from = ""', "strongback.from: still blank: where the rails begin"),
     Bad("a screw left blank", "gauge = 8", 'diameter = ""', 'still blank: how thick the shank of the screws "gusset"'),
     Bad(

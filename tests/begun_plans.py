@@ -19,7 +19,7 @@ from scrieve.model.review import review
 from scrieve.shared.findings import Level
 
 ALIKE = 0.11  # mm; sizes are read out of drawings to the tenth
-FILLED = {"station_at", "arris"}  # what no drawing shows, and `begin` says is the usual
+FILLED = {"station_at"}  # what no drawing shows, and `begin` says is the usual
 
 
 def filled(text: str, true: Plan) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import math
 import os
 import random
 import re
@@ -55,7 +56,7 @@ EVERY = tuple(Level)
 def test_a_demo_whose_plan_is_lost_checks_as_before_once_the_blanks_are_filled(boat, names, sheets, tmp_path):
     true = renamed(HULLS / boat, tmp_path, NAMES[names], sheets=sheets)
     begun = begin(tmp_path)
-    wanted = {"station", "rake", "thickness", "length", "rail", "from", "to"}
+    wanted = {"station", "rake", "thickness", "length", "rail", "from", "to", "arris"}
     assert {path.rpartition(".")[2] for path in begun.blanks} <= wanted
     (tmp_path / "begun.toml").write_text(filled(begun.text, true))
     plan = read_plan(tmp_path / "begun.toml")
@@ -220,6 +221,27 @@ def test_labels_in_another_tongue_are_explained(tmp_path):
     plan = read_plan(tmp_path / "begun.toml")
     assert [thing[:2] for thing in compared(plan, true, [layer.layer for layer in begun.layers]) if not thing[2]] == []
     assert told(tmp_path / "begun.toml", EVERY) == told(tmp_path / "true.toml", EVERY)
+
+
+@pytest.mark.parametrize(("radius", "says"), [(5.0, "5 "), (0.0, '""')])
+def test_an_arris_is_told_by_round_corners_and_else_left_blank(radius, says, tmp_path):
+    document = drawings.new()
+    space = document.modelspace()
+    drawings.rectangle(space, -500, 200, 500, 300, layer="CORE", label="floor")
+    bulge, r = math.tan(math.pi / 8) if radius else 0.0, radius or 1.0
+    corners = [(-15 + r, 300), (15 - r, 300), (15, 300 + r), (15, 318 - r), (15 - r, 318), (-15 + r, 318)]
+    corners += [(-15, 318 - r), (-15, 300 + r)]
+    if not radius:
+        corners = [(-15, 300), (15, 300), (15, 318), (-15, 318)]
+    section = [(*at, n % 2 * bulge) for n, at in enumerate(corners)]
+    space.add_lwpolyline(section, format="xyb", close=True, dxfattribs={"layer": "BATTENS"})
+    drawings.text(space, "keel", (0, 309), layer="BATTENS")
+    drawings.line(space, (0, -50), (0, 600), layer="REF")
+    drawings.line(space, (-600, 0), (600, 0), layer="REF")
+    (tmp_path / "a.dxf").write_bytes(drawings.content(document))
+    text = begin(tmp_path).text
+    assert re.search(r"section = \[30, 18\]", text)
+    assert re.search(rf"arris +=\s{says}", text)
 
 
 def _with_a_border(space, number: str) -> None:

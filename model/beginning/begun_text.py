@@ -9,7 +9,7 @@ from scrieve.shared.plain_text import plain
 from scrieve.shared.units import MM_PER_UNIT, SPOKEN
 from scrieve.shared.wording import trimmed
 
-from ..plan.plan import FrameSpec, ScrewSpec, Stock, StrongbackSpec
+from ..plan.plan import BattenSpec, FrameSpec, ScrewSpec, Stock, StrongbackSpec
 from ..plan.plan_tables import THICKEST_SCREW, THINNEST_SCREW
 from ..plan.toml_fields import Table
 from ..plan.toml_text import block, key, text
@@ -149,7 +149,9 @@ def _batten(found: Readings, batten: BattenGuess) -> str:
         f"[battens.{key(batten.name)}]",
         ("section", f"[{sides}]", f"guess: {batten.because}{named}"),
         ("sides", text(batten.sides), f"guess: {how} {where}"),
-        ("arris", "0", "guess: square edges, or the radius that they are eased by"),
+        _blank(found, BattenSpec, "arris", f"battens.{batten.name}.arris", plain(batten.name))
+        if batten.arris is None
+        else ("arris", _length(found, batten.arris), "guess: as the corners of its sections are rounded"),
     )
 
 

@@ -67,6 +67,12 @@ class Content:
         """(n, 4) u0, v0, u1, v1 of each."""
         return np.asarray(shapely.bounds(self.regions)).reshape(-1, 4)
 
+    def radii(self, place: int, *, inward: bool) -> Floats:
+        """(n,) the radii of an outline's arcs, mm: of those that round its inside corners, or else the outer ones."""
+        outline = self.outlines[place]
+        turns = outline.bulges * np.sign(self.stack.areas[place])
+        return np.asarray(outline.radii()[turns < 0 if inward else turns > 0])
+
     @cached_property
     def lines(self) -> tuple[Floats, tuple[str, ...]]:
         """(n, 4) the straight lines of no outline, longer than a symbol, with their layers."""

@@ -21,7 +21,7 @@ Shapes = NDArray[np.object_]
 _STANDING = 5.0  # mm; what comes this near to the datum line stands on it; a raked frame's legs are cut aslant
 _TOUCHING = 1.0  # mm from a core part; further off it is no neighbour
 _CORNER = 0.02  # share of a plate's area that lies over a part which it holds
-_RECTANGLE = 0.98  # of the rectangle round it that a section fills; arrises may be eased
+_RECTANGLE = 0.98  # of the rectangle round it, less its round corners, that a section fills
 _WIDEST = 300.0  # mm, of a batten's section; common practice, no source
 _SLIM = 0.25  # of the frame's breadth that a batten's section measures at most
 
@@ -139,14 +139,17 @@ def evidence(frames: Sequence[FrameOutlines], core: str) -> dict[str, Evidence]:
             near = [parts[k] for k in tree.query(region).tolist() if parts[k] is not region]
             shared = shapely.area(shapely.intersection(region, near)) if near else np.zeros(0)
             low, high = region.bounds[1], region.bounds[3]
-            outline = outlines.frame.found.content.outlines[outlines.places[n]]
+            content, place = outlines.frame.found.content, int(outlines.places[n])
+            outline = content.outlines[place]
+            rounds = content.radii(place, inward=False)
+            square = area + (1 - np.pi / 4) * float(np.sum(rounds**2))
             out[outlines.layers[n]].lying.append(
                 Lying(
                     over=float(whole.intersection(region).area / area),
                     holds=int(np.count_nonzero(shared > _CORNER * area)),
                     named=bool(outlines.texts[n]),
                     stands=low <= _STANDING and high >= -_STANDING,
-                    section=_is_section(sides_of(outline)[:2], area, len(outline.points), breadth),
+                    section=_is_section(sides_of(outline)[:2], square, len(outline.points), breadth),
                     beside=bool(whole.distance(region) <= _TOUCHING),
                 )
             )
@@ -154,6 +157,7 @@ def evidence(frames: Sequence[FrameOutlines], core: str) -> dict[str, Evidence]:
 
 
 def _is_section(sides: tuple[float, float], area: float, corners: int, breadth: float) -> bool:
+    """Whether an outline is a batten's section, by its sides and its area if none of its corners were round."""
     long, short = sides
     slim = long <= min(_WIDEST, _SLIM * breadth)
     return slim and 4 <= corners <= 8 and area >= _RECTANGLE * long * short

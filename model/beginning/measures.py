@@ -26,13 +26,17 @@ _SQUARE = 0.05  # mm in 1; an edge is level or upright to that
 
 @dataclass(frozen=True, kw_only=True)
 class BattenGuess:
-    """A batten: its `section` (long, short), mm, its `sides` as in a plan, why; whether its sections are `drawn`."""
+    """A batten: its `section` (long, short), mm, its `sides` as in a plan, why; whether its sections are `drawn`.
+
+    `arris` is the radius to which the corners of these are drawn, mm, None where no corner is rounded.
+    """
 
     name: str
     section: tuple[float, float]
     sides: str
     because: str
     drawn: bool = True
+    arris: float | None = None
 
 
 def battens(
@@ -45,6 +49,7 @@ def battens(
     wanted, nameless = set(layers), 0
     sizes: dict[str, Counter[tuple[float, float]]] = defaultdict(Counter)
     sides: dict[str, set[str]] = defaultdict(set)
+    rounds: dict[str, list[float]] = defaultdict(list)
     reader = LabelReader(numbers=tuple(outlines.frame.number for outlines in frames), words=words)
     for outlines in frames:
         found = outlines.frame.found
@@ -63,6 +68,7 @@ def battens(
                 long, short = sorted((2 * (box[2] - box[0]), box[3] - box[1]), reverse=True)
                 middle = 0.0
             sizes[name][round(long, 1), round(short, 1)] += 1
+            rounds[name] += found.content.radii(int(outlines.places[n]), inward=False).tolist()
             sides[name].add("centre" if abs(middle) <= _ON_LINE else "left" if middle < 0 else "right")
             if found.half and middle:
                 sides[name] |= {"left", "right"}
@@ -72,7 +78,8 @@ def battens(
         where = sides[name]
         side = "centre" if where == {"centre"} else "both" if {"left", "right"} <= where else min(where - {"centre"})
         why = f"as most of its {sum(sizes[name].values())} sections are drawn"
-        out.append(BattenGuess(name=name, section=(long, short), sides=side, because=why))
+        arris = usual(rounds[name])
+        out.append(BattenGuess(name=name, section=(long, short), sides=side, because=why, arris=arris))
     return out, nameless
 
 
@@ -97,9 +104,8 @@ def cutter(frames: Sequence[FrameOutlines], layers: Iterable[str]) -> float | No
         content = outlines.frame.found.content
         for place, layer in zip(outlines.places.tolist(), outlines.layers, strict=True):
             if layer in wanted:
-                outline = content.outlines[place]
-                inward = outline.bulges * np.sign(content.stack.areas[place]) < 0
-                radii.update(round(radius, 4) for radius in outline.radii()[inward].tolist() if radius <= RELIEF_RADIUS)
+                relieved = content.radii(place, inward=True).tolist()
+                radii.update(round(radius, 4) for radius in relieved if radius <= RELIEF_RADIUS)
     least = min((radius for radius, many in radii.items() if many >= _FEW * radii.total()), default=None)
     return None if least is None else round(2 * least, 3)
 

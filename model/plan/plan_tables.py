@@ -237,7 +237,9 @@ class BattenSpec(Table):
     section: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long side, short side],")] = (
         Field(description="the section of the batten {name}, [long side, short side] in {units}")
     )
-    arris: LengthFromZero = 0.0
+    arris: LengthFromZero = Field(
+        default=0.0, description="the radius that the edges of the batten {name} are eased by, in {units}; 0 is square"
+    )
     sides: Literal["both", "centre", "port", "starboard"]
     layers: Annotated[int, BeforeValidator(_layers)] = 1
     bend: Annotated[float, number_kind("a number of thicknesses, 0 or more", least=0.0)] = 0.0
