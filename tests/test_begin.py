@@ -153,9 +153,22 @@ def test_a_folder_that_may_not_be_read_is_told_and_not_passed_over(tmp_path, cap
     assert not list(tmp_path.glob("*.toml"))
 
 
+def _cut_sheets(folder: Path) -> Path:
+    shutil.copytree(HULLS / "skiff" / "sheets", folder / "sheets")
+    return folder
+
+
+def _two_boats(folder: Path) -> Path:
+    for boat in ("pram", "skiff"):
+        shutil.copytree(HULLS / boat / "frames", folder / boat)
+    return folder
+
+
 @pytest.mark.parametrize(
     ("made", "says"),
     [
+        (_cut_sheets, "they look like cut sheets"),
+        (_two_boats, "pram/1.dxf: one boat is wanted: frame 1 is drawn in skiff/1.dxf too; name the folder of one"),
         (_no_folder, "there is no such folder"),
         (_a_file, "a folder with drawings is wanted (got a file)"),
         (_no_drawings, "there are no DXF drawings in this folder"),

@@ -63,7 +63,8 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
         again = {shown: files[shown] for shown, content in contents.items() if content.drawing.unit_assumed}
         contents |= {shown: content_of(drawing) for shown, drawing in read_all(again, unit).items()}
     found = [frame for content in contents.values() for frame in frames_in(content)]
-    if not found:
+    bare = not found
+    if bare:
         found = [frame for content in contents.values() for frame in frames_in(content, bare=True)]
     if len(found) > _MOST_FRAMES:
         raise UseError.at(f"at most {_MOST_FRAMES} frames are wanted (got {len(found)})", path=str(folder))
@@ -71,6 +72,9 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
     frames = named(found, words)
     if not frames:
         what = "no frame is found in these drawings: closed outlines to both sides of a centreline are wanted"
+        raise UseError.at(what, path=str(folder))
+    if bare and _laid_out(frames):
+        what = "no frame is found in these drawings: they look like cut sheets; those of the frames are wanted too"
         raise UseError.at(what, path=str(folder))
     with_frames = [content for shown, content in contents.items() if shown in {frame.drawing for frame in frames}]
     others = [content for content in contents.values() if content not in with_frames]
@@ -117,6 +121,12 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
         views=len(found) - len(frames),
         drawings=tuple(files.values()),
     )
+
+
+def _laid_out(frames: Sequence[NamedFrame]) -> bool:
+    """Whether outlines without a centreline are parts on a sheet: several in one drawing that say no number."""
+    many = Counter(frame.drawing for frame in frames)
+    return any(many[frame.drawing] > 1 and not frame.told for frame in frames)
 
 
 def _unit(contents: dict[str, Content]) -> tuple[str, str]:

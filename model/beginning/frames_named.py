@@ -11,6 +11,8 @@ from pathlib import PurePosixPath
 import numpy as np
 import shapely
 
+from scrieve.shared.errors import UseError
+from scrieve.shared.plain_text import plain
 from scrieve.shared.units import MM_PER_UNIT, length
 
 from ..drawing import DrawnText
@@ -41,12 +43,14 @@ class NamedFrame:
     """A frame with its number; `because` says how it is known. `station`, mm, is None where none is written.
 
     `texts` are those that lie nearest to it; so many of them say that it is seen from aft, and from forward: `views`.
+    It is `told` by nothing where its number is its place, or the order of the drawings.
     """
 
     found: FoundFrame
     number: str
     because: str
     texts: tuple[DrawnText, ...]
+    told: bool = True
     station: float | None = None
     views: tuple[int, int] = (0, 0)
 
@@ -59,7 +63,7 @@ class NamedFrame:
 def named(frames: Sequence[FoundFrame], words: Mapping[str, str]) -> list[NamedFrame]:
     """The frames with their numbers, no two alike, in the order of these; other views of one are left out.
 
-    `words` are those of labels that mean a side.
+    `words` are those of labels that mean a side. Raises UseError where folders hold a boat each.
     """
     by_drawing: dict[str, list[FoundFrame]] = defaultdict(list)
     for frame in frames:
@@ -73,11 +77,28 @@ def named(frames: Sequence[FoundFrame], words: Mapping[str, str]) -> list[NamedF
         for place, each in enumerate(kept, start=1):
             out.append(_numbered(each, shown if alone else "", place))
     taken = Counter(frame.number for frame in out)
+    _one_boat(out)
     if max(taken.values(), default=0) > 1:  # what names several names none
         out = [
-            replace(frame, number=str(n), because="the order of the drawings") for n, frame in enumerate(out, start=1)
+            replace(frame, number=str(n), because="the order of the drawings", told=False)
+            for n, frame in enumerate(out, start=1)
         ]
     return sorted(out, key=lambda frame: _order(frame.number))
+
+
+def _one_boat(frames: Sequence[NamedFrame]) -> None:
+    """Raises UseError where folders that each number their frames have one of the same number."""
+    folders: dict[str, dict[str, NamedFrame]] = defaultdict(dict)
+    for frame in frames:
+        own = folders[str(PurePosixPath(frame.drawing).parent)]
+        if frame.number in own:  # so numbers tell nothing
+            return
+        own[frame.number] = frame
+    first: dict[str, NamedFrame] = {}
+    for frame in frames:
+        if (other := first.setdefault(frame.number, frame)) is not frame:
+            what = f"one boat is wanted: frame {frame.number} is drawn in {plain(frame.drawing)} too"
+            raise UseError.at(f"{what}; name the folder of one", path=plain(other.drawing))
 
 
 def seen_of(frames: Sequence[NamedFrame]) -> tuple[Seen, str]:
@@ -131,7 +152,8 @@ def _numbered(frame: NamedFrame, file: str, place: int) -> NamedFrame:
         inside = _IN_NAME.search(stem)
         number, because = (inside[1] if inside else stem), "the drawing's name"
     if not is_frame_number(number):
-        number, because = str(place), "its place in the drawing, from left to right"
+        why = "its place in the drawing, from left to right"
+        return replace(frame, number=str(place), because=why, told=False)
     return replace(frame, number=number, because=because)
 
 
