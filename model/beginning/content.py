@@ -14,12 +14,17 @@ from scrieve.shared.errors import DrawingError
 from scrieve.shared.limits import LIMITS
 
 from ..drawing import Drawing
+from ..drawing.extents import Extent
 from ..drawing.marks import SYMBOL
 from ..drawing.network import traced
 from ..geometry.outline import Outline
 from ..sheets.stack import Stack
 
 Floats = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+TOUCHING = 1.0
+"""mm each way; parts of one frame lie no further apart, and those of a cut sheet do."""
 
 MOST_OUTLINES = 25_000
 """closed outlines of one drawing, as of a cut sheet."""
@@ -66,6 +71,11 @@ class Content:
     def bounds(self) -> Floats:
         """(n, 4) u0, v0, u1, v1 of each."""
         return np.asarray(shapely.bounds(self.regions)).reshape(-1, 4)
+
+    def box(self, group: Whole) -> Extent:
+        """The box round these of them."""
+        low, high = self.bounds[group, :2].min(axis=0), self.bounds[group, 2:].max(axis=0)
+        return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
     def radii(self, place: int, *, inward: bool) -> Floats:
         """(n,) the radii of an outline's arcs, mm: of those that round its inside corners, or else the outer ones."""
