@@ -18,7 +18,7 @@ Side = Literal[
 SIDES: tuple[Side, ...] = get_args(Side)
 
 _UP = (0.0, 0.0, 1.0)
-_FROM: Mapping[Side, tuple[Triple, Triple]] = MappingProxyType(
+FROM: Mapping[Side, tuple[Triple, Triple]] = MappingProxyType(
     {
         "quarter": ((-0.78, 0.62, 0.42), _UP),
         "bow": ((0.78, 0.62, 0.42), _UP),
@@ -117,7 +117,7 @@ ALL_ROUND = Margins()
 
 def view_from(side: Side, what: ArrayLike, aspect: float, room: Margins = ALL_ROUND) -> View:
     """The view from a side that just holds `what`; see `view_along`."""
-    direction, up = _FROM[side]
+    direction, up = FROM[side]
     return view_along(direction, up, what, aspect, room)
 
 
@@ -169,7 +169,7 @@ class _Wedge:
 
 def level_view(side: Side, what: ArrayLike, aspect: float, room: Margins = ALL_ROUND) -> View:
     """The same with parallel lines of sight, as drawings have it: what is square to them is seen at one scale."""
-    direction, up = _FROM[side]
+    direction, up = FROM[side]
     return parallel_view(direction, up, what, aspect, room)
 
 

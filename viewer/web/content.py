@@ -29,11 +29,14 @@ from ..scene.looks import (
     SECOND,
     WATER,
 )
-from ..scene.sides import ANGLE
+from ..scene.sides import ANGLE, FROM, Side
 from .boat import SharedBoat
 from .findings import finding_told
 from .packing import packed
 from .steps import Benches, step_told
+
+_SIDES: tuple[Side, ...] = ("quarter", "bow", "port", "aft", "above")
+"""Those that the page has a button for."""
 
 
 def content_of(boat: SharedBoat) -> tuple[dict[str, Any], str]:
@@ -72,6 +75,7 @@ def _look() -> dict[str, Any]:
         "colours": dict(COLOURS), "second": dict(SECOND), "lights": LIGHTS, "ambient": AMBIENT, "diffuse": DIFFUSE,
         "faded": FADED, "fadedLines": FADED_LINES, "ghost": GHOST, "angle": ANGLE, "ink": INK, "paper": PAPER,
         "quiet": QUIET, "strong": STRONG, "chosen": CHOSEN, "board": BOARD, "hole": HOLE, "water": WATER,
+        "sides": {side: FROM[side] for side in _SIDES}, "standing": FROM["starboard-bow"],
     }  # fmt: skip
 
 

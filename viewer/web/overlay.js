@@ -12,7 +12,8 @@ class Overlay {
     this.words = []; // the boxes of the words of the last picture, [left, top, right, bottom]
   }
 
-  // `drawn`: [{what, ...}] with places in hull axes; `labels`: [{text, at, manner, below}], the first having the choice.
+  // `drawn`: [{what, ...}] with places in hull axes; `labels`: [{text, at, manner, below, off, close}], the
+  // first having the choice: `below` its place by so many pixels, `off` it at any rate, or `close` to it.
   draw(camera, drawn, labels) {
     this.pieces = [];
     const [wide, high] = camera.size;

@@ -106,7 +106,7 @@ class Panel {
       make(
         "div",
         { className: "row" },
-        Object.keys(SIDES).map((side) => this.button(side, () => stage.look(side))),
+        Object.keys(content.look.sides).map((side) => this.button(side, () => stage.look(side))),
       ),
       make(
         "p",

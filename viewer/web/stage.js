@@ -1,16 +1,5 @@
 // What is in hand, and what that makes of the picture.
 
-const SIDES = {
-  quarter: [[-0.78, 0.62, 0.42], UPRIGHT],
-  bow: [[0.78, 0.62, 0.42], UPRIGHT],
-  side: [[0, 1, 0.0001], UPRIGHT],
-  aft: [[-1, 0, 0.0001], UPRIGHT],
-  above: [
-    [0, 0, 1],
-    [0, 1, 0],
-  ],
-};
-const STANDING = [0.78, -0.62, 0.42];
 const COMING = 1100; // milliseconds that what a step adds takes to its place
 const RESTING = 900; // from there to the next step, while they are played
 
@@ -135,14 +124,17 @@ class Stage {
   look(side) {
     const { frame } = this.hand;
     const wanted = this.boat.bodies.filter((body) => body.kind !== "dowel" && (!frame || body.frame === frame));
-    const [toward, up] = SIDES[side];
+    const [toward, up] = this.content.look.sides[side];
     const { size } = this.camera; // a tall picture wants the boat more from her end
     this.fly(side === "quarter" && size[0] < size[1] ? [-0.9, 0.4, 0.55] : toward, up, this.pointsOf(wanted), 0.06);
   }
 
   lookAtStep(step) {
     if (step.bench === null)
-      return this.fly(STANDING, UPRIGHT, this.pointsOf(this.boat.bodies.filter((body) => body.kind !== "dowel")));
+      return this.fly(
+        ...this.content.look.standing,
+        this.pointsOf(this.boat.bodies.filter((body) => body.kind !== "dowel")),
+      );
     const { up, foot } = this.content.benches[step.bench];
     const legs = step.scene.endsWith("legs");
     const own = this.boat.bodies.filter(
