@@ -166,3 +166,18 @@ def test_a_check_that_is_defeated_in_one_frame_says_so_and_judges_the_others(mon
     assert first.level.value == "error" and first.frame == "5"
     assert "joint-gap could not be judged in F5" in first.message and "side location conflict" in first.cure
     assert second.frame == "6" and "stand 1.00 mm apart" in second.message
+
+
+def test_a_want_of_memory_is_not_taken_for_that(monkeypatch):
+    def short(*_):
+        raise shapely.errors.GEOSException("std::bad_alloc")
+
+    def on_frame(frame, assembly):
+        yield from short()
+
+    check = replace(CHECKS["joint-gap"], on_frame=on_frame)
+    with pytest.raises(shapely.errors.GEOSException, match="bad_alloc"):
+        list(check.run(making.assembly([making.frame([making.part("floor", making.rectangle(0, 0, 400, 100))])])))
+    monkeypatch.setattr(relation, "_cut_out", short)
+    with pytest.raises(shapely.errors.GEOSException, match="bad_alloc"):
+        let_in(1)

@@ -9,6 +9,7 @@ from typing import TypeAlias
 import shapely
 
 from scrieve.shared.findings import Finding, Level, Source
+from scrieve.shared.memory_shortage import short_of_memory
 from scrieve.shared.sentences import Name, Sentence
 
 from ..boat.assembly import Assembly
@@ -76,6 +77,8 @@ class Check:
         try:
             yield from findings
         except shapely.errors.GEOSException as error:
+            if short_of_memory(error):
+                raise
             yield Finding(
                 check=self.slug,
                 level=Level.ERROR,

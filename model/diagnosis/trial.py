@@ -14,6 +14,7 @@ import shapely
 from scrieve.shared.budget import Budget
 from scrieve.shared.errors import ScrieveError
 from scrieve.shared.findings import Finding, Level
+from scrieve.shared.memory_shortage import short_of_memory
 from scrieve.shared.names import within_frame
 from scrieve.shared.sentences import form
 
@@ -46,7 +47,9 @@ def cleared(case: Case, hypothesis: Hypothesis, checks: Sequence[str], budget: B
             Budget(budget.left).spend(PROOF)
             left = _left(case, hypothesis, boat, [*first, *(check for check in checks if check not in first)])
             budget.spend(LOOK if left is None else PROOF)
-    except (ScrieveError, ValueError, shapely.errors.GEOSException):
+    except (ScrieveError, ValueError, shapely.errors.GEOSException) as error:
+        if short_of_memory(error):
+            raise
         return ()
     return () if left is None else tuple(finding for finding in case.findings if id(finding) not in left)
 

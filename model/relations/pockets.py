@@ -11,6 +11,7 @@ from typing import NamedTuple
 import shapely
 
 from scrieve.shared.findings import Level, Measure
+from scrieve.shared.memory_shortage import short_of_memory
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.tolerances import JOINT_REACH, SLIVER
 from scrieve.shared.wording import listed, mm, place
@@ -75,6 +76,8 @@ def with_pockets(
         try:
             pocketed.append(_cut_out(part, cut[part], cutter) if part in cut else part)
         except shapely.errors.GEOSException as error:
+            if short_of_memory(error):
+                raise
             pocketed.append(part)
             defects.append(_not_cut(part, cut[part][0], error))
     defects += [
