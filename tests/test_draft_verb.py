@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from verbs_making import stand_in_boats  # noqa: F401  a fixture: an environment that nobody has set
+from verbs_making import stand_in_boats  # noqa: F401  a fixture; it settles the terminal too
 
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.viewer.verbs import draft as draft_verb

@@ -14,6 +14,7 @@ from xml.etree import ElementTree
 import ezdxf
 import pytest
 from making import assembly, finding, frame, part, rectangle
+from verbs_making import Terminal
 
 from scrieve.model.drawing.dxf_file import layer_name, new_drawing, text_of
 from scrieve.shared.errors import Mistake
@@ -74,10 +75,6 @@ def test_nor_on_the_terminal(capsys, monkeypatch):
 
 
 def test_nor_in_the_bar():
-    class Terminal(io.StringIO):
-        def isatty(self) -> bool:
-            return True
-
     bar = ProgressBar(Terminal(), patience=60)
     bar.tell(EVIL)
     assert bar._bar is not None and bar._bar.tasks[0].description == plain(EVIL)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 import re
 from pathlib import Path
@@ -11,6 +10,7 @@ import making
 import pytest
 import replanning
 from faults import HULLS
+from verbs_making import Terminal
 
 from scrieve.model.sequence.steps import Adding, Driving, Step
 from scrieve.model.sequence.steps.cards import GLUE_CARD, label_rule
@@ -225,12 +225,6 @@ def test_output_goes_to_the_file_and_never_over_another_without_leave(tmp_path: 
 
 
 def test_a_file_is_plain_even_if_the_terminal_is_not(tmp_path: Path, monkeypatch):
-    class Terminal(io.StringIO):
-        encoding = "utf-8"
-
-        def isatty(self) -> bool:
-            return True
-
     monkeypatch.setattr("sys.stdout", Terminal())
     monkeypatch.setenv("FORCE_COLOR", "1")
     assert run(["steps", PRAM, "--output", str(tmp_path / "steps.txt")]) == 0
