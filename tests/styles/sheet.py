@@ -55,7 +55,7 @@ def sheets(style: Style, frames: Sequence[Frame]) -> dict[str, list[Piece]]:
         port = [piece for piece in frame.pieces if piece.hand >= 0]
         whole = [*port, *(piece.mirrored() for piece in port if piece.hand)] if style.half else frame.pieces
         for piece in whole if frame.cut is None else frame.cut:
-            both = piece.kind == "gusset" and style.gussets == "both"
+            both = style.gussets == "both" and layer_of(style, piece.kind) == layer_of(style, "gusset")
             out[_stock(style)[piece.kind]] += [piece, piece] if both else [piece]
     return dict(out)
 
