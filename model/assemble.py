@@ -22,6 +22,7 @@ from .boat.frame import Frame
 from .boat.strongback import Strongback
 from .drawing import Drawing, FrameShapes, edited_drawing, read_drawing
 from .drawing.titles import title_words
+from .plan.label_reading import LabelReader, names_both_sides
 from .plan.plan import Plan
 from .plan.plan_reader import edited
 from .proposals.battens.batten_sections import battens_through
@@ -90,7 +91,8 @@ def _set_up(drawn: _AsRead, tell: Callable[[str], None]) -> Assembly:
     # what is wrong with a drawing as a whole is its frame's, or the boat's if several frames share it
     own = {shown: whole[shown] if many == 1 else () for shown, many in uses.items()}
     shared = [defect for shown in sorted(uses) if uses[shown] > 1 for defect in whole[shown]]
-    frames, labels_read = _frames(plan, drawings, own, times, drawn.laid_out, tell)
+    reader = _reader(plan, drawings, drawn.sheets)
+    frames, labels_read = _frames(plan, drawings, reader, own, times, drawn.laid_out, tell)
     if plan_slip is not None:
         # nothing drawn can be compared with what the plan says: it is shown as it stands, and no more
         battens, _ = battens_through(plan, frames)
@@ -117,9 +119,21 @@ def _set_up(drawn: _AsRead, tell: Callable[[str], None]) -> Assembly:
     return replace(boat, defects=(*boat.defects, *coverage_notes(plan, boat.frames)))
 
 
+def _reader(plan: Plan, drawings: Mapping[str, Drawing], sheets: Mapping[str, Drawing]) -> LabelReader:
+    """What reads the labels of frames, with what drawings and cut sheets show of how they are written."""
+    numbers = {shown: [spec.number for spec in plan.frames if spec.drawing == shown] for shown in drawings}
+    every = (*drawings.values(), *sheets.values())
+    return replace(
+        plan.label_reader,
+        titles=title_words(drawings, numbers, plan.label_reader),
+        sided=any(names_both_sides(text.text for text in drawing.texts) for drawing in every),
+    )
+
+
 def _frames(
     plan: Plan,
     drawings: Mapping[str, Drawing],
+    reader: LabelReader,
     whole: Mapping[str, tuple[Defect, ...]],
     times: float,
     laid_out: dict[object, FrameShapes],
@@ -130,8 +144,6 @@ def _frames(
     `whole` is what is wrong with a drawing as a whole and is its frame's, `times` how many times too large the plan's
     lengths are.
     """
-    numbers = {shown: [spec.number for spec in plan.frames if spec.drawing == shown] for shown in drawings}
-    reader = replace(plan.label_reader, titles=title_words(drawings, numbers, plan.label_reader))
     frames: list[Frame] = []
     read: list[tuple[str, str, str]] = []
     for index, spec in enumerate(plan.frames):
@@ -168,9 +180,7 @@ def _put_together(
         board=plan.dowels.board,
         dowel_diameter=plan.dowels.diameter if "diameter" in plan.dowels.model_fields_set else None,
         sheets=sheets,
-        sawn=frozenset(
-            name for name, stock in plan.stock.items() if stock.is_sawn(name) and not _is_on_sheets(plan, name)
-        ),
+        sawn=plan.sawn,
         excluded=excluded,
         waivers=plan.waivers,
         label_reader=plan.label_reader,
@@ -178,11 +188,6 @@ def _put_together(
         plan=plan,
         edited=drawn.edited,
     )
-
-
-def _is_on_sheets(plan: Plan, stock: str) -> bool:
-    """Whether a stock that does not say itself that it comes from no sheets has a cut sheet."""
-    return plan.stock[stock].sheets is None and any(spec.stock == stock for spec in plan.cut_sheets)
 
 
 def _drawings(

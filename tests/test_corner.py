@@ -316,7 +316,7 @@ def test_the_corners_of_a_pocket_drawn_to_the_parts_edge_are_each_told_with_its_
         floor = making.part("floor", drawn((0, 0, 400, 100)), cutter=6.0)
         pocket = LabelledOutline(label="", layer="P", outline=drawn(reach), source=floor.source)
         layer = Layer.model_construct(makes="pocket", face="forward", depth=9.0)
-        (cut,), _ = with_pockets([floor], [pocket], {"P": layer}, 6.0)
+        (cut,), _ = with_pockets([floor], [pocket], {"P": layer}, lambda _: 6.0)
         ((_, woods),) = pocket_wood(cut)
         assert [wood.depth for wood in woods] == pytest.approx([3 * (np.sqrt(2) - 1)] * len(corners), abs=2e-3)
         there = making.turned([(right, v) for v in corners], angle)

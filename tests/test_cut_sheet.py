@@ -9,7 +9,6 @@ from dataclasses import replace
 import pocketed
 import pytest
 from making import frame, part, rectangle
-from pocketed import box
 from sheeted import SIZE, Drawn, beam, boat, found, laid, only, sheet, side, two_parts, two_shapes
 
 from scrieve.model.checks.cut_sheet import CHECK
@@ -229,14 +228,17 @@ def test_a_frame_that_is_on_no_sheet_is_told_whole_whatever_of_it_is_sawn():
 def test_a_wood_by_its_name_that_has_a_sheet_is_no_sawn_timber(tmp_path, sheets, on_sheet, sawn):
     stock = {"fir20": {"thickness": 20} | ({} if sheets is None else {"sheets": sheets})}
     core = {"CORE": {"makes": "part", "face": "core", "stock": "fir20"}, "LABELS": {"makes": "label"}}
-    shape = [("CORE", "floor", box(0, 0, 400, 100))]
+    shape = [("CORE", "floor", [(0, 0), (400, 0), (400, 100), (250, 100), (250, 50), (200, 50), (200, 100), (0, 100)])]
     made = pocketed.boat(
         tmp_path,
         shape,
-        plan={"stock": stock | {"ply9": {"thickness": 9}}, "layers": core, "screws": {}},
+        plan={"cutter": {"diameter": 10}, "stock": stock | {"ply9": {"thickness": 9}}, "layers": core, "screws": {}},
         sheets={"sheet.dxf": ("fir20" if on_sheet else "ply9", shape)},
     )
     assert ("fir20" in made.sawn) is sawn
+    (floor,) = made.parts()
+    assert made.cutter_of(floor) == (0.0 if sawn else 10.0)
+    assert (floor.shape.area == floor.drawn_shape.area) is sawn
 
 
 # ---- stock and names

@@ -157,7 +157,7 @@ def test_a_part_with_pockets_has_the_volume_the_kernel_gives_it(outline, cuts):
     layers = {f"P{n}": Layer.model_construct(makes="pocket", face=face, depth=d) for n, (_, face, d) in enumerate(cuts)}
     source = Source(file="frames/5.dxf")
     drawn = [LabelledOutline(label="", layer=f"P{n}", outline=cut, source=source) for n, (cut, _, _) in enumerate(cuts)]
-    (ours,), _ = with_pockets([part("one", outline)], drawn, layers, 0.0)
+    (ours,), _ = with_pockets([part("one", outline)], drawn, layers, lambda _: 0.0)
     here = Placement(station=0.0)
     kernel = kernel_prism(outline, 0, 18, here)
     for cut, face, depth in cuts:
@@ -222,7 +222,7 @@ def test_a_plate_let_into_a_part_of_its_frame(one, cut, other, depth, sunk):
     """The same of a plate that reaches `sunk` mm into a part with a pocket."""
     layers = {"P": Layer.model_construct(makes="pocket", face="forward", depth=float(depth))}
     drawn = [LabelledOutline(label="", layer="P", outline=cut, source=Source(file="frames/5.dxf"))]
-    (low,), _ = with_pockets([making.part("one", one)], drawn, layers, 0.0)
+    (low,), _ = with_pockets([making.part("one", one)], drawn, layers, lambda _: 0.0)
     high = replace(making.part("other", other, face="forward"), low=18.0 - sunk, high=36.0 - sunk)
     findings = list(CHECKS["foul"].run(making.assembly([making.frame([low, high])])))
     here = Placement(station=1000.0)

@@ -2,13 +2,15 @@
 
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
+import pocketed
 import pytest
 
 from scrieve.model.assemble import assemble
-from scrieve.model.plan.label_reading import LabelReader
+from scrieve.model.plan.label_reading import LabelReader, names_both_sides
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
 
@@ -51,6 +53,24 @@ def test_numbers_in_front_of_parts_that_are_counted_are_no_frames_and_single_let
     }  # fmt: skip
     assert READER.of_frame(["side P"], "5")["side P"].label == "side P"
     assert READER.of_frame(["5 floor", "5 P side", "3 S side"], "5")["3 S side"].frame == "3"
+    assert replace(READER, sided=True).of_frame(["side P"], "5")["side P"].label == "port side"
+
+
+@pytest.mark.parametrize(
+    ("texts", "sided"),
+    [(["P side", "S side"], True), (["side P", "plate S"], False), (["P1", "S2"], False), (["S2", "p2"], True)],
+)
+def test_a_letter_is_a_side_in_every_drawing_if_two_labels_differ_by_it_alone(texts, sided):
+    assert names_both_sides(texts) is sided
+
+
+def test_a_half_drawing_says_with_one_letter_what_the_cut_sheets_say_with_two(tmp_path):
+    half, other = ("CORE", "P BHD", pocketed.box(0, 0, 300, 100)), ("CORE", "S BHD", pocketed.box(400, 0, 700, 100))
+    layers = {"layers": {key: pocketed.PLAN["layers"][key] for key in ("CORE", "LABELS")}, "screws": {}}
+    sheets = {"sheet.dxf": ("ply12", [half, other])}
+    boat = pocketed.boat(tmp_path, [half], plan=layers, frame={"mirror": True}, sheets=sheets)
+    assert [part.name for part in boat.parts()] == ["F5 port bhd", "F5 starboard bhd"]
+    assert [found.message for found in review(boat, only=["cut-sheet"]) if found.level.value != "note"] == []
 
 
 def _sided(text):

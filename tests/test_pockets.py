@@ -304,7 +304,7 @@ def test_a_batten_bites_only_where_there_is_wood(pocketed, bites):
     floor = making.part("floor", making.rectangle(-400, 0, 400, 100))
     layer = Layer.model_construct(makes="pocket", face="forward", depth=12.0)
     cut = LabelledOutline(label="", layer="P", outline=making.rectangle(-50, 90, 50, 110), source=floor.source)
-    (floor,), _ = with_pockets([floor], [cut] if pocketed else [], {"P": layer}, 0.0)
+    (floor,), _ = with_pockets([floor], [cut] if pocketed else [], {"P": layer}, lambda _: 0.0)
     batten = making.straight_batten("keel", (0.0, 110.5), slope=(0.0, -0.1), arris=0.0)
     frame = making.frame([floor])
     assert len(list(CHECKS["notch-foul"].run(making.assembly([frame], battens=[batten])))) == bites

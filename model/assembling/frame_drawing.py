@@ -32,7 +32,7 @@ def shapes_of(
         tuple((other.number, other.origin) for other in others),
         tuple(other.number for other in plan.frames),
         tuple((sheet.drawing, sheet.extent) for sheet in plan.cut_sheets),
-        reader.titles,
+        *(reader.titles, reader.sided),
     )
     if key not in laid_out:
         laid_out[key] = _laid_out(plan, spec, drawing, line, reader, others)

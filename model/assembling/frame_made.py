@@ -35,7 +35,7 @@ def frame_made(
     labels = Counter(shape.label for shape in outlines)
     made = (_parts(plan, spec, shape, (low, high), alone=labels[shape.label] == 1) for shape in outlines)
     parts = tuple(sorted(chain.from_iterable(made), key=lambda part: (part.name, part.shape.bounds)))
-    parts, of_pockets = with_pockets(parts, shapes.pockets, plan.layers, plan.cutter.diameter if plan.cutter else 0.0)
+    parts, of_pockets = with_pockets(parts, shapes.pockets, plan.layers, plan.cutter_of)
     sections, defects = sections_of(plan, spec, shapes, times=times)
     return Frame(
         number=spec.number,
@@ -92,7 +92,7 @@ def _parts(
         "aft": (core[0] - thickness, core[0]),
     }
     faces: list[Face] = ["forward", "aft"] if layer.face == "both" else [layer.face or "core"]
-    cut = as_cut(drawn_polygon(shape.outline, shape.holes), plan.cutter.diameter if plan.cutter else 0.0)
+    cut = as_cut(drawn_polygon(shape.outline, shape.holes), plan.cutter_of(layer.stock or ""))
     return [
         Part(
             name=f"F{spec.number} {shape.label}" + ("" if alone and layer.face != "both" else f", {face}"),

@@ -63,6 +63,10 @@ class Assembly:
         """What goes along to another process."""
         return self.__dict__ | {"plan": None, "edited": None}
 
+    def cutter_of(self, part: Part) -> float:
+        """The diameter, mm, of the cutter that a part is cut with; 0 where it is sawn."""
+        return 0.0 if part.stock in self.sawn else self.cutter_diameter
+
     def wanted_in(self, frame: Frame | None) -> tuple[tuple[str, str], ...]:
         """What the plan wants before what, by name: parts of a frame, or with None frames and battens."""
         number = frame.number if frame is not None else ""

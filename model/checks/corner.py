@@ -67,7 +67,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
         if frame is assembly.frames[0]:
             yield _no_cutter(assembly)
         return
-    left = [(part, corner_wood(part, assembly.cutter_diameter)) for part in frame.parts]
+    left = [(part, corner_wood(part, assembly.cutter_of(part))) for part in frame.parts]
     left += [beside for part in frame.parts for beside in pocket_wood(part)]
     if not any(woods for _, woods in left):
         return
@@ -267,7 +267,7 @@ CHECK = Check(
             "the plan allows. A round cutter going round the drawn line leaves wood in any inside corner sharper than "
             "itself. That wood is worked out exactly, and tried against all that passes there: battens with their "
             "arrises as eased, other parts of the frame in the same layer, the rails. Radii are taken from the arcs "
-            "of the drawing, not from their flattened form."
+            "of the drawing, not from their flattened form. Sawn timber, which no cutter goes round, is left out."
         ),
         matters=(
             "On the screen the notch is square and the batten fits; off the machine the corner is round and the batten "

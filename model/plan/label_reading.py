@@ -50,27 +50,28 @@ class LabelReader:
     """Reads labels: `numbers` are those of the plan's frames, `words` the designer's own marks and what they mean.
 
     `boat` is her name. `titles` are words, lower case, that stand before the number of a frame where it is drawn.
+    With `sided` a single P or S is a side in every drawing, since it is in one of them.
     """
 
     numbers: tuple[str, ...] = ()
     words: Mapping[str, str] = field(default_factory=dict)
     boat: str = ""
     titles: frozenset[str] = frozenset()
+    sided: bool = False
 
     def of_frame(self, texts: Iterable[str], own: str) -> dict[str, LabelRead]:
         """What the labels in the drawing of the frame numbered `own` say, by their text.
 
         A bare number in front is a frame's if it is `own`, or if most labels here have one and the same in front: else
-        parts are numbered. A single letter P or S is a side if the frame is named too, or its counterpart is here.
+        parts are numbered. A single letter P or S is a side if the frame is named too, if its counterpart is here, or
+        in a boat that is `sided`.
         """
         these = sorted(set(texts))
         bare = Counter(number for text in these if (number := self._bare(text)))
         of_frames = 2 * max(bare.values(), default=0) > sum(bare.values()) > 1
         letters = {found[0].casefold() for text in these for found in _TOKEN.finditer(text)} & set(_LETTERS)
-        return {
-            text: self._read(text, bare=of_frames or self._bare(text) == own, letters=letters == set(_LETTERS))
-            for text in these
-        }
+        sided = self.sided or letters == set(_LETTERS)
+        return {text: self._read(text, bare=of_frames or self._bare(text) == own, letters=sided) for text in these}
 
     def is_title(self, read: LabelRead) -> bool:
         """Whether a label names no part: the frame alone, the boat, or what is said of a drawing."""
@@ -168,6 +169,16 @@ class LabelReader:
     def _own_marks(self) -> re.Pattern[str]:
         longest = sorted(self.words, key=lambda mark: (-len(mark), mark))
         return re.compile(rf"(?<![^\W\d_])(?:{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE)
+
+
+def names_both_sides(texts: Iterable[str]) -> bool:
+    """Whether two of the texts are the same but for the one letter P or S: there it is a side."""
+    named: dict[str, set[str]] = {}
+    for text in texts:
+        for found in _TOKEN.finditer(text):
+            if (letter := found[0].casefold()) in _LETTERS:
+                named.setdefault(f"{text[: found.start()]}{_HELD}{text[found.end() :]}", set()).add(letter)
+    return any(len(letters) > 1 for letters in named.values())
 
 
 def without_side(label: str) -> str:

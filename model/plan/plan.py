@@ -172,6 +172,20 @@ class Plan:
         return tuple(dict.fromkeys((*frames, *sheets)))
 
     @property
+    def sawn(self) -> frozenset[str]:
+        """The stocks that no sheet is cut for: sawn timber, unless a cut sheet is of it and it does not deny that."""
+        on_sheets = {spec.stock for spec in self.cut_sheets}
+        return frozenset(
+            name
+            for name, stock in self.stock.items()
+            if stock.is_sawn(name) and not (stock.sheets is None and name in on_sheets)
+        )
+
+    def cutter_of(self, stock: str) -> float:
+        """The diameter, mm, of the cutter that parts of a stock are cut with; 0 where they are sawn."""
+        return 0.0 if stock in self.sawn or not self.cutter else self.cutter.diameter
+
+    @property
     def label_reader(self) -> LabelReader:
         """What reads labels as this plan's designer writes them."""
         return LabelReader(numbers=tuple(spec.number for spec in self.frames), words=self.labels, boat=self.name)

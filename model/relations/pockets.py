@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 from typing import NamedTuple
@@ -42,9 +42,14 @@ class Cut(NamedTuple):
 
 
 def with_pockets(
-    parts: Sequence[Part], drawn: Sequence[LabelledOutline], layers: Mapping[str, Layer], cutter: float
+    parts: Sequence[Part],
+    drawn: Sequence[LabelledOutline],
+    layers: Mapping[str, Layer],
+    cutter_of: Callable[[str], float],
 ) -> Cut:
-    """The parts of a frame, pockets cut into them and plates let into those, by a cutter of this diameter, mm.
+    """The parts of a frame, pockets cut into them and plates let into those.
+
+    `cutter_of` is the diameter of the cutter of a stock, mm; 0 cuts corners as drawn.
 
     A pocket is cut into the core parts that it lies on; where it lies on none, into the plates of its face; into the
     one that is named in it. It takes a name where core parts lie over one another in it, as they do at a half-lap.
@@ -74,14 +79,17 @@ def with_pockets(
     pocketed = []
     for part in parts:
         try:
-            pocketed.append(_cut_out(part, cut[part], cutter) if part in cut else part)
+            pocketed.append(_cut_out(part, cut[part], cutter_of(part.stock)) if part in cut else part)
         except shapely.errors.GEOSException as error:
             if short_of_memory(error):
                 raise
             pocketed.append(part)
             defects.append(_not_cut(part, cut[part][0], error))
     defects += [
-        _too_narrow(part, pocket, cutter) for part in pocketed for pocket in part.pockets if _is_uncut(part, pocket)
+        _too_narrow(part, pocket, cutter_of(part.stock))
+        for part in pocketed
+        for pocket in part.pockets
+        if _is_uncut(part, pocket)
     ]
     pocketed = [_without_uncut(part) for part in pocketed]
     defects += [defect for part in pocketed for defect in _through(part)]
