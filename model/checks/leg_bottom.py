@@ -21,6 +21,7 @@ from ..boat.proportion import can_be_recut
 from ..boat.strongback import Strongback
 from ..relations.legs.leg import Bearing, footings
 from ..relations.legs.leg_marks import in_rail, on_rail
+from ..relations.legs.standing import standing
 from .check import Check, Page
 
 _ALIKE = 0.05  # mm; lengths that are told alike
@@ -31,12 +32,12 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     strongback, limit = assembly.strongback, assembly.limits["leg_bottom"]
     if strongback is None:
         return
-    for leg in frame.legs:
-        standing = footings(leg, frame, strongback, assembly.cutter_diameter)
-        for footing in standing:
+    for leg in standing(assembly)[frame.number]:
+        found = footings(leg, frame, strongback, assembly.cutter_diameter)
+        for footing in found:
             if footing.bearing is None:
                 yield _without(frame, leg, footing.ply, strongback)
-        bearings = [(f.bearing, f.ply) for f in standing if f.bearing is not None]
+        bearings = [(f.bearing, f.ply) for f in found if f.bearing is not None]
         off = [(bearing, ply) for bearing, ply in bearings if exceeds(abs(bearing.worst), limit)]
         if off:
             yield _finding(frame, assembly, leg, off, strongback, limit)
@@ -183,6 +184,7 @@ CHECK = Check(
             "the nearest to it if there are several. Both its ends have to lie on the datum plane, which is the top "
             "of the rails (their under side, if the boat is built upside down). A raked frame touches with one corner "
             "of its legs' thickness first, and that corner counts; or each ply with its own, if all are cut so. "
+            "A frame without legs whose core parts run on to the rails is judged by their edges there. "
             "Without a strongback in the plan nothing is judged."
         ),
         matters=(

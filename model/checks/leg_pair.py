@@ -28,6 +28,7 @@ from ..relations.fouls.passing import RAILS
 from ..relations.legs.leg import Footing, Point, footings
 from ..relations.legs.leg_marks import on_rail
 from ..relations.legs.leg_mirror import StandingPly, difference, paired
+from ..relations.legs.standing import standing
 from ..relations.twins import swapped
 from .check import Check, Page
 
@@ -42,8 +43,13 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for leg in frame.legs:
         yield from _hovering(frame, leg, limit)
         yield from _lacking(frame, leg, assembly)
-    if len(frame.legs) < 2:
-        if strongback is not None and not frame.midship_plies and any(other.legs for other in assembly.frames):
+    on_rails = standing(assembly)
+    if strongback is not None and not frame.legs and len(feet := on_rails[frame.number]) == len(RAILS):
+        found = [footing for leg in feet for footing in footings(leg, frame, strongback, assembly.cutter_diameter)]
+        yield from _balance(frame, found, strongback)
+        return
+    if len(frame.legs) < len(RAILS):
+        if strongback is not None and not frame.midship_plies and any(on_rails.values()):
             yield _missing(frame, strongback)
         return
     legs = [[Footing(ply=ply, bearing=None, locating=None) for ply in leg.plies] for leg in frame.legs]
@@ -327,9 +333,10 @@ def _balance(frame: Frame, standing: list[Footing], strongback: Strongback) -> I
         yield _finding(
             frame,
             Sentence.of(
-                "the centre of mass of {frame} lies {off} outside its legs, to {side}: it will not stand",
+                "the centre of mass of {frame} lies {off} outside {stands}, to {side}: it will not stand",
                 frame=frame,
                 off=mm(outside, 0.0),
+                stands="its legs" if frame.legs else "what it stands on",
                 side=Name(side),
             ),
             parts=tuple(ply for leg in frame.legs for ply in leg.plies),

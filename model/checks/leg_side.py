@@ -20,6 +20,7 @@ from ..boat.proportion import can_be_recut
 from ..boat.strongback import Strongback
 from ..relations.legs.leg import Locating, footings
 from ..relations.legs.leg_marks import in_rail
+from ..relations.legs.standing import FOOT_REACH, standing
 from .check import Check, Page
 
 _ALIKE = 0.05  # mm; lengths that are told alike
@@ -30,13 +31,15 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     strongback, limit = assembly.strongback, assembly.limits["leg_side"]
     if strongback is None:
         return
-    for leg in frame.legs:
-        standing = footings(leg, frame, strongback, assembly.cutter_diameter)
-        located = [(f.locating, f.ply) for f in standing if f.locating is not None]
+    for leg in standing(assembly)[frame.number]:
+        found = footings(leg, frame, strongback, assembly.cutter_diameter)
+        located = [(f.locating, f.ply) for f in found if f.locating is not None]
+        if not frame.legs:  # a board that spans the rails has no edge by them
+            located = [(locating, ply) for locating, ply in located if abs(locating.worst) <= FOOT_REACH]
         off = [(locating, ply) for locating, ply in located if exceeds(abs(locating.worst), limit)]
         if off:
             yield _finding(frame, leg.side, off, strongback, limit)
-        elif not located and any(f.bearing is not None for f in standing):
+        elif frame.legs and not located and any(f.bearing is not None for f in found):
             yield _without(frame, leg, strongback)
 
 
