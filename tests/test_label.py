@@ -57,6 +57,26 @@ def test_numbers_in_front_of_parts_that_are_counted_are_no_frames_and_single_let
 
 
 @pytest.mark.parametrize(
+    ("own", "texts", "read"),
+    [
+        ("C", ["lam STBD C", "C floor"], {"lam STBD C": "starboard lam", "C floor": "floor"}),
+        ("C", ["gusset A", "gusset C"], {"gusset A": "gusset A", "gusset C": "gusset C"}),
+        (
+            "5",
+            ["floor 5", "side, port 5", "beam-05"],
+            {"floor 5": "floor", "side, port 5": "port side", "beam-05": "beam"},
+        ),
+        ("5", ["gusset 4", "gusset 5", "floor 5"], {"gusset 5": "gusset 5", "floor 5": "floor 5"}),
+        ("5", ["gusset 5"], {"gusset 5": "gusset 5"}),
+        ("5", ["gusset5", "floor5"], {"gusset5": "gusset5"}),
+    ],
+)
+def test_a_frames_own_number_may_stand_behind_where_it_counts_no_parts(own, texts, read):
+    found = LabelReader(numbers=("4", "5", "A", "C")).of_frame(texts, own)
+    assert {text: found[text].label for text in read} == read
+
+
+@pytest.mark.parametrize(
     ("texts", "sided"),
     [(["P side", "S side"], True), (["side P", "plate S"], False), (["P1", "S2"], False), (["S2", "p2"], True)],
 )

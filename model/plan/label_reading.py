@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -63,15 +63,21 @@ class LabelReader:
         """What the labels in the drawing of the frame numbered `own` say, by their text.
 
         A bare number in front is a frame's if it is `own`, or if most labels here have one and the same in front: else
-        parts are numbered. A single letter P or S is a side if the frame is named too, if its counterpart is here, or
-        in a boat that is `sided`.
+        parts are numbered. Behind, only `own` may be one. A single letter P or S is a side if the frame is named too,
+        if its counterpart is here, or in a boat that is `sided`.
         """
         these = sorted(set(texts))
         bare = Counter(number for text in these if (number := self._bare(text)))
         of_frames = 2 * max(bare.values(), default=0) > sum(bare.values()) > 1
         letters = {found[0].casefold() for text in these for found in _TOKEN.finditer(text)} & set(_LETTERS)
         sided = self.sided or letters == set(_LETTERS)
-        return {text: self._read(text, bare=of_frames or self._bare(text) == own, letters=sided) for text in these}
+        behind = self._of_own_behind(these, own)
+        return {
+            text: self._read(
+                text, bare=of_frames or self._bare(text) == own, letters=sided, behind=own if text in behind else ""
+            )
+            for text in these
+        }
 
     def is_title(self, read: LabelRead) -> bool:
         """Whether a label names no part: the frame alone, the boat, or what is said of a drawing."""
@@ -105,12 +111,26 @@ class LabelReader:
         """
         return self._read(text, bare=True, letters=letters)
 
+    def _of_own_behind(self, texts: Sequence[str], own: str) -> set[str]:
+        """The texts that end in the frame's own number alone, where that counts no parts.
+
+        Parts are counted where the same words stand before other numbers too. Digits have to end most that end so.
+        """
+        if own.casefold() in _LETTERS:
+            return set()
+        found = {text: match for text in texts if (match := self._bare_behind.search(text))}
+        before: dict[str, set[str]] = {}
+        for text, match in found.items():
+            before.setdefault(text[: match.start()].casefold(), set()).add(self._plain(match["number"]))
+        these = {text for text, match in found.items() if before[text[: match.start()].casefold()] == {own}}
+        return these if not own[:1].isdigit() or 1 < len(these) > len(found) / 2 else set()
+
     def _bare(self, text: str) -> str:
         found = self._in_front.match(text)
         return self._plain(found["number"]) if found and not found["word"] else ""
 
-    def _read(self, text: str, *, bare: bool, letters: bool) -> LabelRead:
-        frame, rest = self._frame(text, bare=bare)
+    def _read(self, text: str, *, bare: bool, letters: bool, behind: str = "") -> LabelRead:
+        frame, rest = (behind, self._bare_behind.sub("", text)) if behind else self._frame(text, bare=bare)
         said = self._own_marks.sub(lambda mark: self._meanings[mark[0].casefold()], rest) if self.words else rest
         side, rest = _side(said, letters=letters or bool(frame))
         if rest == text:
@@ -160,6 +180,10 @@ class LabelReader:
     @cached_property
     def _behind(self) -> re.Pattern[str]:
         return re.compile(rf"{_GAP}\b{_FRAME}0*(?P<number>{self._one_of})\b{_GAP}$", re.IGNORECASE)
+
+    @cached_property
+    def _bare_behind(self) -> re.Pattern[str]:
+        return re.compile(rf"(?<=\w){_GAP}\b0*(?P<number>{self._one_of}|\d+)$", re.IGNORECASE)
 
     @cached_property
     def _meanings(self) -> dict[str, str]:
