@@ -328,3 +328,11 @@ def test_thousands_of_marks_are_looked_at_in_a_moment():
     built = boat(two_parts(), [sheet(two_shapes(), edge=SIZE, circles=circles)])
     assert found(built) == []
     assert any("20000 outlines on layer DRILL" in f.message for f in found(built, Level.NOTE))
+
+
+@pytest.mark.parametrize(("label", "told"), [("rail", 1), ("unlabelled 1", 0), ("rail / knee", 0)])
+def test_no_name_is_offered_that_stands_for_a_label_missing_or_doubled(label, told):
+    parts = [part(label, side()), part("beam", beam())]
+    shapes = [Drawn(outline=laid(side()), text="beam"), Drawn(outline=laid(beam(), (0, 200)))]
+    named = found(boat([frame(parts)], [sheet(shapes)]))
+    assert [each.check for each in named if "has the form of" in each.message] == ["cut-sheet"] * told

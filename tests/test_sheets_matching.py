@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import random
 from dataclasses import replace
 
@@ -18,7 +19,7 @@ from scrieve.model.checks.cut_sheet import CHECK
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.sheets.assignment import assigned
 from scrieve.model.sheets.congruence import alike, apart
-from scrieve.model.sheets.stack import Stack, counter_clockwise
+from scrieve.model.sheets.stack import Stack, counter_clockwise, without_needless_corners
 
 OUTLINES = [
     side(),
@@ -142,3 +143,31 @@ def test_those_that_may_be_copies_are_all_found_by_their_lengths():
     wanted = np.nonzero((areas <= 0.05 * longest) & (lengths <= 2 * 0.05 * 4))
     assert 100 < len(wanted[0]) < 3000
     assert [a.tolist() for a in alike(ones, others, 0.05)] == [a.tolist() for a in wanted]
+
+
+@pytest.mark.parametrize("pieces", [1, 2, 3, 7])
+@pytest.mark.parametrize("turns", [0.3, math.pi, 5.5])
+@pytest.mark.parametrize("way", [1.0, -1.0])
+def test_an_arc_in_pieces_is_the_arc_in_one(pieces, turns, way):
+    def drawn(count, first):
+        angles = np.linspace(0.0, turns, count + 1)
+        arc = [(100 * math.sin(way * a), 100 - 100 * math.cos(a)) for a in angles]
+        corners = [*arc, (400.0, 300.0), (400.0, -50.0)]
+        bulges = [*[way * math.tan(turns / count / 4)] * count, 0.0, 0.0, 0.0]
+        return Outline.of(corners[first:] + corners[:first], bulges[first:] + bulges[:first])
+
+    one = without_needless_corners(drawn(1, 0))
+    assert len(one.points) == 4
+    for first in range(pieces + 3):
+        other = without_needless_corners(drawn(pieces, first))
+        assert len(other.points) == 4 and sorted(other.bulges) == pytest.approx(sorted(one.bulges))
+        assert Stack([other]).areas == pytest.approx(Stack([one]).areas)
+
+
+def test_arcs_of_other_circles_and_whole_circles_stay_in_pieces():
+    circle = Outline.of([(0, 0), (100, 0), (100, 100), (0, 100)], [math.tan(math.pi / 8)] * 4)
+    assert without_needless_corners(circle) is circle
+    other = Outline.of([(0, 0), (100, 0), (300, 0), (300, -200), (0, -200)], [0.2, 0.2, 0, 0, 0])
+    assert len(without_needless_corners(other).points) == 5
+    bent = Outline.of([(0, 0), (100, 0), (200, 0), (200, -200), (0, -200)], [0.2, -0.2, 0, 0, 0])
+    assert len(without_needless_corners(bent).points) == 5

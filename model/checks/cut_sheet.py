@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark
+from scrieve.shared.names import is_settled
 from scrieve.shared.sentences import Name, Sentence
 from scrieve.shared.wording import listed, mm, place
 
@@ -329,6 +330,8 @@ def _other_names(report: SheetReport) -> Iterator[Finding]:
             continue
         back = [s for s, p in wrong.items() if p in placed.meant and part in report.found.shapes[s].meant]
         done |= {shape, *back}
+        if not is_settled(report.found.parts[part].label):  # what is wrong with it is told of its frame
+            continue
         names = [report.found.parts[part], *(report.found.parts[wrong[s]] for s in back)]
         same = any(meant in report.found.fits[shape] for meant in placed.meant)
         outline = Sentence.of("the outline{said} {where}", said=quoted(placed.shape), where=report.where(shape))

@@ -11,6 +11,7 @@ import shapely
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
 from scrieve.shared.limits import LIMITS
+from scrieve.shared.names import label_of, unlabelled
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.wording import listed, place
 
@@ -294,12 +295,12 @@ def _shapes(
         if figure.outline is None or index in holes or index in borders:
             continue
         said = [read[text] for text in texts[index]]
-        label = " / ".join(each.label for each in said)
+        label = label_of(each.label for each in said)
         if not label and figure.makes == "batten":
             continue
         if not label and figure.makes == "part":
             nameless += 1
-            label = f"unlabelled {nameless}"
+            label = unlabelled(nameless)
         inside = sorted(
             (figures[hole] for hole, parent in holes.items() if parent == index and figures[hole].outline is not None),
             key=lambda hole: hole.region.bounds,

@@ -20,7 +20,7 @@ from .move import RigidMotion
 from .naming import Meant, Names
 from .pocketing import pocket_faults
 from .scale import drawn_factor, likely_factor, scaled
-from .stack import Complexes, Stack, without_straight_corners
+from .stack import Complexes, Stack, without_needless_corners
 
 _NEAR = 4
 """parts of the nearest size that a shape is laid on when it fits none."""
@@ -78,7 +78,7 @@ def compared(
 
     `cutter` is its diameter, mm: what a cutter does in inside corners is no difference. `reader` reads the texts.
     """
-    names, stack = Names(parts, reader), Stack([without_straight_corners(part.drawn) for part in parts])
+    names, stack = Names(parts, reader), Stack([without_needless_corners(part.drawn) for part in parts])
     factors = tuple(drawn_factor(Stack([s.outline for s in sheet.shapes]), stack, within) for sheet in sheets)
     shapes = tuple(
         PlacedShape(index, true, names.meant(true.texts))

@@ -17,7 +17,7 @@ from ..boat.part import Part
 from ..geometry.cut import left_standing
 from ..geometry.outline import Outline
 from .move import RigidMotion
-from .stack import Complexes, Floats, Stack, without_straight_corners
+from .stack import Complexes, Floats, Stack, without_needless_corners
 
 MOST = 0.5
 """share of corners that agree, from which an outline is taken for a part, laid on it by those corners."""
@@ -55,7 +55,7 @@ class Pattern:
 
     def __init__(self, part: Part) -> None:
         self.part = part
-        self.stack = Stack([without_straight_corners(part.drawn)])
+        self.stack = Stack([without_needless_corners(part.drawn)])
         self.region = part.drawn_shape
 
     @cached_property

@@ -14,6 +14,9 @@ from ..geometry.outline import Outline
 
 _ON_EDGE = 1e-3  # mm; a corner no further off the line between its neighbours is none
 
+_ROUND = 6.0
+"""radians; an arc that turns further is nearly a whole circle, and stays in pieces."""
+
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 Whole = NDArray[np.intp]
@@ -99,14 +102,14 @@ class Stack:
 
 
 def counter_clockwise(outlines: Sequence[Outline]) -> list[Outline]:
-    """The outlines, those that run clockwise turned round, without corners on a straight edge: none knows of them."""
-    outlines = [without_straight_corners(outline) for outline in outlines]
+    """The outlines, those that run clockwise turned round, without corners within an edge or arc."""
+    outlines = [without_needless_corners(outline) for outline in outlines]
     areas = Stack(outlines).areas
     return [_turned_round(o) if area < 0 else o for o, area in zip(outlines, areas, strict=True)]
 
 
-def without_straight_corners(outline: Outline) -> Outline:
-    """The outline without corners at which two straight segments go on as one."""
+def without_needless_corners(outline: Outline) -> Outline:
+    """The outline without corners at which two straight segments go on as one, or two arcs of one circle."""
     before, after = (
         outline.points - np.roll(outline.points, 1, axis=0),
         np.roll(outline.points, -1, axis=0) - outline.points,
@@ -115,9 +118,30 @@ def without_straight_corners(outline: Outline) -> Outline:
     off = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
     onward = np.sum(before * after, axis=1) > 0.0
     straight = onward & (off <= _ON_EDGE * long) & (outline.bulges == 0.0) & (np.roll(outline.bulges, 1) == 0.0)
-    if not straight.any() or np.count_nonzero(~straight) < 3:
+    if straight.any() and np.count_nonzero(~straight) > 2:
+        outline = Outline.of(outline.points[~straight], outline.bulges[~straight])
+    return _without_corners_in_arcs(outline)
+
+
+def _without_corners_in_arcs(outline: Outline) -> Outline:
+    bulges = outline.bulges
+    turning = bulges * np.roll(bulges, 1) > 0.0
+    if not turning.any():
         return outline
-    return Outline.of(outline.points[~straight], outline.bulges[~straight])
+    stack = Stack([outline])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        centres = stack.corners + stack.chords / 2 * (1 + 1j * (1 - bulges**2) / (2 * bulges))
+    own, radii = np.roll(centres, 1), np.roll(np.abs(stack.corners - centres), 1)  # of the arc that ends at a corner
+    ends, middles = (np.abs(np.abs(points - own) - radii) for points in (np.roll(stack.corners, -1), stack.middles))
+    needless = turning & (ends <= _ON_EDGE) & (middles <= _ON_EDGE)
+    if not needless.any() or needless.all():
+        return outline
+    first = int(np.argmin(needless))
+    kept = np.flatnonzero(~np.roll(needless, -first))
+    angles = np.add.reduceat(4 * np.arctan(np.roll(bulges, -first)), kept)
+    if np.abs(angles).max() > _ROUND:
+        return outline
+    return Outline.of(np.roll(outline.points, -first, axis=0)[kept], np.tan(angles / 4))
 
 
 def _turned_round(outline: Outline) -> Outline:
