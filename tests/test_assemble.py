@@ -270,3 +270,18 @@ def test_every_drawing_that_cannot_be_read_is_told_as_the_plan_was_named(tmp_pat
         f"{tmp_path.name}/1.dxf: a DXF drawing is wanted (this is no DXF file)",
         f"{tmp_path.name}/2.dxf: a DXF drawing is wanted (the file is empty)",
     ]
+
+
+@pytest.mark.parametrize("of_frames", [{}, {"1": "from forward"}, {"1": "from forward", "2": "from forward"}])
+def test_a_frame_may_be_seen_otherwise_than_the_plan_says(tmp_path, of_frames):
+    boat(tmp_path)
+    frames = [
+        {"number": n, "station": 1000 * int(n), "drawing": f"{n}.dxf"}
+        | ({"seen": of_frames[n]} if n in of_frames else {})
+        for n in "12"
+    ]
+    (tmp_path / "plan.toml").write_text(as_toml({**PLAN, "frames": frames}), encoding="utf-8")
+    for frame in assemble(read_plan(tmp_path)).frames:
+        gusset = next(part for part in frame.parts if part.label == "gusset")
+        assert np.sign(gusset.shape.centroid.x) == (-1 if frame.number in of_frames else 1)
+        assert [np.sign(screw.at[0]) for screw in frame.screws] == [np.sign(gusset.shape.centroid.x)]

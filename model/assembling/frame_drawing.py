@@ -26,7 +26,7 @@ def shapes_of(
     others = [o for o in plan.frames if o.drawing == spec.drawing and o.origin != spec.origin]
     key = (
         *(drawing, line, spec.number, spec.origin, spec.extent, spec.mirror),
-        *(plan.seen, plan.limits["outline"]),
+        *(plan.seen_of(spec), plan.limits["outline"]),
         tuple((name, layer.makes, layer.face) for name, layer in plan.layers.items()),
         *(tuple((kind, batten.sides) for kind, batten in plan.battens.items()), tuple(plan.labels.items())),
         tuple((other.number, other.origin) for other in others),
@@ -50,7 +50,7 @@ def _laid_out(
     shapes = lay_out(
         drawing,
         layers=plan.layers,
-        seen=plan.seen,
+        seen=plan.seen_of(spec),
         origin=spec.origin,
         extent=spec.extent or found,
         mirror=spec.mirror,

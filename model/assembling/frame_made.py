@@ -57,7 +57,7 @@ def frame_made(
 
 def _view(plan: Plan, spec: FrameSpec, unit: str) -> DrawingView:
     u, v = (each / MM_PER_UNIT[unit] for each in spec.origin)
-    side = -1.0 if plan.seen == "from aft" else 1.0
+    side = -1.0 if plan.seen_of(spec) == "from aft" else 1.0
     return DrawingView(shown=spec.drawing, unit=unit, origin=(u, v), side=side, half=spec.mirror)
 
 

@@ -42,8 +42,8 @@ CHECK = Check(
             "neither side."
         ),
         cure=(
-            "Exchange or mend the labels that are named; or, where all are wrong together, set `seen` of the plan to "
-            "how the drawings look, or the drawing of that frame to the right one."
+            "Exchange or mend the labels that are named; or, where all are wrong together, set `seen`, of the plan or "
+            "of that frame alone, to how the drawings look, or the drawing of that frame to the right one."
         ),
     ),
     on_boat=check,

@@ -98,9 +98,8 @@ def wrong_sides(shapes: Sequence[NamedOutline]) -> list[Defect]:
     if len(wrong) == len(sided):
         says, cure = (
             "{lies}: is the drawing seen from the other side?",
-            "set seen in the plan to how the drawing looks, ",
+            "set seen, of the plan or of this frame alone, to how the drawing looks, or change the labels",
         )
-        cure += "or change the labels"
     elif len({shape.label for shape in wrong}) == 2 and wrong[1].label == other_side(first.label):
         says, cure = "are exchanged: each lies on the other side of the boat than it says", "exchange the two labels"
         lies = ""

@@ -181,6 +181,10 @@ class Plan:
             if stock.is_sawn(name) and not (stock.sheets is None and name in on_sheets)
         )
 
+    def seen_of(self, spec: FrameSpec) -> Seen:
+        """How the drawing of a frame looks."""
+        return spec.seen or self.seen
+
     def cutter_of(self, stock: str) -> float:
         """The diameter, mm, of the cutter that parts of a stock are cut with; 0 where they are sawn."""
         return 0.0 if stock in self.sawn or not self.cutter else self.cutter.diameter

@@ -365,8 +365,8 @@ class FrameSpec(Table):
     """`[[frames]]`: a frame, where it stands and where it is drawn. Lengths mm.
 
     `origin` (u, v) is where the centreline meets the datum line in the drawing, `extent`
-    (u0, v0, u1, v1) a window of it relative to `origin`, which holds the centreline. `rake` is in
-    degrees; positive: the top leans aft.
+    (u0, v0, u1, v1) a window of it relative to `origin`, which holds the centreline. `seen` is None where it looks
+    as the plan says that its drawings do. `rake` is in degrees; positive: the top leans aft.
     """
 
     number: FrameNumber
@@ -376,6 +376,7 @@ class FrameSpec(Table):
     origin: Annotated[tuple[Length, Length], list_of(2, "two lengths, [u, v],")] = (0.0, 0.0)
     extent: Annotated[_Window, AfterValidator(_about_centreline)] | None = None
     mirror: bool = False
+    seen: Seen | None = None
     kind: Literal["ring", "open", "transom", "bulkhead"] | None = None
     rake: Rake = Field(
         default=0.0,

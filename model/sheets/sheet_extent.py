@@ -49,7 +49,7 @@ def _window(spec: CutSheetSpec) -> DrawingWindow:
 
 
 def _of_frame(plan: Plan, frame: FrameSpec) -> DrawingWindow:
-    return DrawingWindow.of(seen=plan.seen, origin=frame.origin, extent=frame.extent)
+    return DrawingWindow.of(seen=plan.seen_of(frame), origin=frame.origin, extent=frame.extent)
 
 
 def _is_outside(line: NDArray[np.float64], windows: Sequence[DrawingWindow]) -> bool:
