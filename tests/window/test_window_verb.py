@@ -129,6 +129,7 @@ def test_opens_the_window_and_ends_well_when_it_is_closed():
         def look():
             for window in QApplication.topLevelWidgets():
                 if isinstance(window, QMainWindow) and window.hand.boat is not None:
+                    QApplication.instance().timer.stop()
                     print(window.windowTitle())
                     window.close()
         import scrieve.viewer.window.opening as opening

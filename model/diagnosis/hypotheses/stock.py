@@ -6,10 +6,17 @@ import re
 from collections.abc import Iterator, Sequence
 
 from scrieve.shared.findings import Finding
-from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.screw_table import inches
+from scrieve.shared.sentences import Name, Quantity, Sentence
+from scrieve.shared.tolerances import COINCIDENT
 from scrieve.shared.units import MM_PER_UNIT
+from scrieve.shared.wording import trimmed
 
+from ...plan.plan import Stock
 from ..case import Case, Hypothesis
+
+_NAMED = "as its name says"
+_THIN, _THICK = 2.0, 60.0  # mm; sheets and sawn stock are of some such thickness
 
 
 def propose(case: Case) -> Iterator[Hypothesis]:
@@ -17,22 +24,25 @@ def propose(case: Case) -> Iterator[Hypothesis]:
     layer_of = {part.name: part.source.layer for part in case.boat.parts()}
     thick = ("joint-gap", "foul", "screw-bite", "cut-sheet", "leg-pair")
     for name, stock in case.plan.stock.items():
-        numbers = [float(number) * MM_PER_UNIT[case.plan.units] for number in re.findall(r"\d+(?:\.\d+)?", name)]
-        if len(numbers) != 1 or numbers[0] == stock.thickness or stock.measured is not None:
+        if stock.measured is not None:
             continue
         layers = {layer for layer, use in case.plan.layers.items() if use.stock == name}
-        yield Hypothesis(
-            says=Sentence.of(
-                "{stock} is {thick} mm thick, as its name says, the plan says {said} mm",
-                stock=Name(name),
-                thick=f"{numbers[0]:g}",
-                said=f"{stock.thickness:g}",
-            ),
-            cure=Sentence.of("set thickness of {stock} to {thick}", stock=Name(name), thick=f"{numbers[0]:g}"),
-            edits=case.plan.keys.set(("stock", name), "thickness", numbers[0]),
-            trace=_about(case, {part for part, layer in layer_of.items() if layer in layers}, thick),
-            source=case.plan.source_of("stock", name, "thickness"),
-        )
+        trace = _about(case, {part for part, layer in layer_of.items() if layer in layers}, (*thick, "notch-foul"))
+        for thickness, why in _thicknesses(case, name, stock).items():
+            yield Hypothesis(
+                says=Sentence.of(
+                    "{stock} is {thick}, {why}, the plan says {said}",
+                    stock=Name(name),
+                    thick=_told(case, thickness),
+                    why=why,
+                    said=_told(case, stock.thickness),
+                ),
+                cure=Sentence.of("set thickness of {stock} to {thick}", stock=Name(name), thick=_told(case, thickness)),
+                edits=case.plan.keys.set(("stock", name), "thickness", thickness),
+                trace=trace,
+                loose=why != _NAMED,
+                source=case.plan.source_of("stock", name, "thickness"),
+            )
     for name, layer in case.plan.layers.items():
         if layer.makes != "part" or name not in layer_of.values():
             continue
@@ -52,6 +62,26 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                     trace=trace,
                     source=case.plan.source_of("layers", name),
                 )
+
+
+def _thicknesses(case: Case, name: str, stock: Stock) -> dict[float, str]:
+    """The thicknesses, mm, that a stock may be of, each with why: as its name says, or as others of the plan are."""
+    unit = MM_PER_UNIT[case.plan.units]
+    numbers = re.findall(r"\d+(?:\.\d+)?", name)
+    named = [float(numbers[0]) * each for each in (unit / 100.0, unit, 1.0)] if len(numbers) == 1 else []
+    out = {each: _NAMED for each in named if _THIN <= each <= _THICK}
+    if any(abs(each - stock.thickness) < COINCIDENT for each in out):
+        return {}  # the name and the plan agree
+    for other in case.plan.stock.values():
+        out.setdefault(other.thickness, "as another stock is")
+    return {each: why for each, why in out.items() if abs(each - stock.thickness) >= COINCIDENT}
+
+
+def _told(case: Case, thickness: float) -> Quantity:
+    """A thickness as the plan may say it."""
+    if case.plan.units == "mm":
+        return Quantity.of(thickness, f"{thickness:g} mm")
+    return Quantity.of(thickness, inches(thickness) or f"{trimmed(thickness / MM_PER_UNIT['in'])} in")
 
 
 def _about(case: Case, parts: set[str], checks: Sequence[str]) -> tuple[Finding, ...]:
