@@ -107,6 +107,24 @@ def another_frames_part_pasted_in(plan: Path) -> str:
     return "3"
 
 
+def part_moved(plan: Path, part: str, by: tuple[float, float]) -> str:
+    def move(document: Any) -> None:
+        outline_of(document, part).translate(*by, 0)
+
+    change_drawings(plan, move, "frames/3.dxf")
+    return "3"
+
+
+@drawn_slip()
+def floor_moved(plan: Path) -> str:
+    return part_moved(plan, "floor", (0.0, 4.0))
+
+
+@drawn_slip()
+def side_moved(plan: Path) -> str:
+    return part_moved(plan, "port side", (-2.0, 1.0))
+
+
 @drawn_slip()
 def legs_cut_for_each_others_frames(plan: Path) -> str:
     files = [plan / "frames" / f"{frame}.dxf" for frame in "23"]

@@ -38,6 +38,8 @@ SMALL = [
     ("line of the core lacking", "pram"),
     ("legs cut for each others frames", "pram"),
     ("another frames part pasted in", "pram"),
+    ("floor moved", "pram"),
+    ("side moved", "skiff"),
     ("drawing low against its datum line", "pram"),
     ("digit of a station", "skiff"),
 ]
