@@ -13,6 +13,7 @@ import pytest
 import replanning
 from ezdxf.math import Matrix44
 from faults import HULLS
+from legged import plies
 from making import NO_8, frame, part, rectangle, screw, section, straight_batten
 from stepped import (
     DEMOS,
@@ -33,9 +34,12 @@ from scrieve.model.boat.assembly import Assembly
 from scrieve.model.geometry.outline import Outline
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sequence.measurements.label_faces import LabelFaces, label_faces
+from scrieve.model.sequence.measurements.part_sizes import part_size
+from scrieve.model.sequence.measurements.resting import Resting
 from scrieve.model.sequence.steps import Step, steps_of
 from scrieve.model.sequence.steps.build import ordered
 from scrieve.model.sequence.steps.drilling import drivings, stop
+from scrieve.model.sequence.steps.watching import LEG_LETTERS
 from scrieve.shared.cautions import CAUTIONS
 from scrieve.shared.screw_table import pilot_holes
 from scrieve.viewer.reports.steps_json import steps_json
@@ -77,7 +81,7 @@ def test_a_transom_with_gussets_on_its_forward_face_is_not_turned():
     steps = steps_of(boat(made))
     assert kinds(steps) == ["core", "plates", "apart", "wet out", "glue"]
     assert steps[0].watch[0].startswith("forward face up")
-    assert steps[2].title == "Take the screws out and the plates off"
+    assert steps[2].title == "Screws out, plates off"
 
 
 def test_a_frame_of_one_board_needs_nothing_but_to_be_laid():
@@ -134,7 +138,7 @@ def test_battens_come_after_all_frames_and_then_a_look_for_fair():
     assert kinds(steps) == ["core"] * 3 + ["strongback"] + ["frame"] * 3 + ["batten", "fair"]
     assert [step.names for step in steps if step.kind == "batten"] == [("port chine", "starboard chine")]
     assert "2000 mm along its curve, cut to 2200" in steps[-2].watch[0]
-    assert steps[-2].watch[1] == "begin at F1000 and go on outward to both ends"
+    assert steps[-2].watch[1] == "begin at F1000, on outward to both ends"
     assert "port and starboard chine, in turn" in steps[-2].title
 
 
@@ -214,11 +218,53 @@ def test_which_face_is_up_and_where_port_is():
     steps = steps_of(boat(whole()))
     up = [watch for step in steps for watch in step.watch if "face up" in watch]
     assert up == [
-        "aft face up, labels down, port on your left",
-        "forward face up, labels up, port on your right",
+        "aft face up: labels down, port on your left",
+        "forward face up: labels up, port on your right",
     ]
-    turn = next(step for step in steps if step.kind == "turn")
-    assert turn.watch[1] == "off the dowels, on strips of 9 mm"
+
+
+def test_a_turned_frame_lies_clear_of_the_dowels_that_stay_in_the_board():
+    made = whole()
+    turn, glue = (next(step for step in steps_of(boat(made)) if step.kind == kind) for kind in ("turn", "glue"))
+    # dowels stand as high as the core is thick, 18 mm; plates are 9 mm thick
+    assert turn.rests == glue.rests == Resting(strips=19.0, packing=(10.0,), dowels=18.0)
+    assert turn.watch[1] == (
+        "on strips of 19 mm under the core, 10 mm under the plates, clear of the dowels, which stand 18 mm"
+    )
+    thick = replace(made, parts=tuple(replace(p, low=p.high - 25.0) if p.face == "aft" else p for p in made.parts))
+    turn = next(step for step in steps_of(boat(thick)) if step.kind == "turn")
+    assert turn.rests == Resting(strips=25.0, packing=(), dowels=18.0)
+    turn = next(step for step in steps_of(boat(whole(dowelled=False))) if step.kind == "turn")
+    assert turn.watch[1] == "on strips of 9 mm under the core"
+
+
+def test_diagonals_are_measured_dry_before_anything_is_drilled_and_again_clamped():
+    made = boat(whole(), limits={"notch_slack": 1.5})
+    steps = steps_of(made)
+    dry, again = (step for step in steps if step.diagonals)
+    assert (dry.kind, again.kind) == ("core", "glue")
+    assert dry.number < min(step.number for step in steps if step.screws)
+    # corners of the sides and the floor as drawn: (460, 500) and (-460, 200)
+    assert dry.diagonals[0].length == pytest.approx(np.hypot(920, 300)) and dry.diagonals[0].play == 1.5
+    assert any(watch.startswith(f"diagonals {np.hypot(920, 300):.1f} ±1.5 mm: ") for watch in dry.watch)
+    assert any(watch.startswith("diagonals again ") for watch in again.watch)
+
+
+def test_a_frame_of_two_faces_is_turned_hard():
+    (glue,) = (step for step in steps_of(boat(whole())) if step.kind == "glue")
+    assert any(watch.startswith("turn it when the first face is hard, never wet") for watch in glue.watch)
+    (glue,) = (step for step in steps_of(boat(whole(faces=("forward",)))) if step.kind == "glue")
+    assert not any("turn it" in watch for watch in glue.watch)
+
+
+def test_parts_are_told_by_how_large_they_are():
+    sizes = {size.name: size for step in steps_of(boat(whole())) for size in step.sizes}
+    assert {(round(s.length), round(s.breadth), s.thickness) for s in sizes.values() if "gusset" in s.name} == {
+        (130, 130, 9)
+    }
+    assert (sizes["F5 floor"].length, sizes["F5 floor"].breadth) == pytest.approx((800, 70))
+    turned = part("floor", Outline.of(making.turned([(-400, 190), (400, 190), (400, 260), (-400, 260)], 0.3)))
+    assert (part_size(turned).length, part_size(turned).breadth) == pytest.approx((800, 70))
 
 
 def test_labels_are_on_the_face_that_the_cut_sheets_show(tmp_path):
@@ -233,7 +279,7 @@ def test_labels_are_on_the_face_that_the_cut_sheets_show(tmp_path):
     replanning.change_drawings(copy / "sheets", turned)
     made = assemble(read_plan(copy))
     assert label_faces(made).usual == "forward"
-    assert any("aft face up, labels down" in watch for step in steps_of(made) for watch in step.watch)
+    assert any("aft face up: labels down" in watch for step in steps_of(made) for watch in step.watch)
 
 
 def test_joints_drawn_tight_or_open_are_told_when_the_second_part_is_laid():
@@ -247,12 +293,23 @@ def test_joints_drawn_tight_or_open_are_told_when_the_second_part_is_laid():
 def test_legs_are_told_by_their_length_from_the_rail():
     steps = steps_of(boat(whole(), strongback=making.rails()))
     legs_ = next(step for step in steps if step.kind == "legs")
-    assert [watch.partition(":")[0] for watch in legs_.watch[:2]] == [
-        "port and starboard leg inner",
-        "port and starboard leg outer",
-    ]
-    assert all("outer edge 200.0" in watch for watch in legs_.watch[:2])
-    assert "on the forward face" in legs_.watch[1] and "off the centreline" in legs_.watch[2]
+    assert legs_.watch[:2] == ("inner: A 200.0, B 200.0, D 200.0 mm", "outer: A 200.0, B 200.0, D 200.0, E 10.0 mm")
+    assert "F 280.0, G 340.0, H 280.0 mm" in legs_.watch and "outer on the forward face" in legs_.watch
+    assert "J 190.0 mm" in legs_.watch and LEG_LETTERS in legs_.watch
+
+
+@pytest.mark.parametrize("build", ["upright", "inverted"])
+def test_how_legs_are_fastened_to_the_rails_is_said_and_that_no_plan_says_it(build):
+    down = build == "inverted"
+    legs_ = [leg for side in (1, -1) for leg in plies(side, kind="tongue", upside_down=down)]
+    made = boat(frame([FLOOR, *legs_]), strongback=making.rails(build=build), build=build)
+    (stand,) = (step for step in steps_of(made) if step.kind == "frame")
+    said = next(watch for watch in stand.watch if watch.startswith("legs to rails: the plan does not say"))
+    # the tongue is 40 mm broad, from y 240 to the rail at 280, and 25 mm of the screw are in the rail
+    assert "two 65 mm screws through each tongue" in said and "common practice, no source" in said
+    plain = boat(frame([FLOOR, *legs()]), strongback=making.rails())
+    (stand,) = (step for step in steps_of(plain) if step.kind == "frame")
+    assert any("a block screwed to each leg and its rail" in watch for watch in stand.watch)
 
 
 def test_frames_are_told_by_their_marks_and_how_they_stand():
@@ -261,22 +318,22 @@ def test_frames_are_told_by_their_marks_and_how_they_stand():
     middle = replace(plumb, core_low=-9.0, core_high=9.0)
     steps = [s for s in steps_of(boat(raked, middle, strongback=making.rails())) if s.kind == "frame"]
     rails = making.rails()
-    assert steps[0].watch[0] == f"aft face on the mark {1000.0 - rails.start:.1f}"
-    assert steps[0].watch[1].startswith("upper end leaning aft by 11.5°, 20.3 mm in every 100 mm of height")
+    assert steps[0].watch[0] == f"aft face on the mark {1000.0 - rails.start:.1f} mm"
+    assert steps[0].watch[1].startswith("upper end leaning aft 11.5°, 20.3 mm in 100 mm of height")
     over = steps_of(boat(raked, build="inverted", strongback=making.rails(build="inverted")))
-    assert any(watch.startswith("upper end leaning forward by 11.5°") for s in over for watch in s.watch)
+    assert any(watch.startswith("upper end leaning forward 11.5°") for s in over for watch in s.watch)
     assert any("the boat stands upside down" in watch for s in over for watch in s.watch)
     clear = 600.0 - middle.core_thickness / 2 - raked.core_high / np.cos(0.2)
     assert steps[1].watch[:2] == (
-        f"middle on the mark {1600.0 - rails.start:.1f}, {clear:.1f} mm clear of F5",
-        "plumb; lowest edge of its core 190.0 mm above the rail tops",
+        f"middle on the mark {1600.0 - rails.start:.1f} mm, aft face {clear:.1f} mm from F5's forward face",
+        "plumb; lowest edge 190.0 mm up: of its core, above the rail tops",
     )
 
 
 def test_the_notches_are_kept_free_of_glue():
     made = frame([FLOOR, *SIDES], sections=[section("keel", (0, 200)), section("port chine", (440, 200))])
     wet = next(step for step in steps_of(boat(made)) if step.kind == "wet out")
-    assert wet.watch == ("no glue in the notches: keel, chine",)
+    assert wet.watch[1:] == ("none in the notches: keel, chine",)
 
 
 def test_cautions_stand_where_they_belong_and_are_known(both):

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from pathlib import Path
 
 import making
 import pytest
 import replanning
 from faults import HULLS
+from stepped import demo
 from verbs_making import Terminal
 
-from scrieve.model.sequence.steps import Adding, Driving, Step
-from scrieve.model.sequence.steps.cards import GLUE_CARD, label_rule
+from scrieve.model.sequence.measurements.screw_positions import ScrewPosition
+from scrieve.model.sequence.steps import Adding, Driving, Step, steps_of
+from scrieve.model.sequence.steps.cards import Cards, label_rule
 from scrieve.model.sequence.turning import Turning
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 from scrieve.viewer.reports.steps_json import steps_json
@@ -64,34 +67,39 @@ def text(steps=STEPS, style: Style | None = None, boat=BOAT) -> str:
 
 def test_the_text_whole():
     tools, epoxy, lifting = (CAUTIONS[key].text for key in ("tools", "epoxy", "lifting"))
-    screws = "forward screws 1 to 3 and 7, No. 8 x 3/4 in"
+    screws = "forward screws 1 to 3 and 7"
     assert text() == (
         "Test boat (hulls/x): 5 steps, 1 frame\n"
         "\n"
         "On the bench\n"
-        "A frame at a time, flat on the assembly board. Everything is tried dry before glue is mixed.\n"
+        "  a frame at a time, flat on the assembly board; all of it dry before glue is mixed\n"
+        "  parts go straight down where a step says nothing else\n"
+        + "".join(f"  {said}\n" for said in label_rule(BOAT))
+        + "\n"
+        "Drilling\n"
+        "  No. 8 x 3/4 in: clearance hole 4.2 mm through the plate, pilot hole 2.3 mm in the core (hard wood 3.0 mm); "
+        "countersink until the head is flush\n"
+        "  No. 8 x 3/4 in: clearance hole 4.2 mm through the plate, pilot hole as the screw's maker says; "
+        "countersink until the head is flush\n"
+        "  STOP: the drill's point below the plate's face\n"
+        "  places are in mm, square to the two edges named, in their order; 1+8: alike\n"
         "\n"
-        "Labels\n"
-        f"  {label_rule(BOAT)}\n"
+        "Frame by frame on the bench\n"
         "\n"
-        "Glue\n" + "".join(f"  {said}\n" for said in GLUE_CARD) + "\n"
         "F5, open: 1 part, no screws\n"
         "  1  Do 1.\n"
         "     - port is on your left\n"
         "  2  Do 2.\n"
-        f"     - {screws}: STOP 19.0 mm below the face, head flush; 4.2 through the first ply, "
-        "then 2.3 (hard wood 3.0)\n"
+        f"     - {screws}: STOP 19.0 mm\n"
         f"     ! Cutters and drills. {tools}\n"
         f"     ! Epoxy and hardener. {epoxy}\n"
         "  3  Do 3.\n"
-        f"     - {screws}: STOP 19.0 mm below the face, head flush; 4.2 through the first ply, "
-        "then as the screw's maker says\n"
+        f"     - {screws}: STOP 19.0 mm\n"
         "\n"
-        "Setting up\n"
-        "On the strongback.\n"
+        "Setting up on the strongback\n"
         "\n"
+        "  ! cautions: step 2\n"
         "  4  Do 4.\n"
-        "     ! cutters and drills, epoxy and hardener (step 2)\n"
         "  5  Do 5.\n"
         f"     ! Lifting and tipping. {lifting}\n"
         "\n"
@@ -143,7 +151,9 @@ def test_the_json_has_every_step_with_all_its_keys():
         "turning": [{"part": "F5 floor", "either_way": True, "twins": []}],
         "after": [],
         "up": "",
+        "sizes": [],
         "diagonals": [],
+        "rests": None,
         "legs": [],
         "marks": [],
         "runs": [],
@@ -188,9 +198,52 @@ def test_both_formats_tell_of_the_same_steps(capsys):
     said = capsys.readouterr()
     assert said.err == "" and "\x1b" not in said.out
     assert read["plan"] == PRAM
-    for one in read["steps"]:
+    steps = steps_of(demo("pram"))
+    cards = Cards(demo("pram"), steps)
+    for one, step in zip(read["steps"], steps, strict=True):
         assert f"{one['number']:>3}  {one['title']}.\n" in said.out
-        assert all(f"     - {watch}\n" in said.out for watch in one["watch"])
+        assert all(f"     - {watch}\n" in said.out for watch in cards.own(step))
+
+
+def test_what_is_the_same_is_said_once_and_nothing_is_lost(capsys):
+    boat = demo("pram")
+    steps = steps_of(boat)
+    cards = Cards(boat, steps)
+    told = [line for card in cards.cards for line in card.lines]
+    assert run(["steps", PRAM]) == 0
+    out = capsys.readouterr().out
+    for step in steps:
+        own = list(cards.own(step))
+        for watch in step.watch:
+            said, _, meaning = watch.rpartition(": ")
+            apart = f"F{step.frame}"
+            stands = [line for line in told if line.partition(" (not ")[0] == watch]
+            if watch in own:
+                assert not stands or apart in stands[0], watch
+            elif said in own:  # and what it means is explained
+                assert any(line.endswith(f": {meaning}") for line in told), watch
+            else:
+                assert len(stands) == 1 and apart not in stands[0].partition(" (not ")[2], watch
+    alone = Counter(line for card in cards.cards for line in card.lines)
+    assert max(alone.values()) == 1 and all(out.count(f"  {line}\n") == 1 for line in alone)
+
+
+def test_what_one_frame_alone_says_stays_with_its_step():
+    boat = demo("pram")
+    steps = [step for step in steps_of(boat) if step.frame == "3"]
+    one = Cards(boat, [step for step in steps if step.kind == "glue"])
+    (glue,) = (step for step in steps if step.kind == "glue")
+    assert "hard is when a dab of the same mix on a scrap is; flat until then" in list(one.own(glue))
+
+
+def test_sizes_and_wood_left_are_said_where_they_differ():
+    places = [ScrewPosition(name="x", at=(0, 0), plate="g", into="c", edges=(), bite=1, left=by) for by in (1.9, 2.5)]
+    two = [driving(size=size, places=(place,)) for size, place in zip(("No. 8", "No. 6"), places, strict=True)]
+    cards = Cards(BOAT, [step(1, kind="plates", screws=tuple(two))])
+    assert [cards.stops(each).partition(", ")[2] for each in two] == [
+        "No. 8: STOP 19.0 mm, 1.9 mm left",
+        "No. 6: STOP 19.0 mm, 2.5 mm left",
+    ]
 
 
 @pytest.mark.parametrize("number", ["3", "F3"])

@@ -37,16 +37,17 @@ class Dimension:
 
 
 def dimension(start: Point, end: Point, words: tuple[float, float], *, off: float, head: float) -> Dimension:
-    """The dimension of what lies between two points, its line `off` to their side: the upper, if one is.
+    """The dimension of what lies between two points, its line `off` to their side: the upper, if one is, else the left.
 
-    Arrows stand inside where there is length for them and outside where there is not. The words, so wide and high,
-    stand beside the line or beyond one of the arrows.
+    With a negative `off` it is the other side. Arrows stand inside where there is length for them and outside where
+    there is not. The words, so wide and high, stand beside the line or beyond one of the arrows.
     """
     a, b = np.array(start), np.array(end)
     length = float(np.hypot(*(b - a)))
     way = (b - a) / length if length > 1e-6 else np.array([1.0, 0.0])
     aside = np.array([way[1], -way[0]])
     aside = aside if (round(aside[1], 6), round(aside[0], 6)) <= (0.0, 0.0) else -aside
+    aside, off = (aside, off) if off >= 0.0 else (-aside, -off)
     lift = aside * off
     beside = [(point + lift * _FROM, point + lift + aside * _PAST * head) for point in (a, b)]
     a, b = a + lift, b + lift

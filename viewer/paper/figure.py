@@ -55,7 +55,7 @@ class FramePlot:
         with svg.group("screws"):
             for driven in self.frame.screws:
                 colour = STRONG if driven.name in wanted else INK
-                screw(svg, self.sight.point(*driven.at), driven.driven_from, colour=colour)
+                screw(svg, self.sight.point(*driven.at), driven.driven_from, seen=self.seen, colour=colour)
         with svg.group("dowels"):
             for peg in self.frame.dowels:
                 dowel(svg, self.sight.point(*peg.at), peg.diameter / 2 * self.sight.scale)

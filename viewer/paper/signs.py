@@ -40,10 +40,13 @@ _LONGEST = 42.0  # mm of paper
 _ROW = 4.2
 
 
-def screw(svg: Svg, at: Point, driven_from: str, *, colour: str = INK) -> None:
-    """A screw from aft is a ring with a cross, one from forward a full disc."""
+def screw(svg: Svg, at: Point, driven_from: str, *, seen: Seen, colour: str = INK) -> None:
+    """A screw from aft is a ring with a cross, one from forward a full disc, one from behind a small ring."""
+    if colour == INK and seen != f"from {driven_from}":
+        svg.circle(at, 0.4 * MARK, fill=PAPER, stroke=QUIET, stroke_width=THIN)
+        return
     if driven_from == "forward":
-        svg.circle(at, 0.62 * MARK, fill=colour, stroke=PAPER, stroke_width=0.12)
+        svg.circle(at, 0.9 * MARK, fill=colour, stroke=PAPER, stroke_width=0.12)
         return
     x, y = at
     svg.circle(at, MARK, fill=PAPER, stroke=colour, stroke_width=0.18)
@@ -182,7 +185,8 @@ def signs_key(svg: Svg, at: Point, frame: Frame, seen: Seen) -> float:
     faces = {each.driven_from for each in frame.screws}
     near = "forward" if seen == "from forward" else "aft"
     signs: list[tuple[str, Face | Role | Literal["dowel"]]] = []
-    signs += [(f"screw from {face}", face) for face in ("aft", "forward") if face in faces]
+    hidden = {face: "" if face == near else ", from the other side" for face in ("aft", "forward")}
+    signs += [(f"screw from {face}{hidden[face]}", face) for face in ("aft", "forward") if face in faces]
     signs += [("dowel", "dowel")] if frame.dowels else []
     plates = {part.role for part in frame.parts if part.face == near and part.role in HATCHED}
     signs += [(f"{role} on the {near} face", role) for role in ("gusset", "plate") if role in plates]
@@ -192,7 +196,7 @@ def signs_key(svg: Svg, at: Point, frame: Frame, seen: Seen) -> float:
         for row, (words, sign) in enumerate(signs[column : column + 2]):
             middle = (x + 1.6, y + row * _ROW)
             if sign == "aft" or sign == "forward":
-                screw(svg, middle, sign)
+                screw(svg, middle, sign, seen=seen)
             elif sign == "dowel":
                 dowel(svg, middle, 0.0)
             elif sign in HATCHED:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path, PurePath
 from typing import Annotated, Literal
 
@@ -12,6 +13,8 @@ from cyclopts import Parameter
 from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
+from scrieve.model.checks import CHECKS
+from scrieve.model.diagnosis.examine import examine
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.cautions import FIT_ONLY
@@ -20,6 +23,7 @@ from scrieve.shared.errors import UseError
 from ..paper.book.book import book_html
 from ..paper.book.style import on_paper
 from ..paper.book.templates import templates_html
+from ..paper.book.unsound import unsound
 from ..reports.style import plain
 from ..system.browser import find_browser, printed
 from ..system.endings import Ending
@@ -63,20 +67,22 @@ def book(
         read = read_plan(Path(plan))
         for name in names:
             keep_off(name, read)
-        progress.expect(len(read.frames) + (3 if pdf else 2))
+        progress.expect(len(read.frames) + len(CHECKS) + (3 if pdf else 2))
         assembly = assemble(read, progress=progress.tell)
+        findings = examine(assembly, today=date.today(), progress=progress.tell)
         progress.tell("steps")
         if templates:
-            page = templates_html(assembly, _frames(assembly, frame))
+            page = templates_html(assembly, _frames(assembly, frame), plan=plan, findings=findings)
         else:
-            page = book_html(assembly, steps_of(assembly, file=str(read.file)), plan=plan)
+            page = book_html(assembly, steps_of(assembly, file=str(read.file)), plan=plan, findings=findings)
         progress.tell("pages")
         files: dict[str, str | bytes] = {out: page}
         if pdf:
             progress.tell("printing")
             files[beside] = printed(on_paper(page, paper), browser, verb=VERB)
     write_all(files, replace=replace)
-    say_lines([f"wrote {plain(name)}" for name in names], quiet=FIT_ONLY)
+    said = unsound(findings, plan)
+    say_lines([*(f"wrote {plain(name)}" for name in names), *([plain(said)] if said else [])], quiet=FIT_ONLY)
     return Ending.CLEAN
 
 

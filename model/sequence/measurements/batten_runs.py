@@ -28,8 +28,9 @@ class Bevel:
     """How a batten runs through the core of a frame: `floor` and `walls` in radians, both off square to the ply.
 
     `floor` is that of the side on which the notch is deep (its short side's way), positive where the batten goes away
-    from the boat's middle going forward; `walls` that of the sides of the notch. `floor_over` and `walls_over` are the
-    same in mm over the thickness of the core.
+    from the boat's middle going forward; `walls` that of the sides of the notch, which lean both `walls_way` going
+    forward: "inboard", "outboard", "top", "bottom", "port", "starboard", empty where they do not. `floor_over` and
+    `walls_over` are the same in mm over the thickness of the core.
     """
 
     frame: str
@@ -37,6 +38,7 @@ class Bevel:
     walls: float
     floor_over: float
     walls_over: float
+    walls_way: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,14 +97,27 @@ def _bevel(batten: Batten, frame: Frame) -> Bevel:
     out = np.array([-long[1], long[0]])  # across the long side, away from the boat's middle
     middle = _middle(frame)
     out = out if float((cuts.centre[0] - middle) @ out) >= 0.0 else -out
-    floor, walls = round(float(run @ out), _PLACES), round(abs(float(run @ long)), _PLACES)
+    floor, aslant = round(float(run @ out), _PLACES), round(float(run @ long), _PLACES)
+    walls = abs(aslant)
     return Bevel(
         frame=frame.name,
         floor=float(np.arctan2(floor, thickness)),
         walls=float(np.arctan2(walls, thickness)),
         floor_over=floor,
         walls_over=walls,
+        walls_way=_facing(long * np.sign(aslant), batten) if aslant else "",
     )
+
+
+def _facing(way: NDArray[np.float64], batten: Batten) -> str:
+    """Where a way in a frame's plane leads, in a word."""
+    y, v = float(way[0]), float(way[1])
+    if abs(v) > abs(y):
+        return "top" if v > 0 else "bottom"
+    outboard = {"port": 1.0, "starboard": -1.0}.get(batten.side)
+    if outboard is None:
+        return "port" if y > 0 else "starboard"
+    return "outboard" if y * outboard > 0 else "inboard"
 
 
 def _middle(frame: Frame) -> NDArray[np.float64]:

@@ -41,6 +41,8 @@ class LegPlyLength:
 class LegLength:
     """A leg by its plies. `rail` is how far its locating edge is from the centreline, mm, None where it has none.
 
+    `tongue` is how broad its tongue is, mm: what a screw passes from its inboard edge to the rail; None without one.
+
     `off_core` is how far its feet are from the lowest edge of the core, in the frame's plane, mm; None without a core.
     """
 
@@ -48,6 +50,7 @@ class LegLength:
     side: Literal["port", "starboard"]
     plies: tuple[LegPlyLength, ...]
     rail: float | None
+    tongue: float | None
     off_core: float | None
 
 
@@ -61,7 +64,7 @@ def _leg(leg: Leg, frame: Frame, assembly: Assembly) -> LegLength:
     found = {} if rails is None else {f.ply: f for f in footings(leg, frame, rails, assembly.cutter_diameter)}
     up = 1.0 if assembly.build == "upright" else -1.0
     core = shapely.union_all([part.shape for part in frame.core])
-    plies, feet = [], []
+    plies, feet, tongues = [], [], []
     located = [f.locating for f in found.values() if f.locating is not None]
     for ply in leg.plies:
         footing = found.get(ply)
@@ -69,10 +72,19 @@ def _leg(leg: Leg, frame: Frame, assembly: Assembly) -> LegLength:
         foot = _low(ply, up) if bearing is None else up * bearing.inner[1]
         plies.append(_ply(ply, foot, up, core))
         feet.append(foot)
+        tongues += _tongue(ply, foot - plies[-1].tongue / 2, up) if plies[-1].tongue > _LEAST else []
     rail = None if not located else abs(located[0].ends[0][0])
     low = min((_low(part, up) for part in frame.core), default=None)
     off = None if low is None else low - min(feet)
-    return LegLength(name=leg.name, side=leg.side, plies=tuple(plies), rail=rail, off_core=off)
+    tongue = min(tongues, default=None)
+    return LegLength(name=leg.name, side=leg.side, plies=tuple(plies), rail=rail, tongue=tongue, off_core=off)
+
+
+def _tongue(ply: Part, height: float, up: float) -> list[float]:
+    """How broad a ply is at a height, mm, where it is there."""
+    left, _, right, _ = ply.shape.bounds
+    line = shapely.LineString([(left - 1.0, up * height), (right + 1.0, up * height)])
+    return [length] if (length := float(shapely.intersection(ply.shape, line).length)) > 0.0 else []
 
 
 def _low(ply: Part, up: float) -> float:
@@ -84,9 +96,9 @@ def _ply(ply: Part, foot: float, up: float, core: shapely.Geometry) -> LegPlyLen
     heights, across = up * corners[:, 1], np.abs(corners[:, 0])
     heads = dict(_edges(ply, up))
     lap = 0.0
-    if ply.face != "core":
-        _, low, _, high = shapely.intersection(ply.shape, core).bounds or (0.0, 0.0, 0.0, 0.0)
-        lap = _lap(ply, core, low, high)
+    on_core = shapely.intersection(ply.shape, core)
+    if ply.face != "core" and not on_core.is_empty:
+        lap = _lap(ply, core, on_core.bounds[1], on_core.bounds[3])
     return LegPlyLength(
         name=ply.name,
         face=ply.face,

@@ -11,6 +11,7 @@ from scrieve.shared.screw_table import ScrewSize
 
 from ...boat.assembly import Assembly
 from .batten_runs import batten_runs
+from .resting import dowel_stands
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,10 +44,7 @@ class BattenStock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchases:
-    """All that is to be had before the work begins. `dowels` by diameter; `dowel_stands` is how high they may stand.
-
-    That is the thickness of the thinnest core, mm: a dowel that stands higher holds the plates off.
-    """
+    """All that is to be had before the work begins. `dowels` by diameter; `dowel_stands` is how high they may, mm."""
 
     screws: tuple[tuple[ScrewSize, int], ...]
     dowels: tuple[tuple[float, int], ...]
@@ -63,7 +61,7 @@ def purchases(assembly: Assembly) -> Purchases:
     return Purchases(
         screws=tuple(sorted(screws.items(), key=lambda item: item[0].name)),
         dowels=tuple(sorted(dowels.items())),
-        dowel_stands=min((frame.core_thickness for frame in assembly.frames if frame.dowels), default=0.0),
+        dowel_stands=dowel_stands(assembly),
         sheets=tuple(_sheets(name, assembly) for name in sorted({part.stock for part in assembly.parts()})),
         battens=tuple(_battens(kind, assembly) for kind in kinds),
     )

@@ -12,30 +12,38 @@ from itertools import groupby
 from typing import Any
 
 from scrieve.shared.names import within_frame
-from scrieve.shared.tolerances import SLIVER, exceeds
+from scrieve.shared.tolerances import exceeds
 
 from ...boat.assembly import Assembly
-from ...boat.frame import Frame
+from ...boat.frame import Frame, Leg
 from ...boat.part import Part
 from ...boat.screw import Screw
 from ...relations.joints.outer_line import standing_in
 from ..bench_order import BenchOrder, BenchPiece, FirstFace, bench_order
 from ..laying import Stage, driven_at, lots, stage_of
+from ..measurements.batten_runs import batten_runs
 from ..measurements.diagonals import Diagonal, diagonals
 from ..measurements.label_faces import label_faces
 from ..measurements.leg_lengths import leg_lengths
+from ..measurements.part_sizes import part_size
+from ..measurements.resting import Resting, resting
 from ..turning import Turning, turnings
+from .cards import DIAGONALS
 from .drilling import drivings
 from .step import Adding, Driving, Kind, Node, Step
 from .watching import (
+    LEGS_STAND,
+    glueing,
     joints_made,
     leg_measures,
     let_in,
+    notch_bevels,
+    on_strips,
     open_notches,
     pockets_lie,
-    standing_out,
+    wetting,
 )
-from .words import in_a_row, lying, named, numbered, on_the_bench, plates_named
+from .words import STRAIGHT, in_a_row, lying, named, numbered, on_the_bench, plates_named
 
 MASK = 2.0
 """mm outside each plate at which the masking begins: the glue that comes out is seen. Common practice, no source."""
@@ -75,6 +83,8 @@ class _BenchNodes:
         self.nodes: list[Node] = []
         self.laid: list[Part] = []
         self.up: FirstFace = self.order.first
+        self.turned = False
+        self.rests: Resting | None = None
 
     def dowels(self) -> None:
         """All dowels of the frame."""
@@ -84,7 +94,7 @@ class _BenchNodes:
             what = f"{len(dowels)} dowels" if len(dowels) > 1 else "the dowel"
             down = (0.0, 0.0, -1.0 if self.order.first == "forward" else 1.0)
             adds = Adding(names=tuple(dowel.name for dowel in dowels), way="straight down", toward=down)
-            self._add("dowels", f"Set {what} of {sizes} in the holes marked {self.frame.name}", adds=(adds,))
+            self._add("dowels", f"Set {what} of {sizes} in the holes {self.frame.name}", adds=(adds,))
 
     def core(self) -> None:
         """A step for each part of the core."""
@@ -98,9 +108,17 @@ class _BenchNodes:
                 continue
             (part,) = placed.parts
             tight = joints_made(part, self.laid, self.frame)
-            title = f"Lay the {within_frame(part.name)}: {on_the_bench(placed.way)}"
-            self._lay("core", title, [placed], watch=[*watch, *tight])
+            way = on_the_bench(placed.way)
+            title = f"Lay the {within_frame(part.name)}{'' if way == STRAIGHT else f': {way}'}"
+            checks = diagonals(self.frame, self.assembly) if {*core} <= {*self.laid, part} else ()
+            watch += [*tight, *self._checked(checks)]
+            self._lay("core", title, [placed], watch=watch, diagonals=checks)
             watch = []
+
+    def _checked(self, checks: Sequence[Diagonal], again: str = "") -> Iterator[str]:
+        lengths = list(dict.fromkeys(f"{check.length:.1f}" for check in checks))
+        if lengths:
+            yield f"diagonals {again}{in_a_row(lengths)} ±{checks[0].play:g} mm: {DIAGONALS}"
 
     def core_screws(self, face: Stage) -> None:
         """The screws of this face that pass no plate."""
@@ -124,15 +142,17 @@ class _BenchNodes:
         screws = self._now(self.screws(face), parts)
         gussets = all(part.role == "gusset" for part in parts)
         what = ("gusset" if gussets else "plate") + ("s" if len(parts) > 1 else "")
-        title = f"Lay the {face} {what} dry: {plates_named([part.name for part in parts])}"
+        title = f"Lay the {face} {what} dry"
+        if not screws or {*parts} != {part for part in self.frame.parts if stage_of(part) == face}:
+            title += f": {plates_named([part.name for part in parts])}"
         watch = [self._lies(face)] if not self.laid else []
         watch += self._edges(parts) if gussets else []
         watch += self._ways([each for each in placed if each.way.how != "drop"])
         if screws:
-            title += "; drill and drive"
+            title += "; drill, drive"
         elif gussets:
             watch.append("no screws are drawn: clamp each, and mark where it lies")
-        watch.append(f"draw round {'each' if len(parts) > 1 else 'it'}, mask {MASK:g} mm outside")
+        watch.append(f"draw round {'each' if len(parts) > 1 else 'it'}, mask {MASK:g} mm outside the line")
         self._lay(
             "plates", title, placed, watch=watch, screws=self._drilled(screws), cautions=("tools",) if screws else ()
         )
@@ -154,14 +174,10 @@ class _BenchNodes:
     def turn(self, face: FirstFace) -> None:
         """The frame is turned over, this face up."""
         watch, self.up = [self._lies(face)], face
-        if strips := self._strips():
-            watch.append(f"off the dowels, on {strips}")
-        self._add("turn", "Turn the frame over", watch=tuple(watch))
-
-    def _strips(self) -> str:
-        """What a turned frame rests on beside the plates below it; empty where none stand out."""
-        under = [standing_out(part, self.frame) for part in self.laid if stage_of(part) in _FACES]
-        return f"strips of {max(under):g} mm" if max(under, default=0.0) > SLIVER else ""
+        self.rests = resting(self.frame, self.assembly, [part for part in self.laid if stage_of(part) in _FACES])
+        self.turned = True
+        watch += [on_strips(self.rests)] if self.rests is not None else []
+        self._add("turn", "Turn the frame over", watch=tuple(watch), rests=self.rests)
 
     def _lies(self, face: FirstFace) -> str:
         """Which face is up, and the labels with it."""
@@ -176,41 +192,32 @@ class _BenchNodes:
     def glue(self) -> None:
         """Apart, wet out, glue: what was dry so far."""
         screwed = any(step.screws for _, _, step, _ in self.nodes)
-        plates, checks = self.plates(), diagonals(self.frame) if len(self.frame.core) > 1 else ()
+        plates, checks = self.plates(), diagonals(self.frame, self.assembly)
         apart = "frame apart" if len(self.frame.core) > 1 else "plates off"
         self._add(
             "apart",
-            f"Take the {'screws out and the ' if screwed else ''}{apart}",
-            watch=tuple(self._checked(checks)),
+            f"{'Screws out, ' if screwed else 'Take the '}{apart}",
+            watch=() if plates else ("first mark across every joint",),
             cautions=("dust",),
-            diagonals=checks,
         )
-        notches = open_notches(self.frame)
         self._add(
             "wet out",
-            "Wet out both faces of every joint, end grain twice",
-            watch=(f"no glue in the notches: {notches}",) if notches else (),
+            "Wet out the joints",
+            watch=tuple(wetting(open_notches(self.frame), turned=self.turned)),
             cautions=("epoxy", "pot", "bond"),
         )
-        strips = self._strips()
-        watch = [f"turned over it rests on {strips}"] if strips else []
-        watch.append("go on when the glue is hard; flat until then")
         self._add(
             "glue",
-            f"Glue up in the same order{', screws home' if screwed else ''}"
-            + (", weights on the corners" if plates else ""),
-            watch=tuple(watch),
+            f"Glue up{', screws home' if screwed else ''}",
+            watch=(
+                *glueing(plates=bool(plates), turned=self.turned),
+                *self._checked(checks, "again "),
+                *notch_bevels(self.frame, batten_runs(self.assembly)),
+            ),
             cautions=("weights", "solvent") if plates else ("solvent",),
+            diagonals=checks,
+            rests=self.rests,
         )
-
-    def _checked(self, checks: Sequence[Diagonal]) -> Iterator[str]:
-        """What has to be right before the frame comes apart."""
-        if not self.plates():
-            yield "first mark across every joint"
-        lengths = list(dict.fromkeys(f"{check.length:.1f}" for check in checks))
-        if lengths:
-            both = "both diagonals" if len(lengths) < len(checks) else "the diagonals"
-            yield f"first {both} of the core, corner to corner: {in_a_row(lengths)} mm; every joint closed"
 
     def legs(self, placed: Sequence[BenchPiece], *, dry: bool = False) -> None:
         """These legs, the plies of each glued to one another first; `dry` before the frame itself is glued."""
@@ -220,16 +227,17 @@ class _BenchNodes:
         screws = self._now(self.screws("legs"), parts)
         doing = "lay it dry" if dry else "glue it on"
         if len(parts) > len(placed):
-            doing = f"glue the plies of each leg together, then {doing}"
+            doing = f"glue up each leg, then {doing}"
         legs = [
             leg
             for leg in leg_lengths(self.frame, self.assembly)
             if {ply.name for ply in leg.plies} & {part.name for part in parts}
         ]
-        watch = list(leg_measures(legs, on_rails=self.assembly.strongback is not None))
+        watch = [*leg_measures(legs), LEGS_STAND]
+        whose = "" if {*self.frame.legs} == {self._leg(each) for each in placed} else self._legs_named(placed)
         self._lay(
             "legs",
-            f"{doing[:1].upper()}{doing[1:]}: {named(self._leg_name(each) for each in placed)}",
+            f"{doing[:1].upper()}{doing[1:]}{whose}",
             placed,
             watch=[*watch, *self._ways([each for each in placed if each.way.how != "drop"])],
             screws=self._drilled(screws),
@@ -280,9 +288,15 @@ class _BenchNodes:
     def _is_leg(self, placed: BenchPiece) -> bool:
         return stage_of(placed.parts[0]) == "legs"
 
+    def _leg(self, placed: BenchPiece) -> Leg | None:
+        return next((leg for leg in self.frame.legs if placed.parts[0] in leg.plies), None)
+
     def _leg_name(self, placed: BenchPiece) -> str:
-        named_so = (leg.name for leg in self.frame.legs if placed.parts[0] in leg.plies)
-        return next(named_so, placed.parts[0].name)
+        leg = self._leg(placed)
+        return placed.parts[0].name if leg is None else leg.name
+
+    def _legs_named(self, placed: Sequence[BenchPiece]) -> str:
+        return f": {named(self._leg_name(each) for each in placed)}"
 
     def _ways(self, placed: Iterable[BenchPiece]) -> list[str]:
         """How these come in, those that come alike in one sentence."""
@@ -302,7 +316,8 @@ class _BenchNodes:
             Adding(names=tuple(part.name for part in each.parts), way=on_the_bench(each.way), toward=each.way.toward)
             for each in placed
         )
-        self._add(kind, title, adds=adds, watch=tuple(watch), turnings=round_, **more)
+        sizes = tuple(part_size(part) for part in parts)
+        self._add(kind, title, adds=adds, watch=tuple(watch), turnings=round_, sizes=sizes, **more)
         self.laid += parts
 
     def _add(self, kind: Kind, title: str, **more: Any) -> None:

@@ -11,7 +11,7 @@ from scrieve.shared.screw_table import pilot_holes
 from ...boat.screw import Screw
 from ..measurements.screw_positions import ScrewPosition, screw_positions
 from .step import Driving
-from .words import in_a_row, numbered, sideless
+from .words import numbered, sideless
 
 
 def drivings(screws: Iterable[Screw], *, left: float) -> tuple[Driving, ...]:
@@ -45,22 +45,32 @@ def stop(screw: Screw, left: float) -> float:
     return float(np.floor(round(max(min(screw.size.length, wood - left), 0.0) * 10, 4)) / 10)
 
 
-def drilling(driving: Driving) -> str:
-    """ "forward screws 1 to 4, No. 8 x 3/4 in: STOP 19.0 mm below the face; 4.2 through the chine gusset, then ..." """
+def drill(driving: Driving) -> str:
+    """ "No. 8 x 3/4 in: clearance hole 4.2 mm through the plate, pilot hole 2.3 mm in the core (hard wood ..." """
     pilot = "as the screw's maker says"
     if driving.pilot is not None:
-        pilot = f"{driving.pilot[0]:.1f} (hard wood {driving.pilot[1]:.1f})"
-    through = in_a_row(sorted({sideless(place.plate) for place in driving.places})) or "first ply"
-    left = min((place.left for place in driving.places), default=0.0)
-    stays = f"; {left:.1f} left beyond the tip" if left > 0 else ""
+        pilot = f"{driving.pilot[0]:.1f} mm in the core (hard wood {driving.pilot[1]:.1f} mm)"
     return (
-        f"{numbered(driving.screws)}, {driving.size}: STOP {driving.stop:.1f} mm below the face, head flush; "
-        f"{driving.clearance:.1f} through the {through}, then {pilot}{stays}"
+        f"{driving.size}: clearance hole {driving.clearance:.1f} mm through the plate, pilot hole {pilot}; "
+        "countersink until the head is flush"
     )
 
 
+def wood_left(driving: Driving) -> str:
+    """How much wood stays beyond the tips, mm, "1.9"; empty where it is not known or none does."""
+    least = min((place.left for place in driving.places), default=0.0)
+    return f"{least:.1f}" if least > 0 else ""
+
+
+def stops(driving: Driving, *, sized: bool = True, spared: bool = True) -> str:
+    """ "forward screws 1 to 4, No. 8 x 3/4 in: STOP 19.0 mm, 1.9 mm left"; without size and what is left if wanted."""
+    size = f", {driving.size}" if sized else ""
+    stays = f", {wood_left(driving)} mm left" if spared and wood_left(driving) else ""
+    return f"{numbered(driving.screws)}{size}: STOP {driving.stop:.1f} mm{stays}"
+
+
 def set_out(places: Iterable[ScrewPosition]) -> list[str]:
-    """Where screws stand on their plates, those alike together: "gusset, from its lower and upper edge: 1 2.0, 3.0"."""
+    """Where screws stand on their plates, those alike together: "gusset, lower, outboard: 1+8 2.0, 3.0"."""
     told: dict[tuple[str, tuple[str, ...]], dict[tuple[str, ...], list[str]]] = {}
     for place in places:
         edges = sorted(place.edges, key=lambda edge: edge.edge)
@@ -68,8 +78,8 @@ def set_out(places: Iterable[ScrewPosition]) -> list[str]:
         number = place.name.rpartition(" ")[2]
         of_plate.setdefault(tuple(f"{edge.distance:.1f}" for edge in edges), []).append(number)
     return [
-        f"{plate}, from its {in_a_row(edges)} edge: "
-        + "; ".join(f"{in_a_row(numbers)} {', '.join(distances)}" for distances, numbers in rows.items())
+        f"{plate}, {', '.join(edges)}: "
+        + "; ".join(f"{'+'.join(numbers)} {', '.join(distances)}" for distances, numbers in rows.items())
         for (plate, edges), rows in told.items()
         if edges
     ]

@@ -12,11 +12,18 @@ from scrieve.shared.tolerances import COINCIDENT
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
 from ..measurements.batten_runs import BattenRun, batten_runs
+from ..measurements.leg_lengths import leg_lengths
 from ..measurements.rail_marks import rail_layout
 from ..setting_up import Sprung, setting_up
 from ..way import Way
+from .cards import LOWEST
 from .step import Adding, Kind, Node, Step
-from .words import in_a_row, in_setting_up, signed, weight
+from .words import in_a_row, in_setting_up, weight
+
+SQUARE = 1.0
+"""mm that a diagonal of the strongback may be off: what a tape tells. Common practice, no source."""
+
+_INTO_RAIL = 25.0  # mm of a screw in the rail; common practice, no source
 
 _ALIKE = 1e-3
 """Ways of two battens that differ by less, mirrored, are one."""
@@ -86,27 +93,26 @@ class _SettingUpNodes:
             self.add("strongback", title, watch=tuple(watch), marks=layout.marks)
             return
         watch = [
-            f"two rails {rails.width:g} x {rails.depth:g} mm, {layout.length:g} mm long",
-            f"{rails.inside_width:g} mm apart inside, tops level along and across",
-            f"square when both diagonals, outer corner to outer corner, are {layout.diagonal:.1f} mm",
-            "a taut line halfway between them: the boat's centreline",
-            f"marks from the aft end of the rails, mm: {marks}",
-            "go on when both rails bear every mark, and tops and diagonals are right",
+            f"two rails {rails.width:g} x {rails.depth:g} mm, {layout.length:g} mm long, "
+            f"{rails.inside_width:g} mm apart inside; tops level along and across",
+            f"square: both diagonals, outer corner to outer corner, {layout.diagonal:.1f} ±{SQUARE:g} mm",
+            "a taut line halfway between: the boat's centreline",
+            f"marks on both rails, mm from their aft end: {marks}",
+            "go on when tops, diagonals and marks are right",
         ]
         if assembly.build == "inverted":
             watch.append("the boat stands upside down: its deck is next to the rails")
-        self.add(
-            "strongback", "Set up the strongback and mark the stations on it", watch=tuple(watch), marks=layout.marks
-        )
+        self.add("strongback", "Set up the strongback, mark the stations", watch=tuple(watch), marks=layout.marks)
 
     def frame(self, frame: Frame, way: Way, benches: Mapping[str, str]) -> None:
         """A frame comes to its station."""
         on = "on the rails" if self.assembly.strongback is not None else "at its station"
         words = in_setting_up(way.toward, self.assembly.build)
-        comes = "lower it" if words == "down" else f"{'slide' if way.how == 'slide' else 'lower'} it {words}"
+        comes = "" if words == "down" else f": {'slide' if way.how == 'slide' else 'lower'} it {words}"
+        weighs = weight(frame.parts)
         self.add(
             "frame",
-            f"Stand {frame.name} {on}: {comes}",
+            f"Stand {frame.name} {on}{f', {weighs}' if weighs else ''}{comes}",
             frame=frame.number,
             waits=_bench(frame, benches),
             adds=(Adding(names=(frame.name,), way=f"{way.how} {words}", toward=way.toward),),
@@ -119,20 +125,35 @@ class _SettingUpNodes:
         mark, frames = self.marks[frame], list(self.marks)
         clear = ""
         if mark.clear is not None:
-            clear = f", {mark.clear:.1f} mm clear of {frames[frames.index(frame) - 1].name}"
-        yield f"{mark.face} on the mark {mark.from_end:.1f}{clear}"
-        lowest = ""
-        if self.assembly.strongback is not None and mark.lowest is not None:
-            lowest = f"lowest edge of its core {mark.lowest:.1f} mm above the rail tops"
-        if abs(mark.lean) > COINCIDENT:
+            own = "" if mark.face == "aft face" else "aft face "
+            clear = f", {own}{mark.clear:.1f} mm from {frames[frames.index(frame) - 1].name}'s forward face"
+        yield f"{mark.face} on the mark {mark.from_end:.1f} mm{clear}"
+        stands = "plumb"
+        if leans := abs(mark.lean) > COINCIDENT:
             way = "aft" if mark.lean > 0 else "forward"
-            off = f"{abs(np.tan(mark.lean)) * 100:.1f} mm in every 100 mm of height"
-            yield f"upper end leaning {way} by {abs(np.degrees(mark.lean)):.1f}°, {off}; its mark is for the rail tops"
-            yield from [lowest] if lowest else []
-        else:
-            yield f"plumb; {lowest}" if lowest else "plumb"
-        weighs = weight(frame.parts)
-        yield f"middle on the centreline, square to it; braced before you let go{f', {weighs}' if weighs else ''}"
+            off = f"{abs(np.tan(mark.lean)) * 100:.1f} mm in 100 mm of height"
+            stands = f"upper end leaning {way} {abs(np.degrees(mark.lean)):.1f}°, {off}"
+        if self.assembly.strongback is not None and mark.lowest is not None:
+            stands += f"; lowest edge {mark.lowest:.1f} mm up: {LOWEST}"
+        yield stands
+        if leans and frame.legs:
+            yield "its legs stand on one edge of the foot: that is right"
+        yield "faces are those of the core, where the rail tops are; middle on the centreline, square to it"
+        yield "braced before you let go"
+        if self.assembly.strongback is not None and frame.legs:
+            yield self._fastening(frame)
+
+    def _fastening(self, frame: Frame) -> str:
+        """How legs are fastened to the rails: no plan says."""
+        tongues = [leg.tongue for leg in leg_lengths(frame, self.assembly) if leg.tongue is not None]
+        how = "a block screwed to each leg and its rail"
+        if tongues:
+            length = 5.0 * np.ceil((max(tongues) + _INTO_RAIL) / 5.0)
+            how = f"two {length:.0f} mm screws through each tongue into the rail's inner face"
+        return (
+            f"legs to rails: the plan does not say; usual is {how}, no glue, out again when the boat comes off "
+            "(common practice, no source)"
+        )
 
     def battens(self, together: Sequence[Sprung]) -> None:
         """A batten comes into its notches, or a pair of them in turn."""
@@ -190,14 +211,11 @@ def _are_twins(one: Sprung, other: Sprung) -> bool:
 
 
 def _let_in(sprung: Sprung, run: BattenRun) -> Iterator[str]:
-    """How long it is, where one begins, how its notches are bevelled, and where it goes in endwise."""
+    """How long it is, where one begins, and where it goes in endwise."""
     batten = sprung.batten
     eased = f", edges eased {batten.arris:g} mm" if batten.arris > 0 else ""
-    yield f"{batten.long:g} x {batten.short:g} mm{eased}; {run.length:.0f} mm along its curve, cut to {run.cut:.0f}"
-    yield f"begin at {run.begin} and go on outward to both ends"
-    if run.bevels:
-        bevels = ", ".join(f"{bevel.frame} {signed(float(np.degrees(bevel.floor)))}°" for bevel in run.bevels)
-        yield f"bottoms of the notches off square, + outward going forward: {bevels}"
+    yield f"{batten.long:g} x {batten.short:g} mm{eased}; {run.length:.0f} mm along its curve, cut to {run.cut:.0f} mm"
+    yield f"begin at {run.begin}, on outward to both ends"
     closed = [frame.name for frame, each in sprung.notches if each.how == "thread"]
     if closed and len(closed) < len(sprung.notches):
         through = f"endwise through {in_a_row(closed)}"

@@ -8,7 +8,9 @@ from typing import Literal, NamedTuple
 from ..measurements.batten_runs import BattenRun
 from ..measurements.diagonals import Diagonal
 from ..measurements.leg_lengths import LegLength
+from ..measurements.part_sizes import PartSize
 from ..measurements.rail_marks import RailMark
+from ..measurements.resting import Resting
 from ..measurements.screw_positions import ScrewPosition
 from ..turning import Turning
 
@@ -59,8 +61,8 @@ class Step:
     `title` says what to do in one plain sentence, `watch` what to look out for, a sentence each.
     `cautions` are keys of `shared.cautions.CAUTIONS`. `turnings` say which of the parts that are added
     may go another way round. `after` are the numbers of the steps that this one has to wait for.
-    `up` is the face of the frame that lies up on the bench. The numbers that a step goes by stand in `diagonals`,
-    `legs`, `marks` of frames on the strongback, and `runs` of battens.
+    `up` is the face of the frame that lies up on the bench. The numbers that a step goes by stand in `sizes` of
+    parts that come, `diagonals`, `rests`, `legs`, `marks` of frames on the strongback, and `runs` of battens.
     """
 
     number: int
@@ -75,7 +77,9 @@ class Step:
     turnings: tuple[Turning, ...] = ()
     after: tuple[int, ...] = ()
     up: Literal["", "forward", "aft"] = ""
+    sizes: tuple[PartSize, ...] = ()
     diagonals: tuple[Diagonal, ...] = ()
+    rests: Resting | None = None
     legs: tuple[LegLength, ...] = ()
     marks: tuple[RailMark, ...] = ()
     runs: tuple[BattenRun, ...] = ()

@@ -14,6 +14,9 @@ from scrieve.shared.wording import ways
 from ...boat.part import Part
 from ..way import Triple, Way
 
+STRAIGHT = "straight down"
+"""How most things come to their places on the bench."""
+
 _LEAST = 0.05  # kg; less is not said to weigh anything
 _FLAT = 0.5  # a direction that is steeper than this (30 degrees) to the frame's plane leads on to the board
 
@@ -85,7 +88,7 @@ def on_the_bench(way: Way) -> str:
     toward = in_plane(way.toward)
     if way.how == "slide" and toward:
         return f"set it down beside its place and slide it {toward}"
-    return f"straight down, {toward}" if toward else "straight down"
+    return f"{STRAIGHT}, {toward}" if toward else STRAIGHT
 
 
 def weight(parts: Iterable[Part]) -> str:
@@ -102,9 +105,8 @@ def signed(value: float) -> str:
 
 
 def lying(face: str, *, labels: str) -> str:
-    """How a frame lies with this face up and its labels "up" or "down", its top away from the builder."""
-    side = "right" if face == "forward" else "left"
-    return f"{face} face up, labels {labels}, port on your {side}"
+    """ "aft face up: ...": how a frame lies with its labels "up" or "down" and its top away from the builder."""
+    return f"{face} face up: labels {labels}, port on your {'right' if face == 'forward' else 'left'}"
 
 
 def in_plane(toward: Triple) -> str:

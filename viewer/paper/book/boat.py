@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.board import board_of
 from scrieve.model.sequence.measurements.purchases import purchases
-from scrieve.model.sequence.steps.cards import label_rule
 from scrieve.model.sequence.steps.words import weight
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 
@@ -31,7 +30,6 @@ def boat_chapter(assembly: Assembly) -> Markup:
         "The boat",
         figure(profile(assembly), "Seen from starboard: frames, battens and rails."),
         bullets(said),
-        element("p", label_rule(assembly), class_="rule"),
         element("h3", "What to buy"),
         *_to_buy(assembly),
     )

@@ -6,64 +6,58 @@ from collections.abc import Iterator, Sequence
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
-from scrieve.model.boat.part import Part
 from scrieve.model.sequence.laying import stage_of
 from scrieve.model.sequence.measurements.diagonals import diagonals
 from scrieve.model.sequence.measurements.rail_marks import rail_layout
 from scrieve.model.sequence.measurements.screw_positions import ScrewPosition
 from scrieve.model.sequence.steps import Step
-from scrieve.model.sequence.steps.cards import GLUE_CARD, label_rule
-from scrieve.model.sequence.steps.words import in_a_row, short, sideless, weight
+from scrieve.model.sequence.steps.cards import Cards
+from scrieve.model.sequence.steps.words import in_a_row, short, weight
 
 from ...reports.style import count
 from ..sight import Seen
-from .battens import BEVELS, bevel_rows
 from .gussets import plate_view
 from .joint_section import joint_section, one_of_each
-from .markup import Markup, bullets, chapter, element, figure, joined, table
+from .markup import Markup, bullets, chapter, element, figure, joined, warning
+from .notches import notch_sketches
 from .order import step_pictures
+from .parts import part_outlines
 from .pegboard import holes_of_frame
 from .setting_up import lean
 from .step_list import step_list
 from .views import bench_view, frame_view
 
 
-def frame_chapter(frame: Frame, assembly: Assembly, steps: Sequence[Step]) -> Markup:
-    """The chapter of one frame; `steps` are its own on the bench."""
+def frame_chapter(frame: Frame, assembly: Assembly, steps: Sequence[Step], cards: Cards, unsound: str = "") -> Markup:
+    """The chapter of one frame; `steps` are its own on the bench, `unsound` what is said of its errors."""
     places = [place for step in steps for driving in step.screws for place in driving.places]
     up = steps[0].up
     seen: Seen = "from aft" if up == "aft" else "from forward"
     other: Seen = "from forward" if up == "aft" else "from aft"
     content = [
+        warning(unsound),
         bullets(_about(frame, assembly)),
-        figure(bench_view(frame, assembly, seen, diagonals(frame)), f"As it lies first: {up} face up."),
+        figure(bench_view(frame, assembly, seen, diagonals(frame, assembly)), f"As it lies first: {up} face up."),
+        *_diagonals(frame, assembly),
         figure(frame_view(frame, assembly, other), "From the other side, with battens, legs and rails."),
-        element("h3", f"{frame.name}: parts and check diagonals"),
-        _parts(frame),
-        *_diagonals(frame),
+        element("h3", f"{frame.name}: its parts"),
+        part_outlines(frame),
         *_plates(frame, places),
         *_sections(frame, steps),
         *_notches(frame, assembly),
         element("h3", f"{frame.name}: on the bench"),
-        *_glue_card(steps),
-        step_list(steps, step_pictures(steps, frame)),
+        step_list(steps, cards, step_pictures(steps, frame)),
     ]
     return chapter(f"frame-{frame.number}", f"{frame.name}, {frame.kind}", *content)
 
 
 def _notches(frame: Frame, assembly: Assembly) -> Iterator[Markup]:
-    """How the battens run through this frame: the bevels of its notches."""
-    rows = bevel_rows(assembly, frame.name)
-    if rows:
-        yield element("h3", f"{frame.name}: bevels of its notches")
-        yield table(("batten", "bottom", "mm", "sides", "mm"), rows)
-        yield element("p", BEVELS, class_="quiet")
-
-
-def _glue_card(steps: Sequence[Step]) -> Iterator[Markup]:
-    """What is to be known before glue is mixed, where any is."""
-    if any(step.kind == "glue" for step in steps):
-        yield element("div", element("b", "Glue card"), bullets(GLUE_CARD), class_="card")
+    """Which way the notches lean: an eased one lets its batten run through."""
+    sketches = notch_sketches(frame, assembly)
+    if sketches:
+        yield element("h3", f"{frame.name}: which way its notches lean")
+        words = "Sections through the core, aft to the left; mm over its thickness. A pair leans alike, mirrored."
+        yield figure(sketches, words)
 
 
 def _about(frame: Frame, assembly: Assembly) -> Iterator[str]:
@@ -75,33 +69,17 @@ def _about(frame: Frame, assembly: Assembly) -> Iterator[str]:
     marks = (mark for mark in rail_layout(assembly).marks if mark.frame == frame.name)
     for mark in marks:
         yield f"set up it stands with its {mark.face} on the mark {mark.from_end:.1f}, {lean(mark)}"
-    yield label_rule(assembly)
 
 
-def _parts(frame: Frame) -> Markup:
-    """A row for each part, those of both sides and both faces together."""
-    kinds: dict[tuple[str, str, float], list[Part]] = {}
-    for part in sorted(frame.parts, key=lambda part: (part.role != "core", part.name)):
-        kinds.setdefault((sideless(part.name), part.stock, part.thickness), []).append(part)
-    rows = [
-        (
-            name,
-            str(len(same)),
-            in_a_row(list(dict.fromkeys(part.side for part in same if part.side != "centre"))),
-            in_a_row(list(dict.fromkeys(part.face for part in same))),
-            stock,
-            f"{thickness:g}",
-        )
-        for (name, stock, thickness), same in kinds.items()
-    ]
-    return table(("part", "pieces", "sides", "lies", "stock", "mm"), rows)
-
-
-def _diagonals(frame: Frame) -> Iterator[Markup]:
-    found = diagonals(frame)
+def _diagonals(frame: Frame, assembly: Assembly) -> Iterator[Markup]:
+    found = diagonals(frame, assembly)
     if found:
-        lengths = in_a_row([f"{each.length:.1f} mm" for each in found])
-        yield element("p", f"Diagonals, from ring to ring in the first drawing: {lengths}.", class_="rule")
+        lengths = in_a_row(list(dict.fromkeys(f"{each.length:.1f}" for each in found)))
+        yield element(
+            "p",
+            f"Diagonals, ring to ring: {lengths} ±{found[0].play:g} mm.",
+            class_="rule",
+        )
 
 
 def _plates(frame: Frame, places: Sequence[ScrewPosition]) -> Iterator[Markup]:

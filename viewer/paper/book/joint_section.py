@@ -61,7 +61,11 @@ def joint_section(screw: Screw, driving: Driving, frame: Frame) -> Markup:
     svg.line((left - 3.0, stop), (right, stop), fill="none", stroke=INK, stroke_width=0.3, stroke_dasharray=DASHES)
     places = Places(page=shapely.box(0, 0, _WIDE, height), clear=0.5)
     draw_dimension(svg, places, (left, stop), (left, head), f"{driving.stop:.1f}", off=9.0)
-    svg.words((1.0, 4.0), f"drill: stop {driving.stop:.1f} below the {screw.driven_from} face", SMALL, fill=INK)
+    svg.words((1.0, 4.0), f"STOP {driving.stop:.1f} mm below the {screw.driven_from} face", SMALL, fill=INK)
+    holes = f"clearance {driving.clearance:.1f} mm", "" if driving.pilot is None else f"pilot {driving.pilot[0]:.1f} mm"
+    for words, ply in zip((f"{holes[0]}, countersink flush", holes[1]), screw.plies, strict=False):
+        depth = (down(ply.part.low) + down(ply.part.high)) / 2 + 3.2
+        svg.words((right + 2.0, depth), words, SMALL, fill=INK)
     last = screw.plies[-1]
     if (beyond := last.thickness - last.depth) > 0.0:
         words = f"{beyond:.1f} mm of it left beyond the tip"

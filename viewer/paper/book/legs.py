@@ -9,7 +9,7 @@ import shapely
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.measurements.leg_lengths import LegLength, LegPlyLength, leg_lengths
-from scrieve.model.sequence.steps.cards import LEG_CARD
+from scrieve.model.sequence.steps.watching import LEG_LETTERS, LEGS_STAND, ply_letters
 from scrieve.model.sequence.steps.words import short
 
 from ...marks.placing import Places
@@ -20,16 +20,11 @@ from ..signs import draw_dimension, scale_bar
 from ..svg import Svg
 from .markup import Markup, bullets, chapter, element, figure, table
 
-_WIDE, _HIGH = 100.0, 80.0
+_LETTERS = "ABCDEFGHJ"
 
-_LETTERS = (
-    "A: outer edge, from the foot on the rail to the head",
-    "B: inner edge, from the level of the foot to the head",
-    "C: tongue, below the foot",
-    "D: whole length over all",
-    "E: lap, how far the ply lies on the core",
-    "F, G: inner and outer edge from the centreline",
-)
+_WIDE, _HIGH = 176.0, 132.0
+_ABOVE, _FOOT = 24.0, 12.0  # mm of paper above and below the legs, for their dimensions
+_ACROSS = (4.0, 9.5, 15.0)  # mm above the legs: F, G, H
 
 
 def legs_chapter(assembly: Assembly) -> Markup:
@@ -42,11 +37,13 @@ def legs_chapter(assembly: Assembly) -> Markup:
     return chapter(
         "legs",
         "Legs",
-        figure(_pair(frame, legs, assembly), f"The legs of {frame.name} as hands: port and starboard."),
-        bullets(LEG_CARD),
+        figure(
+            _pair(frame, legs, assembly),
+            f"The legs of {frame.name} as hands, its core behind them; those of the other frames are lettered alike.",
+        ),
+        bullets((LEG_LETTERS, LEGS_STAND)),
         element("p", "Go on when both hands of each frame lie on one another alike.", class_="go"),
-        bullets(_LETTERS),
-        table(("leg ply", "lies", "A", "B", "C", "D", "E", "F", "G"), rows, class_="names"),
+        table(("leg ply", "lies", *_LETTERS), rows, class_="names"),
     )
 
 
@@ -55,7 +52,7 @@ def _rows(legs: tuple[LegLength, ...]) -> Iterator[tuple[str, ...]]:
     told: dict[tuple[str, ...], list[str]] = {}
     for leg in legs:
         for ply in leg.plies:
-            told.setdefault(_measures(ply), []).append(ply.name)
+            told.setdefault(_measures(ply, leg), []).append(ply.name)
     for measures, names in told.items():
         yield _both(names), *measures
 
@@ -66,47 +63,65 @@ def _both(names: list[str]) -> str:
     return f"{frame} {whats.pop()}, both hands" if len(names) == 2 and len(whats) == 1 else ", ".join(names)
 
 
-def _measures(ply: LegPlyLength) -> tuple[str, ...]:
-    lengths = (ply.outer, ply.inner, ply.tongue or None, ply.whole, ply.lap or None, *ply.across)
-    return ply.face, *("" if length is None else f"{length:.1f}" for length in lengths)
+def _measures(ply: LegPlyLength, leg: LegLength) -> tuple[str, ...]:
+    letters = ply_letters(ply, leg)
+    return ply.face, *(f"{letters[letter]:.1f}" if letter in letters else "" for letter in _LETTERS)
 
 
 def _pair(frame: Frame, legs: tuple[LegLength, ...], assembly: Assembly) -> Markup:
     plies = [ply for leg in frame.legs for ply in leg.plies]
     left, low, right, high = shapely.total_bounds([ply.shape for ply in plies]).tolist()
-    scale = fitting(right - left, high - low, (_WIDE - 44.0, _HIGH - 24.0))
+    scale = fitting(right - left, high - low, (_WIDE - 60.0, _HIGH - _ABOVE - _FOOT))
     svg = Svg(_WIDE, _HIGH, title=f"legs of {frame.name}", description="")
-    sight = Sight.of((left, low, right, high), (_WIDE / 2, (_HIGH - 8.0) / 2), scale, "from aft")
+    middle = (_WIDE / 2, _ABOVE + (high - low) * scale / 2)
+    sight = Sight.of((left, low, right, high), middle, scale, "from aft")
+    page = shapely.box(0, _ABOVE - 3.0, _WIDE, _HIGH - _FOOT)
+    for part in frame.core:
+        wood = shapely.intersection(sight.shape(part.shape), page)
+        svg.shape(wood, fill=TONES["core"], fill_opacity=0.5, stroke=QUIET, stroke_width=THIN)
     for layer in painted(plies, "from aft"):
         svg.shape(sight.shape(layer.visible), fill=TONES["leg"], stroke=INK, stroke_width=OUTLINE)
         svg.shape(sight.shape(layer.hidden), fill="none", stroke=INK, stroke_width=THIN, stroke_dasharray="1.2 0.8")
     x, y = sight.point(0.0, 0.0)
-    svg.line((x - 46, y), (x + 46, y), fill="none", stroke=QUIET, stroke_width=THIN, stroke_dasharray=CHAIN)
+    svg.line((x - 60, y), (x + 60, y), fill="none", stroke=QUIET, stroke_width=THIN, stroke_dasharray=CHAIN)
     svg.line((x, 2.0), (x, _HIGH - 10.0), fill="none", stroke=QUIET, stroke_width=THIN, stroke_dasharray=CHAIN)
     if assembly.strongback is not None:
-        svg.words((x - 46, y - 0.9), "rail tops", SMALL, fill=QUIET)
+        svg.words((x - 60, y - 0.9), "rail tops", SMALL, fill=QUIET)
     for leg in frame.legs:
-        at = sight.point(leg.plies[0].shape.centroid.x, low + 0.45 * (high - low))
+        left, _, right, _ = leg.plies[0].shape.bounds
+        at = sight.point(0.3 * min(left, right, key=abs) + 0.7 * max(left, right, key=abs), low + 0.25 * (high - low))
         svg.words(at, leg.side, SMALL, fill=INK, text_anchor="middle", turned=-90.0)
-    _letters(svg, sight, legs[0], assembly)
+    places = Places(page=shapely.box(0, 0, _WIDE, _HIGH), clear=0.4)
+    up = 1.0 if assembly.build == "upright" else -1.0
+    top = min(sight.point(0.0, low)[1], sight.point(0.0, high)[1])
+    for leg in legs:
+        _lettered(svg, sight, places, leg, up, top)
+    if legs[0].off_core is not None:
+        draw_dimension(svg, places, sight.point(0.0, up * legs[0].off_core), sight.point(0.0, 0.0), "J", off=0.0)
     svg.words((1.0, _HIGH - 2.0), "seen from aft", SMALL, fill=QUIET)
     scale_bar(svg, (_WIDE - 2.0, _HIGH - 2.5), scale, f"scale {scale_words(scale)}, mm")
     return Markup(svg.inline())
 
 
-def _letters(svg: Svg, sight: Sight, leg: LegLength, assembly: Assembly) -> None:
-    """The letters on the first leg: of its longest ply."""
+def _lettered(svg: Svg, sight: Sight, places: Places, leg: LegLength, up: float, top: float) -> None:
+    """The letters on a leg, of its longest ply: lengths beside it, places across above it, `top` on paper."""
     ply = max(leg.plies, key=lambda each: each.whole)
-    up = 1.0 if assembly.build == "upright" else -1.0
-    y = (1.0 if leg.side == "port" else -1.0) * ply.across[1]
-    inner = (1.0 if leg.side == "port" else -1.0) * ply.across[0]
-    places = Places(page=shapely.box(0, 0, _WIDE, _HIGH), clear=0.4)
-    if ply.outer is not None:
-        draw_dimension(svg, places, sight.point(y, up * ply.outer), sight.point(y, 0.0), "A", off=7.0)
-    if ply.tongue:
-        draw_dimension(svg, places, sight.point(y, 0.0), sight.point(y, -up * ply.tongue), "C", off=7.0)
-    draw_dimension(
-        svg, places, sight.point(y, up * (ply.whole - ply.tongue)), sight.point(y, -up * ply.tongue), "D", off=15.0
-    )
-    base = sight.point(inner, up * (ply.inner or 0.0)), sight.point(inner, 0.0)
-    draw_dimension(svg, places, (base[0][0] + 9.0, base[0][1]), (base[1][0] + 9.0, base[1][1]), "B", off=4.0)
+    letters = ply_letters(ply, leg)
+    hand = 1.0 if leg.side == "port" else -1.0
+    outer, inner = hand * ply.across[1], hand * ply.across[0]
+    foot = -letters.get("C", 0.0)
+    spans = {
+        "A": (outer, letters.get("A"), 0.0, 9.0),
+        "B": (inner, letters.get("B"), 0.0, 2.6),
+        "C": (outer, 0.0, foot, 9.0),
+        "D": (outer, letters["D"] + foot, foot, 16.0),
+        "E": (outer, letters.get("A"), letters.get("A", 0.0) - letters.get("E", 0.0), 3.5),
+    }
+    for letter, (y, high, low, off) in spans.items():
+        if letter in letters and high is not None:
+            start, end = sight.point(y, up * high), sight.point(y, up * low)
+            draw_dimension(svg, places, start, end, letter, off=hand * off)
+    for letter, off in zip("FGH", _ACROSS, strict=True):
+        if letter in letters:
+            start, end = (sight.point(y, 0.0)[0] for y in (0.0, hand * letters[letter]))
+            draw_dimension(svg, places, (start, top), (end, top), letter, off=off)

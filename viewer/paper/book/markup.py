@@ -56,6 +56,11 @@ def bullets(lines: Iterable[str], *, class_: str = "") -> Markup:
     return element("ul", *items, **({"class_": class_} if class_ else {})) if items else Markup("")
 
 
+def warning(words: str) -> Markup:
+    """What is not to be missed; empty without words."""
+    return element("p", f"{words}.", class_="card caution go") if words else Markup("")
+
+
 def figure(drawing: Markup, caption: str) -> Markup:
     """A drawing and what it shows."""
     return element("figure", element("div", drawing, class_="drawing"), element("figcaption", caption))

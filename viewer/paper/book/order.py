@@ -69,7 +69,7 @@ def _picture(
             dowel(svg, sight.point(*peg.at), 0.0)
     for each in frame.screws:
         if each.name in driven:
-            screw(svg, sight.point(*each.at), each.driven_from)
+            screw(svg, sight.point(*each.at), each.driven_from, seen=seen)
     if step.kind == "turn":
         _turned(svg, tall)
     for adding in step.adds:

@@ -10,6 +10,7 @@ import shapely
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.sequence.measurements.rail_marks import RailLayout, RailMark, rail_layout
 from scrieve.model.sequence.steps import Step
+from scrieve.model.sequence.steps.cards import Cards
 
 from ..look import CHAIN, INK, OUTLINE, QUIET, RAIL, SMALL, THIN
 from ..sight import fitting, scale_words
@@ -20,7 +21,7 @@ from .step_list import step_list
 from .style import WIDTH
 
 
-def setting_up_chapter(assembly: Assembly, steps: Sequence[Step]) -> Markup:
+def setting_up_chapter(assembly: Assembly, steps: Sequence[Step], cards: Cards) -> Markup:
     """The strongback and the frames on it; `steps` are those of setting up without battens. Empty without any."""
     if not steps:
         return Markup("")
@@ -28,20 +29,26 @@ def setting_up_chapter(assembly: Assembly, steps: Sequence[Step]) -> Markup:
     content: list[str] = []
     if rails is not None and layout.length is not None and layout.diagonal is not None:
         content += [
-            element(
-                "p",
-                f"Two rails {rails.width:g} x {rails.depth:g} mm, {layout.length:.0f} mm long, "
-                f"{rails.inside_width:g} mm apart inside. Hook the tape on their aft end: every mark is from there. "
-                f"Square when both diagonals, outer corner to outer corner, are {layout.diagonal:.1f} mm.",
-                class_="rule",
+            figure(
+                _plan(assembly, layout),
+                "From above, forward to the right. Hook the tape on the aft end: every mark is from there.",
             ),
-            figure(_plan(assembly, layout), "The strongback from above, forward to the right; marks from its aft end."),
         ]
     content += [
         table(
-            ("frame", "mark", "on it", "from the last", "clear between cores", "lowest edge up", "leans"), _rows(layout)
+            (
+                "frame",
+                "mark",
+                "on it",
+                "from the last mark",
+                "from the last's forward face to its aft face",
+                "lowest edge up",
+                "leans",
+            ),
+            _rows(layout),
         ),
-        step_list(steps, {}),
+        element("p", "mm; faces and edges are those of the cores, where the rail tops are.", class_="quiet"),
+        step_list(steps, cards, {}),
     ]
     return chapter("setting-up", "Setting up", *content)
 

@@ -14,12 +14,14 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.geometry.plane import mirrored
 from scrieve.model.sequence.steps.words import in_a_row, short
+from scrieve.shared.findings import Finding
 
 from ..letters import width, wrapped
 from ..look import DASHES, HEAVY, INK, PAPER, QUIET, STRONG
 from ..svg import Svg
-from .markup import Markup, document, element
+from .markup import Markup, document, element, warning
 from .style import STYLE, WIDTH
+from .unsound import unsound
 
 TILE = (170.0, 220.0)
 """mm of a part on one sheet, across and up; A4 and Letter both hold it with what is drawn past its edges."""
@@ -43,12 +45,16 @@ class Template:
     screws: tuple[tuple[str, shapely.Point], ...]
 
 
-def templates_html(assembly: Assembly, frames: Sequence[Frame]) -> str:
-    """The whole file for these frames, a newline at its end."""
-    sheets = [sheet for frame in frames for template in templates(frame) for sheet in _sheets(template)]
+def templates_html(
+    assembly: Assembly, frames: Sequence[Frame], *, plan: str = "", findings: Sequence[Finding] = ()
+) -> str:
+    """The whole file for these frames, a newline at its end; every sheet says where errors are among `findings`."""
+    said = unsound(findings, plan)
+    sheets = [sheet for frame in frames for template in templates(frame) for sheet in _sheets(template, said)]
     return document(
         f"{assembly.name}: templates",
         STYLE,
+        warning(said),
         element("p", "Full size. Print at 100 %, measure the bar, cut to the crosses or hold two sheets to a window, "
                 "cross on cross. Outlines are as drawn, seen from forward; turned over they are those seen from aft."),
         *(element("section", sheet) for sheet in sheets),
@@ -107,11 +113,11 @@ def _box(row: int, column: int, origin: tuple[float, float] = (0.0, 0.0), past: 
     return shapely.box(x - past, y - past, x + TILE[0] + past, y + TILE[1] + past)
 
 
-def _sheets(template: Template) -> Iterator[Markup]:
+def _sheets(template: Template, warned: str) -> Iterator[Markup]:
     tiles = _tiles(template.shape)
     for number, (row, column) in enumerate(tiles, start=1):
         said = f"sheet {chr(65 + row)}{column + 1}, {number} of {len(tiles)}: {_whose(template)}"
-        yield _sheet(template, row, column, said)
+        yield _sheet(template, row, column, said, warned)
 
 
 def _whose(template: Template) -> str:
@@ -124,7 +130,7 @@ def _named(part: Part) -> str:
     return f"{short(part.name)}{f' ({part.face})' if part.face != 'core' and part.role != 'leg' else ''}"
 
 
-def _sheet(template: Template, row: int, column: int, said: str) -> Markup:
+def _sheet(template: Template, row: int, column: int, said: str, warned: str) -> Markup:
     height = TILE[1] + 2 * _PAST + _FOOT
     svg = Svg(WIDTH, height, title=said, description="")
     x, y = _PAST - column * TILE[0], _PAST + (row + 1) * TILE[1]
@@ -150,7 +156,7 @@ def _sheet(template: Template, row: int, column: int, said: str) -> Markup:
         half = width(words, _LETTERS) / 2
         tx = min(max(tx, half + 1.0), WIDTH - half - 1.0)
         svg.words((tx, ty), words, _LETTERS, fill=QUIET, text_anchor="middle")
-    _foot(svg, height, said)
+    _foot(svg, height, said, warned)
     return Markup(svg.inline())
 
 
@@ -169,9 +175,11 @@ def _register(svg: Svg, row: int, column: int) -> None:
                   text_anchor="end" if across else None)  # fmt: skip
 
 
-def _foot(svg: Svg, height: float, said: str) -> None:
-    """A bar of 100 mm, and which sheet this is."""
+def _foot(svg: Svg, height: float, said: str, warned: str) -> None:
+    """A bar of 100 mm, which sheet this is, and what is said of the plan's errors."""
     y = height - 10.0
+    for line in wrapped(warned, _SMALL, WIDTH - 2 * _PAST)[:1] if warned else ():
+        svg.words((_PAST, y - 3.4), line, _SMALL, fill=STRONG, font_weight="bold")
     for n in range(10):
         fill = INK if n % 2 == 0 else PAPER
         svg.box(_PAST + 10.0 * n, y - 2.0, 10.0, 2.0, fill=fill, stroke=INK, stroke_width=0.15)
