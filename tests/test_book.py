@@ -17,10 +17,12 @@ import ezdxf
 import numpy as np
 import pytest
 from faults import HULLS
+from scipy.interpolate import CubicSpline
 from stepped import demo
 
 from scrieve.model.sequence.steps import steps_of
 from scrieve.model.sequence.steps.words import weight
+from scrieve.shared.findings import Finding, Level
 from scrieve.viewer.paper.book.book import book_html
 from scrieve.viewer.paper.book.style import on_paper
 from scrieve.viewer.paper.book.templates import templates_html
@@ -148,6 +150,72 @@ def test_diagonals_are_from_corner_to_corner_of_the_core(book):
     low = [at for at in corners if at[0] < -400 and at[1] < 560]
     high = [at for at in corners if at[0] > 500 and at[1] > 750]
     assert any(abs(math.dist(a, b) - told) < 0.051 for a in low for b in high)
+
+
+def test_every_part_is_told_by_its_outline_and_size(book):
+    words = drawing(book, "parts of F5")
+    for layer, name in (("CORE", "side"), ("GUSSETS", "chine gusset"), ("LEG OUTER", "leg outer")):
+        outlines = [p for p in polylines(layer) if min(y for y, _ in p) > 0]
+        (points,) = (np.array(p) for p in outlines[:1])
+        turns = np.radians(np.arange(0.0, 180.0, 0.02))
+        along = np.ptp(np.outer(points[:, 0], np.cos(turns)) + np.outer(points[:, 1], np.sin(turns)), axis=0)
+        across = np.ptp(np.outer(points[:, 1], np.cos(turns)) - np.outer(points[:, 0], np.sin(turns)), axis=0)
+        least = int(np.argmin(along * across))
+        length, breadth = sorted((along[least], across[least]), reverse=True)
+        told = words[words.index(name) + 1]
+        assert [float(n) for n in re.findall(r"\d+", told)] == pytest.approx([length, breadth], abs=1.0), name
+    assert words.count("ply12, 12 mm") == 4 and words.count("ply9, 9 mm") == 1
+    assert words[words.index("chine gusset") + 3] == "4 pieces, aft and forward face"
+
+
+def test_notches_lean_as_battens_run_through_the_drawn_sections(book):
+    plan = tomllib.loads((SKIFF / "plan.toml").read_text(encoding="utf-8"))
+    runs: dict[str, list[tuple[float, float, float]]] = {"keel": [], "chine": [], "sheer": []}
+    long_sides = {}
+    for frame in plan["frames"]:
+        rake = math.radians(frame.get("rake", 0.0))
+        space = ezdxf.readfile(SKIFF / frame["drawing"]).modelspace()
+        own = [
+            np.array([(-x, y) for x, y, *_ in p.get_points("xyb")]) for p in space.query('LWPOLYLINE[layer=="BATTENS"]')
+        ]
+        keel, *port = sorted((p for p in own if p[:, 0].mean() > -1.0), key=lambda p: abs(p[:, 0].mean()) > 1.0)
+        for name, corners in zip(runs, (keel, *sorted(port, key=lambda p: p[:, 1].mean())), strict=True):
+            (y, v), edges = corners.mean(axis=0), np.diff(corners, axis=0)
+            runs[name].append((frame["station"] - v * math.sin(rake), y, v * math.cos(rake)))
+            if frame["number"] == "5":
+                along = edges[int(np.argmax(np.hypot(*edges.T)))]
+                long_sides[name] = (y, v), along / np.hypot(*along)
+    told = drawing(book, "notches of F5")
+    floors = [float(word.split()[1]) for word in told if re.match(r"bottom [+-]", word)]
+    walls = [float(word.split()[1]) for word in told if word.startswith("sides ") and word != "sides square"]
+    core = np.array([at for p in polylines("CORE") for at in p])
+    middle = (core.min(axis=0) + core.max(axis=0)) / 2
+    expected = []
+    for name, at in runs.items():
+        x, y, z = np.array(sorted(at)).T
+        curve = CubicSpline(x, np.column_stack([y, z]), bc_type="natural")
+        centre, along = long_sides[name]
+        out = np.array([-along[1], along[0]])
+        out = out if (centre - middle) @ out >= 0 else -out
+        run = curve(2712.0) - curve(2700.0)
+        expected.append((float(run @ out), abs(float(run @ along))))
+    assert floors == pytest.approx([floor for floor, _ in expected], abs=0.06)
+    assert walls == pytest.approx([wall for _, wall in expected if wall >= 0.05], abs=0.06)
+
+
+def test_errors_are_told_on_every_first_page_and_every_sheet(boat):
+    finding = Finding(check="foul", level=Level.ERROR, message="x", frame="5")
+    findings = (finding, replace(finding, frame="2", waived="so"), replace(finding, level=Level.WARNING))
+    one = replace(boat, frames=boat.frames[4:5])
+    said = "This plan has 1 error: see scrieve check skiff"
+    page = book_html(one, steps_of(one), plan="hulls/skiff", findings=findings)
+    assert page.index(said) < page.index("<nav>")
+    assert "This frame has 1 error: see scrieve check skiff" in chapter(page, "frame-5")
+    sheets = templates_html(one, one.frames, plan="hulls/skiff", findings=findings)
+    assert sheets.count(f">{said}<") == sheets.count("<svg") > 5 and f">{said}.<" in sheets
+    for clean in (findings[1:], ()):
+        pages = book_html(one, steps_of(one), plan="x", findings=clean), templates_html(one, one.frames, findings=clean)
+        assert "error" not in "".join(pages)
 
 
 def test_the_same_boat_gives_the_same_bytes():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ElementTree
+from collections import Counter
 from dataclasses import replace
 from functools import cache
 
@@ -201,6 +202,10 @@ def test_screws_from_the_two_faces_and_dowels_have_signs_of_their_own():
     marks = group(root, "screws")
     crosses = len([mark for mark in marks if mark.tag == f"{SVG}path"])
     assert crosses == 2 * faces.count("aft") and len(marks) - crosses == len(faces)
+    # seen from aft: those to drive from this face stand out, those from the other are small
+    sizes = Counter(float(mark.attrib["r"]) for mark in marks if mark.tag != f"{SVG}path")
+    assert [sizes[size] for size in sorted(sizes)] == [faces.count("forward"), faces.count("aft")]
+    assert max(sizes) > 2 * min(sizes)
     assert len([mark for mark in group(root, "dowels") if mark.tag == f"{SVG}path"]) == 2 * len(own.dowels)
     said = words_in(root)
     assert {"screw from aft", "screw from forward", "dowel", "gusset on the aft face"} <= set(said)

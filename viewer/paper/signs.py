@@ -185,8 +185,7 @@ def signs_key(svg: Svg, at: Point, frame: Frame, seen: Seen) -> float:
     faces = {each.driven_from for each in frame.screws}
     near = "forward" if seen == "from forward" else "aft"
     signs: list[tuple[str, Face | Role | Literal["dowel"]]] = []
-    hidden = {face: "" if face == near else ", from the other side" for face in ("aft", "forward")}
-    signs += [(f"screw from {face}{hidden[face]}", face) for face in ("aft", "forward") if face in faces]
+    signs += [(f"screw from {face}", face) for face in ("aft", "forward") if face in faces]
     signs += [("dowel", "dowel")] if frame.dowels else []
     plates = {part.role for part in frame.parts if part.face == near and part.role in HATCHED}
     signs += [(f"{role} on the {near} face", role) for role in ("gusset", "plate") if role in plates]

@@ -37,7 +37,7 @@ _PLACES = ("places are in mm, square to the two edges named, in their order; 1+8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Card:
+class RuleCard:
     """Lines under a title; those of its steps, or of the whole work."""
 
     title: str
@@ -51,7 +51,7 @@ class Cards:
         self._shared: dict[Kind, frozenset[str]] = {}
         self._sizes = list(dict.fromkeys(driving.size for step in steps for driving in step.screws))
         self._left = list(dict.fromkeys(wood_left(driving) for step in steps for driving in step.screws))
-        self.cards: tuple[Card, ...] = tuple(self._made(assembly, steps))
+        self.cards: tuple[RuleCard, ...] = tuple(self._made(assembly, steps))
 
     def own(self, step: Step) -> Iterator[str]:
         """What a step has to say itself."""
@@ -64,9 +64,9 @@ class Cards:
         """How deep its screws are drilled for; their size, and the wood left, only where the boat has several."""
         return stops(driving, sized=len(self._sizes) > 1, spared=len(self._left) > 1)
 
-    def _made(self, assembly: Assembly, steps: Sequence[Step]) -> Iterator[Card]:
+    def _made(self, assembly: Assembly, steps: Sequence[Step]) -> Iterator[RuleCard]:
         if any(step.stage == "bench" for step in steps):
-            yield Card(title="On the bench", lines=(*_BENCH, *label_rule(assembly)))
+            yield RuleCard(title="On the bench", lines=(*_BENCH, *label_rule(assembly)))
         drills = dict.fromkeys(drill(driving) for step in steps for driving in step.screws)
         for kind, title in _TITLES.items():
             lines = list(self._common(kind, [step for step in steps if step.kind == kind]))
@@ -79,9 +79,9 @@ class Cards:
                     "" if len(self._left) > 1 or not self._left[0] else f"; {self._left[0]} mm of wood beyond the tip"
                 )
                 stop = f"STOP: the drill's point below the plate's face{left}"
-                yield Card(title="Drilling", lines=(*drills, stop, *_PLACES))
+                yield RuleCard(title="Drilling", lines=(*drills, stop, *_PLACES))
             if lines:
-                yield Card(title=title, lines=tuple(lines))
+                yield RuleCard(title=title, lines=tuple(lines))
 
     def _common(self, kind: Kind, own: Sequence[Step]) -> Iterator[str]:
         """What most of the steps of a kind say, and which frames do not; what the words mean that they use."""

@@ -17,7 +17,7 @@ from ..svg import Svg
 from .markup import Markup
 from .style import WIDTH
 
-_CELL, _HIGH = (60.0, 29.0), 34.0
+_CELL, _HIGH = (60.0, 29.0), 36.0
 _THICK, _DEEP, _OPEN = 14.0, 7.0, 4.0  # mm of paper: the core's thickness, its wood below a notch, half the notch
 _RISE = 5.0  # mm of paper that a wall may lean; more and the sketch is smaller, its angles true
 _LEAST = 0.05  # mm; what leans less over the core is square
