@@ -32,6 +32,14 @@ def test_the_report_on_the_skiff_is_the_one_shown(monkeypatch, capsys):
     assert re.sub(r"^Looked at: .*\n", "", report, flags=re.MULTILINE) == shown
 
 
+def test_the_steps_of_a_frame_are_those_shown(monkeypatch, capsys):
+    shown = next(block for block in blocks() if block.startswith("F5, open: "))
+    monkeypatch.chdir(ROOT)
+    run(["steps", "hulls/skiff"])
+    said = capsys.readouterr().out
+    assert [passage for passage in shown.strip().split("\n...\n") if passage not in said] == []
+
+
 def test_the_excerpt_on_the_faulty_skiff_is_from_its_report(monkeypatch, capsys):
     shown = next(block for block in blocks() if block.startswith("Teasel (hulls/skiff-with-faults):"))
     report = said("hulls/skiff-with-faults", monkeypatch, capsys).split("\n\n")

@@ -41,7 +41,7 @@ def frame_chapter(frame: Frame, assembly: Assembly, steps: Sequence[Step], cards
         *_diagonals(frame, assembly),
         figure(frame_view(frame, assembly, other), "From the other side, with battens, legs and rails."),
         element("h3", f"{frame.name}: its parts"),
-        part_outlines(frame),
+        figure(part_outlines(frame), "Long sides level, seen from forward; of a pair the port one."),
         *_plates(frame, places),
         *_sections(frame, steps),
         *_notches(frame, assembly),

@@ -42,8 +42,13 @@ def legs_chapter(assembly: Assembly) -> Markup:
             f"The legs of {frame.name} as hands, its core behind them; those of the other frames are lettered alike.",
         ),
         bullets((LEG_LETTERS, LEGS_STAND)),
-        element("p", "Go on when both hands of each frame lie on one another alike.", class_="go"),
+        element(
+            "p",
+            "Go on when both hands of each frame lie on one another alike.",
+            class_="go",
+        ),
         table(("leg ply", "lies", *_LETTERS), rows, class_="names"),
+        element("p", "mm. A row without a side is for both hands.", class_="quiet"),
     )
 
 
@@ -60,7 +65,7 @@ def _rows(legs: tuple[LegLength, ...]) -> Iterator[tuple[str, ...]]:
 def _both(names: list[str]) -> str:
     frame = names[0].partition(" ")[0]
     whats = {short(name).partition(" ")[2] for name in names}
-    return f"{frame} {whats.pop()}, both hands" if len(names) == 2 and len(whats) == 1 else ", ".join(names)
+    return f"{frame} {whats.pop()}" if len(names) == 2 and len(whats) == 1 else ", ".join(names)
 
 
 def _measures(ply: LegPlyLength, leg: LegLength) -> tuple[str, ...]:

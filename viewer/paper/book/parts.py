@@ -15,7 +15,7 @@ from scrieve.model.sequence.steps.words import in_a_row, sideless
 
 from ...reports.style import count
 from ..letters import width
-from ..look import INK, OUTLINE, QUIET, SMALL, TONES, WORDS
+from ..look import INK, OUTLINE, SMALL, TONES, WORDS
 from ..sight import fitting, scale_words
 from ..signs import scale_bar
 from ..svg import Svg
@@ -34,8 +34,6 @@ def part_outlines(frame: Frame) -> Markup:
         key = sideless(part.name), part.stock, part.thickness, round(size.length), round(size.breadth)
         kinds.setdefault(key, []).append(part)
     cells = [(_level(same[0]), _said(same), TONES[same[0].role]) for same in kinds.values()]
-    if not cells:
-        return Markup("")
     longest = max(shape.bounds[2] for shape, _, _ in cells)
     scale = fitting(longest, longest, (_LONG, _LONG))
     placed, height = _rows([(shape, words, scale) for shape, words, _ in cells])
@@ -48,7 +46,6 @@ def part_outlines(frame: Frame) -> Markup:
             size, weight = (SMALL, "normal") if n else (WORDS, "bold")
             at = (x, y + deep + (n + 1) * _LINE)
             svg.words(at, line, size, fill=INK, font_weight=weight)
-    svg.words((0.5, height + 5.9), "long sides level, seen from forward; of a pair the port one", SMALL, fill=QUIET)
     scale_bar(svg, (WIDTH - 2.0, height + 5.5), scale, f"scale {scale_words(scale)}, mm")
     return Markup(svg.inline())
 

@@ -35,7 +35,7 @@ td.number { text-align: right; white-space: nowrap; }
 thead { display: table-header-group; }
 tr, figure { break-inside: avoid; }
 figure { margin: 2mm 0; }
-.drawing { overflow-x: auto; }
+.drawing, pre { overflow-x: auto; }
 svg { display: block; }
 .halves > * { display: inline-block; vertical-align: top; margin-right: 2mm; }
 .halves table { font-size: 0.85em; }
