@@ -7,6 +7,7 @@ from typing import Any
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.sequence.steps import Driving, Step
+from scrieve.model.sequence.steps.drilling import drill
 from scrieve.model.sequence.steps.words import numbered
 from scrieve.shared.cautions import CAUTIONS, DEFER, FIT_ONLY
 
@@ -115,9 +116,7 @@ def _drillings(steps: Iterable[Step], number: dict[str, int]) -> tuple[list[dict
 
 
 def _drilling(driving: Driving, step: Step) -> dict[str, Any]:
-    soft, hard = driving.pilot or (None, None)
     return {
-        "step": step.number, "screws": plain(numbered(driving.screws)), "size": driving.size,
-        "from": driving.driven_from, "stop": f"{driving.stop:.1f}", "clearance": f"{driving.clearance:.1f}",
-        "soft": None if soft is None else f"{soft:.1f}", "hard": None if hard is None else f"{hard:.1f}",
+        "step": step.number, "screws": plain(numbered(driving.screws)), "from": driving.driven_from,
+        "stop": f"{driving.stop:.1f}", "drill": plain(drill(driving)),
     }  # fmt: skip

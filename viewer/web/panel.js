@@ -200,9 +200,7 @@ class Panel {
     return `${done} of ${this.content.steps.length} done`;
   }
 
-  drilling({ screws, size, from, stop, soft, hard, clearance }, own = screws) {
-    const drill =
-      soft === null ? "drill as the screw's maker says" : `drill ${soft} mm in soft wood, ${hard} mm in hard`;
+  drilling({ screws, from, stop, drill }, own = screws) {
     return make(
       "div",
       { className: "drilling" },
@@ -214,7 +212,7 @@ class Panel {
         make(
           "div",
           { className: "quiet" },
-          `${size}; ${drill}, the stop ${stop} mm below the face; ${clearance} mm through the first ply`,
+          `${drill}; the stop ${stop} mm below the face`,
         ),
       ),
     );

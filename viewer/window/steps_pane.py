@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from scrieve.model.sequence.steps import Driving, Step
+from scrieve.model.sequence.steps.drilling import drill
 from scrieve.model.sequence.steps.words import numbered, short
 
 from ..marks.colours import INK, PAPER
@@ -211,15 +212,10 @@ def _named(name: str, words: str, bodies: Collection[str]) -> str:
 
 
 def _driving(driving: Driving, bodies: Collection[str]) -> str:
-    drill = "as the screw's maker says"
-    if driving.pilot is not None:
-        drill = f"{driving.pilot[0]:.1f} mm in soft wood, {driving.pilot[1]:.1f} mm in hard"
     table = rows(
         (
-            ("size", escape(driving.size)),
-            ("drill", drill),
+            ("drill", escape(drill(driving))),
             ("stop at", f"<b>{driving.stop:.1f} mm</b> below the face of the plate"),
-            ("clearance", f"{driving.clearance:.1f} mm, through the plate alone"),
             ("each", " ".join(_named(name, short(name).rpartition(" ")[2], bodies) for name in driving.screws)),
         )
     )
