@@ -333,7 +333,7 @@ def test_frames_are_told_by_their_marks_and_how_they_stand():
 def test_the_notches_are_kept_free_of_glue():
     made = frame([FLOOR, *SIDES], sections=[section("keel", (0, 200)), section("port chine", (440, 200))])
     wet = next(step for step in steps_of(boat(made)) if step.kind == "wet out")
-    assert wet.watch[1:] == ("none in the notches: keel, chine",)
+    assert wet.watch[1:] == ("no glue in the notches: keel, chine",)
 
 
 def test_cautions_stand_where_they_belong_and_are_known(both):

@@ -121,11 +121,11 @@ def on_strips(rests: Resting) -> str:
 
 def wetting(notches: str, *, turned: bool) -> Iterator[str]:
     """What is wet out, how, and what is not. Common practice, no source."""
-    yield "both faces of each; end grain again when it has drunk the first"
+    yield "both faces of each joint; end grain again when it has drunk the first"
     if turned:
         yield "the other face's joints not before the frame is turned"
     if notches:
-        yield f"none in the notches: {notches}"
+        yield f"no glue in the notches: {notches}"
 
 
 def glueing(*, plates: bool, turned: bool) -> Iterator[str]:

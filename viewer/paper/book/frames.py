@@ -68,7 +68,7 @@ def _about(frame: Frame, assembly: Assembly) -> Iterator[str]:
         yield f"its dowels stand in the holes {holes_of_frame(assembly, frame)} of the assembly board"
     marks = (mark for mark in rail_layout(assembly).marks if mark.frame == frame.name)
     for mark in marks:
-        yield f"set up it stands with its {mark.face} on the mark {mark.from_end:.1f}, {lean(mark)}"
+        yield f"set up it stands with its {mark.face} on the mark {mark.from_end:.1f} mm, {lean(mark)}"
 
 
 def _diagonals(frame: Frame, assembly: Assembly) -> Iterator[Markup]:

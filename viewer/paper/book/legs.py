@@ -9,7 +9,7 @@ import shapely
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.measurements.leg_lengths import LegLength, LegPlyLength, leg_lengths
-from scrieve.model.sequence.steps.watching import LEG_LETTERS, LEGS_STAND, ply_letters
+from scrieve.model.sequence.steps.watching import LEG_LETTERS, ply_letters
 from scrieve.model.sequence.steps.words import short
 
 from ...marks.placing import Places
@@ -18,11 +18,11 @@ from ..look import CHAIN, INK, OUTLINE, QUIET, SMALL, THIN, TONES
 from ..sight import Sight, fitting, scale_words
 from ..signs import draw_dimension, scale_bar
 from ..svg import Svg
-from .markup import Markup, bullets, chapter, element, figure, table
+from .markup import Markup, chapter, element, figure, table
 
 _LETTERS = "ABCDEFGHJ"
 
-_WIDE, _HIGH = 176.0, 132.0
+_WIDE, _HIGH = 176.0, 126.0
 _ABOVE, _FOOT = 24.0, 12.0  # mm of paper above and below the legs, for their dimensions
 _ACROSS = (4.0, 9.5, 15.0)  # mm above the legs: F, G, H
 
@@ -41,14 +41,13 @@ def legs_chapter(assembly: Assembly) -> Markup:
             _pair(frame, legs, assembly),
             f"The legs of {frame.name} as hands, its core behind them; those of the other frames are lettered alike.",
         ),
-        bullets((LEG_LETTERS, LEGS_STAND)),
+        element("p", f"{LEG_LETTERS}. mm; a row without a side is for both hands."),
         element(
             "p",
             "Go on when both hands of each frame lie on one another alike.",
             class_="go",
         ),
         table(("leg ply", "lies", *_LETTERS), rows, class_="names"),
-        element("p", "mm. A row without a side is for both hands.", class_="quiet"),
     )
 
 
@@ -99,8 +98,8 @@ def _pair(frame: Frame, legs: tuple[LegLength, ...], assembly: Assembly) -> Mark
     places = Places(page=shapely.box(0, 0, _WIDE, _HIGH), clear=0.4)
     up = 1.0 if assembly.build == "upright" else -1.0
     top = min(sight.point(0.0, low)[1], sight.point(0.0, high)[1])
-    for leg in legs:
-        _lettered(svg, sight, places, leg, up, top)
+    for measured in legs:
+        _lettered(svg, sight, places, measured, up, top)
     if legs[0].off_core is not None:
         draw_dimension(svg, places, sight.point(0.0, up * legs[0].off_core), sight.point(0.0, 0.0), "J", off=0.0)
     svg.words((1.0, _HIGH - 2.0), "seen from aft", SMALL, fill=QUIET)
@@ -128,5 +127,5 @@ def _lettered(svg: Svg, sight: Sight, places: Places, leg: LegLength, up: float,
             draw_dimension(svg, places, start, end, letter, off=hand * off)
     for letter, off in zip("FGH", _ACROSS, strict=True):
         if letter in letters:
-            start, end = (sight.point(y, 0.0)[0] for y in (0.0, hand * letters[letter]))
-            draw_dimension(svg, places, (start, top), (end, top), letter, off=off)
+            middle, out = (sight.point(y, 0.0)[0] for y in (0.0, hand * letters[letter]))
+            draw_dimension(svg, places, (middle, top), (out, top), letter, off=off)

@@ -43,9 +43,8 @@ def part_outlines(frame: Frame) -> Markup:
         flat = affinity.affine_transform(shape, (scale, 0, 0, -scale, x, y + deep))
         svg.shape(flat, fill=tone, stroke=INK, stroke_width=OUTLINE, stroke_linejoin="round")
         for n, line in enumerate(words):
-            size, weight = (SMALL, "normal") if n else (WORDS, "bold")
-            at = (x, y + deep + (n + 1) * _LINE)
-            svg.words(at, line, size, fill=INK, font_weight=weight)
+            tall, weight = (SMALL, "normal") if n else (WORDS, "bold")
+            svg.words((x, y + deep + (n + 1) * _LINE), line, tall, fill=INK, font_weight=weight)
     scale_bar(svg, (WIDTH - 2.0, height + 5.5), scale, f"scale {scale_words(scale)}, mm")
     return Markup(svg.inline())
 

@@ -73,7 +73,7 @@ def lean(mark: RailMark) -> str:
     if abs(mark.lean) < 1e-4:
         return "plumb"
     way = "aft" if mark.lean > 0 else "forward"
-    return f"{abs(np.degrees(mark.lean)):.1f}° {way}, {100 * abs(np.tan(mark.lean)):.1f} in 100 mm"
+    return f"{abs(np.degrees(mark.lean)):.1f}° {way}, {100 * abs(np.tan(mark.lean)):.1f} mm in 100 mm"
 
 
 def _plan(assembly: Assembly, layout: RailLayout) -> Markup:

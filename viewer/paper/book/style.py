@@ -24,6 +24,8 @@ nav ul { columns: 2; padding-left: 5mm; }
 .quiet, .lead, figcaption { color: #6b645a; font-size: 0.85em; }
 .rule { border-left: 1.2mm solid #8a5a3c; padding: 1mm 0 1mm 3mm; font-weight: bold; }
 .card { border: 0.4mm solid; border-radius: 2mm; padding: 1.5mm 3mm; margin: 3mm 0; break-inside: avoid; }
+.columns { columns: 2 76mm; column-gap: 4mm; }
+.columns .card { margin: 0 0 3mm; }
 .caution { border-color: #c4240c; }
 .blank { display: inline-block; min-width: 18mm; border-bottom: 0.3mm solid; }
 .wide { overflow-x: auto; margin: 2mm 0; break-inside: avoid; }
@@ -61,6 +63,7 @@ svg { display: block; }
   h2 { margin-top: 0; border-top: 0; padding-top: 0; }
   nav { display: none; }
   .wide, .drawing { overflow: visible; }
+  .columns { column-fill: auto; font-size: 0.9em; }
   a { text-decoration: none; }
 }
 """
