@@ -218,6 +218,15 @@ def test_errors_are_told_on_every_first_page_and_every_sheet(boat):
         assert "error" not in "".join(pages)
 
 
+def test_a_frame_that_was_read_without_its_parts_takes_nothing_from_the_others(boat):
+    frame = boat.frames[4]
+    bare = replace(frame, parts=(), screws=()), replace(frame, parts=tuple(p for p in frame.parts if p.face != "core"))
+    for each in bare:
+        made = replace(boat, frames=(boat.frames[3], each))
+        page = book_html(made, steps_of(made), plan="x")
+        assert 'id="frame-4"' in page and ('id="frame-5"' in page) == bool(each.parts)
+
+
 def test_the_same_boat_gives_the_same_bytes():
     one, other = (demo("pram") for _ in range(2))
     one, other = (replace(made, frames=made.frames[1:2]) for made in (one, other))

@@ -39,7 +39,7 @@ def book_html(assembly: Assembly, steps: Sequence[Step], *, plan: str, findings:
             unsound([each for each in findings if each.frame == frame.number], plan, "frame"),
         )
         for frame in assembly.frames
-        if (own := [step for step in steps if step.stage == "bench" and step.frame == frame.number])
+        if frame.parts and (own := [step for step in steps if step.stage == "bench" and step.frame == frame.number])
     ]
     chapters = [
         boat_chapter(assembly),
