@@ -11,7 +11,7 @@ from scrieve.shared.edits import Edit, SetKey
 from scrieve.shared.errors import DrawingError, Mistake
 from scrieve.shared.findings import Level, Source
 
-from .assembling.frame_drawing import shapes_of
+from .assembling.frame_drawing import layers_of_names, shapes_of
 from .assembling.frame_made import frame_made
 from .boat.assembly import Assembly
 from .boat.batten import Batten
@@ -146,10 +146,17 @@ def _frames(
     """
     frames: list[Frame] = []
     read: list[tuple[str, str, str]] = []
+    held: list[FrameShapes] = []
     for index, spec in enumerate(plan.frames):
         tell(f"frame {spec.number}")
+        line = plan.line_of("frames", index)
+        held.append(shapes_of(plan, spec, drawings[spec.drawing], line, reader, laid_out))
+    # where a part has several labels, the other frames may tell which of them is its own
+    layer_of = layers_of_names(plan, held) if any(shapes.several_labels for shapes in held) else {}
+    for index, (spec, shapes) in enumerate(zip(plan.frames, held, strict=True)):
         line, drawing = plan.line_of("frames", index), drawings[spec.drawing]
-        shapes = shapes_of(plan, spec, drawing, line, reader, laid_out)
+        if shapes.several_labels:
+            shapes = shapes_of(plan, spec, drawing, line, reader, laid_out, layer_of)
         frames.append(frame_made(plan, spec, shapes, whole[spec.drawing], line, times, drawing.unit))
         read += [(said, f"F{spec.number}", label) for said, label in shapes.read]
     frames.sort(key=lambda frame: (frame.placement.station, frame.number))

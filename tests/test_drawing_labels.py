@@ -369,3 +369,98 @@ def test_labels_of_parts_over_one_another_go_to_the_layer_that_is_called_so(tmp_
     assert len([defect for defect in found.defects if defect.level == "error"]) == told
     if not told:
         assert {shape.layer: shape.label for shape in found.shapes} == {"9 STRAP": "strap", "CORE": core}
+
+
+# ---- laminated frames: plates that lie wholly over core parts
+
+
+def laminated(side="side", *, without=(), more=()):
+    """A floor and two sides, each half with a lamination over them and a knee; every label stands in three outlines."""
+    document = drawings.new()
+    space = document.modelspace()
+    rectangle(space, -300, 0, 300, 60)
+    for half, turn in (("P", 1), ("S", -1)):
+        for layer, corners in (
+            ("CORE", [(300, 0), (360, 0), (360, 300), (300, 300)]),
+            ("GUSSETS FWD", [(0, 0), (360, 0), (360, 300), (300, 300), (300, 60), (0, 60)]),
+            ("GUSSETS AFT", [(200, 0), (350, 0), (350, 260), (300, 260), (300, 60), (200, 60)]),
+        ):
+            polyline(space, [(turn * x, y) for x, y in corners], layer=layer)
+        for words, x, y in ((side, 330, 90), ("doubler", 330, 30), ("knee", 280, 30)):
+            if f"{half} {words}" not in without:
+                text(space, f"{half} {words}", (turn * x, y))
+    text(space, "floor", (240, 20))
+    for words, at in more:
+        text(space, words, at)
+    return document
+
+
+def named(tmp_path, document, **more):
+    shapes = laid(tmp_path, document, **more)
+    found = {s.label: s.layer for s in shapes.shapes}
+    for shape in shapes.shapes:
+        y = shape.outline.polygon().centroid.x
+        assert not ("port" in shape.label and y < 0) and not ("starboard" in shape.label and y > 0)
+    return found, said(shapes.defects, Level.ERROR)
+
+
+SHARED_OUT = {
+    "floor": "CORE",
+    **{f"{half} side": "CORE" for half in ("port", "starboard")},
+    **{f"{half} doubler": "GUSSETS FWD" for half in ("port", "starboard")},
+    **{f"{half} knee": "GUSSETS AFT" for half in ("port", "starboard")},
+}
+
+
+def test_labels_that_stand_in_several_outlines_are_shared_out_one_to_an_outline(tmp_path):
+    assert named(tmp_path, laminated()) == (SHARED_OUT, [])
+
+
+def test_a_label_of_core_and_plate_that_says_neither_is_not_guessed(tmp_path):
+    """Rib and doubler could each be the one or the other."""
+    found, errors = named(tmp_path, laminated("rib"))
+    assert sorted(errors) == [
+        "an outline on layer CORE has two labels: P doubler, P rib",
+        "an outline on layer CORE has two labels: S doubler, S rib",
+        "an outline on layer GUSSETS FWD, 360 x 300 mm round y -240.0, z 90.0, has no label",
+        "an outline on layer GUSSETS FWD, 360 x 300 mm round y 240.0, z 90.0, has no label",
+    ]
+    assert found["floor"] == "CORE"  # this alone is beyond doubt
+
+
+def test_where_a_name_lies_in_other_frames_tells(tmp_path):
+    found, errors = named(tmp_path, laminated("rib"), layer_of={"doubler": "GUSSETS FWD"})
+    assert errors == []
+    assert found == {label.replace("side", "rib"): layer for label, layer in SHARED_OUT.items()}
+
+
+def test_a_label_left_out_is_told_of_its_own_side_alone(tmp_path):
+    _, errors = named(tmp_path, laminated(without=["S knee"]))
+    assert errors and all(("y -" in each or "S doubler" in each) for each in errors)
+
+
+def test_a_label_too_many_is_told(tmp_path):
+    _, errors = named(tmp_path, laminated(more=[("P pad", (330, 60))]))
+    assert any("has 3 labels" in each or "two labels" in each for each in errors)
+
+
+def test_a_title_beside_a_label_is_given_to_no_other_part(tmp_path):
+    """The second text of the side names the frame: the plate over it still lacks its own."""
+    document = drawings.new()
+    rectangle(document.modelspace(), 0, 0, 100, 50, label="side")
+    rectangle(document.modelspace(), -100, 0, 200, 50, layer="GUSSETS AFT")
+    text(document.modelspace(), "frame 5", (10, 10))
+    assert said(laid(tmp_path, document).defects, Level.ERROR) == [
+        "an outline on layer GUSSETS AFT, 300 x 50 mm round y 50.0, z 25.0, has no label"
+    ]
+
+
+def test_a_hole_is_given_no_label(tmp_path):
+    document = drawings.new()
+    space = document.modelspace()
+    rectangle(space, 0, 0, 500, 300, layer="GUSSETS AFT", label="strap")
+    rectangle(space, 10, 10, 200, 100, layer="GUSSETS AFT")
+    rectangle(space, 50, 50, 100, 80)
+    text(space, "pad", (60, 60))
+    text(space, "gusset", (60, 70))
+    assert said(laid(tmp_path, document).defects) == ["an outline on layer CORE has two labels: gusset, pad"]

@@ -94,12 +94,12 @@ CHECK = Check(
             "has to have one label inside it. Lines and arcs that lie end to end count as one outline; where parts "
             "drawn so share corners and whole edges, the labels say which areas are parts. Gaps of up to 5 mm in such "
             "lines, and ends up to 7.5 mm off the centreline of a half drawing, are told and taken as closed. A label "
-            "names the smallest outline it stands in; one that names only the frame, the boat or the drawing, in an "
-            "opening of parts, is a title. A pocket has to lie in a part, less deep than that is thick, and clear of "
-            "those in its other face; in which it is, its own text says where two lie over one another. Objects on "
-            "layers that the plan does not name are counted in a note. A drawing, or a plan, whose numbers are "
-            "in another unit than it says is known by the plan's battens, the cut sheets and the frames beside it; it, "
-            "and a frame without its core or any gusset, is told here once."
+            "names the smallest outline it stands in, or another that has none if only so each has one; one that names "
+            "only the frame, the boat or the drawing, in an opening of parts, is a title. A pocket has to lie in a "
+            "part, less deep than that is thick, and clear of those in its other face; in which it is, its own text "
+            "says where two lie over one another. Objects on layers that the plan does not name are counted in a note. "
+            "A drawing, or a plan, whose numbers are in another unit than it says is known by the plan's battens, the "
+            "cut sheets and the frames beside it; it, and a frame without its core or any gusset, is told here once."
         ),
         matters=(
             "What is drawn so cannot be cut or tried as a part: it is left out of all other checks, and what it "

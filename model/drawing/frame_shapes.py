@@ -56,7 +56,8 @@ class FrameShapes:
 
     `batten_texts` stand in no outline and name battens: they may stand in a notch. `read` are the labels of parts
     that say more than a name, as drawn, each with what was read out of it. `unread` is "screw" or "dowel" where things
-    are drawn for them that are not understood. `pockets` are sorted by layer and place.
+    are drawn for them that are not understood. `pockets` are sorted by layer and place. `several_labels`: a part has
+    more than one, and which of them is another's cannot be told.
     """
 
     shapes: tuple[LabelledOutline, ...]
@@ -66,3 +67,4 @@ class FrameShapes:
     read: tuple[tuple[str, str], ...] = ()
     unread: frozenset[str] = frozenset()
     pockets: tuple[LabelledOutline, ...] = ()
+    several_labels: bool = False

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import permutations
-from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -16,18 +15,19 @@ from scrieve.shared.sentences import Name, Quantity, Sentence
 
 from ..boat.defect import Defect
 from ..boat.label import Label
-from ..plan.label_reading import LabelRead
+from ..plan.label_reading import LabelRead, without_side
 from .drawn import Drawing
 from .figure import Figure
 from .frame_shapes import LayerUse
+from .label_shift import Fits, shift_labels
 from .ring import same_region
+from .sides import MIDDLE
 from .stroke import SOLID
 from .window import DrawingWindow
 
-Fits: TypeAlias = Callable[[str, str], int]
-"""How well a text goes with a layer: more is better."""
-
 _FACES = {"forward": {"forward", "fwd", "fore"}, "aft": {"aft"}}
+_CORE = (None, "core")
+_CORE_PARTS = ("floor", "side", "beam")  # the last word of their names; a "side gusset" is none
 _WORD = re.compile(r"[^\W\d_]{3,}")
 
 _DEALT = 4  # texts in outlines drawn over one another that are tried in every order
@@ -56,7 +56,12 @@ def labels_within(
 
 
 def labels_of(
-    figures: Sequence[Figure], labels: Sequence[Label], gap: float, fits: Fits = lambda text, layer: 0
+    figures: Sequence[Figure],
+    labels: Sequence[Label],
+    gap: float,
+    fits: Fits = lambda text, figure: 0,
+    titles: Collection[str] = (),
+    beside: Collection[str] = (),
 ) -> tuple[list[list[str]], list[Label]]:
     """For each figure the texts that name it, and the texts that name none.
 
@@ -64,8 +69,8 @@ def labels_of(
     box. On a part's or batten's own layer it names outlines of that layer alone. Outlines of several
     layers drawn over each other, to within `gap` mm, all take a single label; as many labels as
     there are such outlines are shared out as they fit best, else the first by name to the first layer by name. Of
-    several texts in one outline, one that fits better there goes to an outline of another layer that it also stands
-    in and that has none.
+    several texts in one outline, those go to others that they also stand in for which there is one way
+    only (see `shift_labels`; `titles` and those `beside` others are no names).
     """
     own: dict[int, list[str]] = defaultdict(list)
     shared: dict[tuple[int, ...], list[str]] = defaultdict(list)
@@ -83,57 +88,43 @@ def labels_of(
         distinct = _distinct(texts)
         if len(distinct) == len(unnamed) > 1:
             by_layer = sorted(unnamed, key=lambda i: figures[i].layer)
-            for index, text in zip(by_layer, _dealt(distinct, [figures[i].layer for i in by_layer], fits), strict=True):
+            for index, text in zip(by_layer, _dealt(distinct, [figures[i] for i in by_layer], fits), strict=True):
                 own[index].append(text)
         else:
             for index in unnamed:
                 own[index].extend(distinct)
     found = [_distinct(own.get(index, [])) for index in range(len(figures))]
-    _part(found, figures, [(label.text, inside) for label, inside in zip(labels, standing, strict=True)], fits)
+    texts_inside = [(label.text, inside) for label, inside in zip(labels, standing, strict=True)]
+    shift_labels(found, figures, texts_inside, fits, titles, beside)
     return found, lost
 
 
-def fitting(layers: Mapping[str, LayerUse], read: Mapping[str, LabelRead]) -> Fits:
+def fitting(layers: Mapping[str, LayerUse], read: Mapping[str, LabelRead], layer_of: Mapping[str, str]) -> Fits:
     """Texts fit a layer of the face that they say, not one of the other, and one that is called by one of their words.
 
-    `read` is what they say.
+    Those that name a part of the core fit its layer, and those of a name that lies on one layer elsewhere that layer.
+    One that says a side fits no outline on the centreline. `read` is what they say, `layer_of` where names lie.
     """
 
-    def fits(text: str, layer: str) -> int:
-        words = set(_WORD.findall(f"{text} {read[text].label}".casefold()))
+    def fits(text: str, figure: Figure) -> int:
+        label, layer = read[text].label.casefold(), figure.layer
+        words = set(_WORD.findall(f"{text.casefold()} {label}"))
         face = layers[layer].face if layer in layers else None
         said = [each for each, names in _FACES.items() if words & names]
         of_face = 0 if face not in _FACES or len(said) != 1 else 2 if said == [face] else -2
-        return of_face + any(word in layer.casefold() for word in words)
+        of_core = face in _CORE and label.endswith(_CORE_PARTS)
+        elsewhere = layer_of.get(without_side(label)) == layer
+        astride = bool(read[text].side) and not figure.whole and abs(figure.middle[0]) <= MIDDLE
+        return of_face + any(word in layer.casefold() for word in words) + of_core + elsewhere - 2 * astride
 
     return fits
 
 
-def _dealt(texts: list[str], layers: list[str], fits: Fits) -> Sequence[str]:
-    """The texts in the order in which they fit the layers best: as they are, if no other is better."""
+def _dealt(texts: list[str], figures: Sequence[Figure], fits: Fits) -> Sequence[str]:
+    """The texts in the order in which they fit the outlines best: as they are, if no other is better."""
     if len(texts) > _DEALT:
         return texts
-    return max(permutations(texts), key=lambda those: sum(map(fits, those, layers)))  # the first of several
-
-
-def _part(
-    found: list[list[str]], figures: Sequence[Figure], standing: Iterable[tuple[str, Sequence[int]]], fits: Fits
-) -> None:
-    """Gives outlines without a text one that stands in them and fits them better than the one where it is not alone."""
-    for text, inside in standing:
-        holder = next((index for index in inside if text in found[index]), None)
-        if holder is None or len(found[holder]) < 2:
-            continue
-        here = figures[holder].layer
-        for index in inside:
-            there = figures[index].layer
-            if found[index] or there == here or figures[index].outline is None or figures[index].makes != "part":
-                continue
-            gains = {each: fits(each, there) - fits(each, here) for each in found[holder]}
-            if gains[text] > max(gain for each, gain in gains.items() if each != text):
-                found[holder].remove(text)
-                found[index].append(text)
-                break
+    return max(permutations(texts), key=lambda those: sum(map(fits, those, figures)))  # the first of several
 
 
 def _stands_in(figures: Sequence[Figure], labels: Sequence[Label]) -> list[list[int]]:

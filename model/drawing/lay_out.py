@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 import shapely
@@ -61,6 +62,7 @@ def lay_out(
     gap: float = LIMITS["outline"].default,
     is_batten: Callable[[str], bool] = lambda _: False,
     reader: LabelReader | None = None,
+    layer_of: Mapping[str, str] = MappingProxyType({}),
 ) -> FrameShapes:
     """The shapes and marks of the frame called `frame` in one drawing, and the defects that have a place in it.
 
@@ -73,7 +75,7 @@ def lay_out(
     outlines and those without openings between them, if every line bounds one with a label. Only a text on a pocket's
     own layer names a pocket.
     A text in no outline that `is_batten` knows for a batten's name is handed on. Numbers and sides in labels are
-    read by `reader`.
+    read by `reader`. `layer_of` are the layers on which parts of a name lie in other frames.
     Raises DrawingError when there is more in the window than any frame could hold.
     """
     window = DrawingWindow.of(seen=seen, origin=origin, extent=extent)
@@ -81,7 +83,10 @@ def lay_out(
     marks, mark_defects, unread = marks_within(drawing, layers, window, mirror=mirror, gap=gap)
     networks, gaps, excused = networks_within(drawing, layers, window, gap, mirror=mirror)
     reader = reader or LabelReader()
-    fits = fitting(layers, reader.of_frame((label.text for label in labels), frame))
+    of_frame, titled = reader.titles_of((label.text for label in labels), frame)
+    read = reader.of_frame((label.text for label in labels), frame)
+    fits = fitting(layers, read, layer_of)
+    titled |= {text for text, said in read.items() if reader.is_title(said)}
     ending: set[Source] = set()
     while True:
         strokes, defects = strokes_within(drawing, layers, window, networks)
@@ -100,10 +105,8 @@ def lay_out(
             defects.extend(beyond)
         every = figures_of(strokes, gap)
         figures = [figure for figure in every if figure.makes != "pocket"]
-        texts, lost = labels_of(figures, labels, gap, fits)
+        texts, lost = labels_of(figures, labels, gap, fits, titled, of_frame)
         read = reader.of_frame((text for said in texts for text in said), frame)
-        of_frame, titled = reader.titles_of((label.text for label in labels), frame)
-        titled |= {text for text, said in read.items() if reader.is_title(said)}
         texts, titles = without_titles(networks, figures, texts, titled, of_frame)
         settled_ones, nameless = settled_networks(networks, figures, texts)
         of_a_side = {figure.source for figure, said in zip(figures, texts, strict=True)
@@ -154,6 +157,7 @@ def lay_out(
         defects=tuple(sorted(defects, key=lambda d: (d.level.rank, d.message, d.at or (0.0, 0.0), d.source))),
         batten_texts=_of_battens(lost, is_batten, mirror),
         unread=unread,
+        several_labels=any(f.makes == "part" and len(said) > 1 for f, said in zip(figures, texts, strict=True)),
         read=tuple(
             sorted(
                 {

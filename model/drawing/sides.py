@@ -19,7 +19,7 @@ from ..boat.defect import Defect
 from ..geometry.outline import Outline
 from .drawn import Point, target_of
 
-_MIDDLE = 1.0
+MIDDLE = 1.0
 """mm; what lies with its centroid this close to the centreline is on neither side (as parts and battens have it)."""
 
 _SIDE = re.compile(r"^(port|starboard)\b", re.IGNORECASE)
@@ -60,7 +60,7 @@ class NamedOutline:
     def side(self) -> str:
         """ "port", "starboard", or "" on the centreline, by the centroid."""
         y = self.middle[0]
-        return "" if abs(y) <= _MIDDLE else "port" if y > 0 else "starboard"
+        return "" if abs(y) <= MIDDLE else "port" if y > 0 else "starboard"
 
 
 def other_side(label: str) -> str:
