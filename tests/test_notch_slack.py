@@ -279,6 +279,49 @@ def test_of_two_battens_in_one_notch_only_the_outer_one_is_at_its_mouth():
     assert [f for f in run(frames, [inner, outer]) if "mouth" in f.message] == []
 
 
+def at_the_sheer(kind, flare, *, out=0.0, up=0.0):
+    """Findings at corners of two walls at the top of level-topped sides, each with a batten tilted with their flare.
+
+    The corners are cut for a batten whose upper outer corner is that of the side; it stands `out` past the side's outer
+    line, and `up` along it, and the corner is as much shallower.
+    """
+    along, outward = np.array([np.sin(flare), np.cos(flare)]), np.array([np.cos(flare), -np.sin(flare)])
+    tip = np.array([300.0, 400.0])
+    wall = tip - along * (38 - up) - outward * (19 - out)
+    top = wall + along * ((400 - wall[1]) / np.cos(flare))
+    foot = tip - along * (400 / np.cos(flare))
+    mouth = wall + outward * (19 - out)
+    outline = Outline.of([foot, mouth, wall, top, top - [60, 0], foot - [120, 0]])
+    frames, sections = [], []
+    for number in ("0", "1000", "2000"):
+        core = [making.part(f"{half} side", each, frame=number)
+                for half, each in (("port", outline), ("starboard", outline.mirrored()))]  # fmt: skip
+        core.append(making.part("floor", making.rectangle(120 - foot[0], 0, foot[0] - 120, 60), frame=number))
+        frames.append(making.frame(core, number=number, station=float(number), kind=kind))
+        middle = tip - along * (19 - up) - outward * (9.5 - out)
+        angle = float(np.arctan2(*along[::-1]))
+        sections.append(making.section("port sheer", tuple(middle.tolist()), angle=angle, frame=number))
+    placements = [frame.placement for frame in frames]
+    return run(frames, [making.batten("port sheer", sections, placements, long=38.0, short=19.0, arris=3.0)])
+
+
+@pytest.mark.parametrize("kind", ["open", "ring"])
+@pytest.mark.parametrize("flare", [0.0, 0.25, 0.45])
+def test_a_batten_in_a_corner_of_two_walls_leans_out_of_no_mouth(kind, flare):
+    """Tilted with the flare its upper inner corner stands up to 8 mm above the level top; it is planed down there."""
+    assert at_the_sheer(kind, flare) == []
+    assert at_the_sheer(kind, flare, out=0.8) == []
+    (finding,) = at_the_sheer(kind, flare, out=2.0)
+    assert (finding.level, finding.measured) == (Level.WARNING, pytest.approx(2.0, abs=1e-6))
+
+
+@pytest.mark.parametrize("flare", [0.0, 0.25])
+def test_a_batten_past_the_top_of_a_corner_of_two_walls_counts_where_the_outer_line_runs_there(flare):
+    (finding,) = at_the_sheer("ring", flare, up=3.0)
+    assert finding.measured == pytest.approx(3.0 * np.cos(flare), abs=1e-6)
+    assert at_the_sheer("open", flare, up=3.0) == []
+
+
 def test_frames_without_a_notch_are_not_judged():
     assert run([notched.frame(notch=False)], [notched.batten()]) == []
 

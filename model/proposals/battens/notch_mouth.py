@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ...boat.assembly import Assembly
 from ...boat.batten import Batten
 from ...relations.fouls.passing import battens_passing
+from ...relations.joints.outer_line import closed, outer_edges
 from ...relations.notches.notch import Crossing, crossings
 from .found_notch import Slot, Values, slots_of
 
 _CORNER = 2  # walls; such a notch may as well be the corner of two edges that run on
+_FACING = float(np.cos(np.pi / 4))  # an edge of the outer line that looks more that way than any other is that side's
 _FAR = 0.5  # of the batten's side; where it lies back by more in a corner of two walls, these run on past it
 
 
@@ -50,8 +52,12 @@ def stands(batten: Batten, assembly: Assembly) -> Iterator[AtMouth]:
         if around and min(around)[0] < batten.short:
             slot = near[min(around)[3]][1]
             for axis, end in np.argwhere(np.isnan(slot.walls)).tolist():
-                stand = _stand(crossing, slot, rings, middle, axis, 1.0 if end else -1.0)
-                runs_on = np.isfinite(slot.walls).sum() <= _CORNER and stand.by < -_FAR * stand.side
+                sign = 1.0 if end else -1.0
+                corner = np.isfinite(slot.walls).sum() <= _CORNER
+                stand = _stand(crossing, slot, rings, middle, axis, sign)
+                if corner and stand.by > 0.0:
+                    stand = _past_outer_line(stand, rings, assembly)
+                runs_on = corner and stand.by < -_FAR * stand.side
                 if not runs_on and stand.behind <= batten.long and not _filled(stand, assembly):
                     yield stand
 
@@ -73,6 +79,32 @@ def _stand(
         side=float(np.ptp(rings[0] @ way)),
         behind=min(float((ring @ way).min()) for ring in rings) - float(slot.walls[axis, 0 if sign > 0 else 1]) * sign,
     )
+
+
+def _past_outer_line(stand: AtMouth, rings: tuple[Values, Values], assembly: Assembly) -> AtMouth:
+    """The same batten past the frame's outer line instead, at the open side of a corner of two walls.
+
+    One wall ends there, which is no mouth. A side of the batten that leans against the line is planed down to it: past
+    it stands only what does so with all its breadth. Nothing does where no outer line comes there, as at the top of an
+    open frame.
+    """
+    frame, batten = stand.crossing.frame, stand.crossing.batten
+    left, bottom, right, top = (*(stand.at - batten.long), *(stand.at + batten.long))
+    edges = outer_edges(frame, closed(frame, assembly), (left, bottom, right, top))
+    edges = edges.only(edges.facing @ stand.way > _FACING)
+    if not len(edges):
+        return replace(stand, by=0.0)
+    off = np.sum((stand.at - edges.starts) * edges.along, axis=1)
+    off = np.maximum(np.maximum(-off, off - edges.lengths), 0.0)  # how far along it the nearest wood lies
+    nearest = int(np.argmin(off))
+    way = edges.facing[nearest]
+    line = float(edges.starts[nearest] @ way)
+    halves = stand.crossing.long * batten.long / 2, stand.crossing.short * batten.short / 2
+    out, beside = sorted(halves, key=lambda half: -abs(half @ stand.way) / np.hypot(*half))
+    out = out if out @ stand.way > 0 else -out
+    heights = [float((ring.mean(axis=0) + out + each) @ way) - line for ring in rings for each in (beside, -beside)]
+    by, middle = max(0.0, min(heights)), stand.at - way * (float(stand.at @ way) - line)
+    return replace(stand, way=way, at=middle, by=by, lean=max(heights) - min(heights))
 
 
 def _filled(stand: AtMouth, assembly: Assembly) -> bool:

@@ -69,7 +69,7 @@ def standing_past(frame: Frame, assembly: Assembly, part: Part, least: float) ->
     found = [
         proud
         for piece in shapely.get_parts(shapely.difference(part.shape, within))
-        for proud in _over_edges(piece, _outer_edges(frame, within, piece.bounds))
+        for proud in _over_edges(piece, outer_edges(frame, within, piece.bounds))
     ]
     worst = max(found, key=lambda proud: (round(proud.by, 6), proud.at), default=None)
     return worst if worst is not None and exceeds(worst.by, least) else None
@@ -81,7 +81,7 @@ def standing_in(frame: Frame, assembly: Assembly, part: Part) -> float:
     0 as well where none runs along it within _SHY of it.
     """
     around = shapely.buffer(part.shape, _SHY, quad_segs=1).bounds
-    lines = _outer_edges(frame, closed(frame, assembly), around)
+    lines = outer_edges(frame, closed(frame, assembly), around)
     edges = Edges.around(part.shape)
     i, j = np.nonzero(edges.facing @ lines.facing.T > np.cos(PARALLEL))
     edges, lines = edges.only(i), lines.only(j)
@@ -112,7 +112,7 @@ def closed(frame: Frame, assembly: Assembly) -> shapely.Geometry:
     return _filled(frame, shapely.union_all([*(part.shape for part in frame.core), *gaps]))
 
 
-def _outer_edges(frame: Frame, within: shapely.Geometry, bounds: tuple[float, float, float, float]) -> Edges:
+def outer_edges(frame: Frame, within: shapely.Geometry, bounds: tuple[float, float, float, float]) -> Edges:
     """The edges about `bounds` that the planking lies on."""
     edges = Edges.around(within).within(bounds, SLIVER)
     edges = edges.only(edges.lengths > COINCIDENT * 10)
