@@ -175,6 +175,27 @@ def test_a_gusset_across_the_notch_of_a_chine_batten_stands_past_nothing():
     assert finding.measured == pytest.approx(1.0, abs=1e-6)
 
 
+@pytest.mark.parametrize("bend", [0.0, 0.25, -0.25])
+@pytest.mark.parametrize("shift", [(3.0, 0.0), (0.0, -3.0), (3.0, -3.0)])
+def test_a_plate_that_follows_the_batten_past_the_walls_of_a_corner_notch_stands_past_nothing(bend, shift):
+    """Each wall bends by half a degree, as where floor and side make it together, over 20 mm off the corner."""
+
+    def without_notch(part, dy, dv):
+        low, high = (HALF - 40, 12.0), (HALF - 12.0, 40.0)
+        corner = (HALF - 40 + bend, 40.0 - bend)
+        ring = [(HALF - 40, -9), low, corner, high, (HALF + 9, 40), (HALF + 9, -9)]
+        taken = making.as_polygon(Outline.of([(y + dy, v + dv) for y, v in ring]))
+        outline = Outline.of(list(part.shape.difference(taken).exterior.coords)[:-1])
+        return replace(part, drawn=outline, shape=outline.polygon())
+
+    core = [without_notch(part, 0.0, 0.0) for part in gusseted.core()]
+    plates = gusseted.both_faces(1)
+    assert run(making.frame([*core, *(without_notch(plate, *shift) for plate in plates)])) == []
+    past = gusseted.both_faces(1, proud=1.0)
+    (finding,) = run(making.frame([*core, *(without_notch(plate, *shift) for plate in past)]))
+    assert finding.measured == pytest.approx(1.0, abs=1e-6)
+
+
 def test_a_straight_gusset_over_a_hollow_in_the_outer_line_is_found():
     # hand-worked: an arc of 200 mm chord and 5 mm rise in the underside; a plate straight across it, 5 mm proud
     bulge = 4 * 5 / (2 * 200)

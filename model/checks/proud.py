@@ -188,11 +188,12 @@ CHECK = Check(
         looks_at=(
             "The outside of the core, on which the planking lies: all round a frame that closes across the deck, from "
             "sheer to sheer of an open one. Gussets and other plates are measured against it, square to the edge that "
-            "they pass. So are core parts against one another where they butt: a step at the joint, if it is under "
-            "8 mm, past which it is taken for a notch or for the part's shape. The inside of the frame is free, so are "
-            "the tops of an open frame, and what lies across a notch or its mouth: whether a batten passes there is "
-            "for the checks of notches. Legs are left out. A plate that is let into a pocket is measured against the "
-            "face of the part that it lies in: a warning, as some are let in by half."
+            "they pass. So are core parts against one another where they butt: a step at the joint, if it is under 8 "
+            "mm, past which it is taken for a notch or for the part's shape. The inside of the frame is free, so are "
+            "the tops of an open frame, and what lies across a notch or its mouth, one of two walls at a corner too: "
+            "whether a batten passes there is for the checks of notches. Legs are left out. A plate that is let into "
+            "a pocket is measured against the face of the part that it lies in: a warning, as some are let in by "
+            "half."
         ),
         matters=(
             "A plank bent round the frames lies on whatever stands out furthest. A gusset that is proud holds it off "

@@ -10,7 +10,7 @@ import numpy as np
 from ...boat.assembly import Assembly
 from ...boat.batten import Batten
 from ...relations.fouls.passing import battens_passing
-from ...relations.joints.outer_line import closed, outer_edges
+from ...relations.joints.outer_line import planked_edges
 from ...relations.notches.notch import Crossing, crossings
 from .found_notch import Slot, Values, slots_of
 
@@ -90,7 +90,7 @@ def _past_outer_line(stand: AtMouth, rings: tuple[Values, Values], assembly: Ass
     """
     frame, batten = stand.crossing.frame, stand.crossing.batten
     left, bottom, right, top = (*(stand.at - batten.long), *(stand.at + batten.long))
-    edges = outer_edges(frame, closed(frame, assembly), (left, bottom, right, top))
+    edges = planked_edges(frame, assembly, (left, bottom, right, top))
     edges = edges.only(edges.facing @ stand.way > _FACING)
     if not len(edges):
         return replace(stand, by=0.0)

@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scrieve.shared.kept import kept
-from scrieve.shared.tolerances import COINCIDENT, PARALLEL, SLIVER, exceeds
+from scrieve.shared.tolerances import COINCIDENT, JOINT_REACH, PARALLEL, SLIVER, exceeds
 
 from ...boat.assembly import Assembly
 from ...boat.frame import Frame
@@ -27,6 +27,7 @@ NOTCH_LEAST = 8.0
 """mm; wood that rises this far above an edge of the core makes it the wall of a notch. Battens are no thinner."""
 
 _BESIDE = 20.0  # mm from the end of an edge within which it does: a dowel's relief may lie in the corner
+_STRAIGHT = np.radians(2.0)  # what turns by less where two parts meet is one wall of a notch, as for those recognised
 _SHY = 20.0  # mm; a plate that ends further in was not meant to end at the outer line
 _PACE = 10.0  # mm between the places on a plate's straight edges that are looked at first
 _UPWARD = np.cos(np.pi / 4)  # an open frame's edges that face up are the tops of its sides; no planking lies there
@@ -69,7 +70,7 @@ def standing_past(frame: Frame, assembly: Assembly, part: Part, least: float) ->
     found = [
         proud
         for piece in shapely.get_parts(shapely.difference(part.shape, within))
-        for proud in _over_edges(piece, outer_edges(frame, within, piece.bounds))
+        for proud in _over_edges(piece, planked_edges(frame, assembly, piece.bounds))
     ]
     worst = max(found, key=lambda proud: (round(proud.by, 6), proud.at), default=None)
     return worst if worst is not None and exceeds(worst.by, least) else None
@@ -81,7 +82,7 @@ def standing_in(frame: Frame, assembly: Assembly, part: Part) -> float:
     0 as well where none runs along it within _SHY of it.
     """
     around = shapely.buffer(part.shape, _SHY, quad_segs=1).bounds
-    lines = outer_edges(frame, closed(frame, assembly), around)
+    lines = planked_edges(frame, assembly, around)
     edges = Edges.around(part.shape)
     i, j = np.nonzero(edges.facing @ lines.facing.T > np.cos(PARALLEL))
     edges, lines = edges.only(i), lines.only(j)
@@ -112,18 +113,36 @@ def closed(frame: Frame, assembly: Assembly) -> shapely.Geometry:
     return _filled(frame, shapely.union_all([*(part.shape for part in frame.core), *gaps]))
 
 
-def outer_edges(frame: Frame, within: shapely.Geometry, bounds: tuple[float, float, float, float]) -> Edges:
+def planked_edges(frame: Frame, assembly: Assembly, bounds: tuple[float, float, float, float]) -> Edges:
     """The edges about `bounds` that the planking lies on."""
-    edges = Edges.around(within).within(bounds, SLIVER)
+    return _all_planked_edges(frame, assembly).within(bounds, SLIVER)
+
+
+@kept
+def _all_planked_edges(frame: Frame, assembly: Assembly) -> Edges:
+    within = closed(frame, assembly)
+    edges = Edges.around(within)
     edges = edges.only(edges.lengths > COINCIDENT * 10)
-    if frame.kind == "open":
-        edges = edges.only(edges.facing[:, 1] < _UPWARD)
     if not len(edges):
         return edges
     along, up = edges.along * _BESIDE, edges.facing * NOTCH_LEAST
     before = shapely.linestrings(np.stack([edges.starts + up, edges.starts + up - along], axis=1))
     after = shapely.linestrings(np.stack([edges.ends + up, edges.ends + up + along], axis=1))
-    return edges.only(~(shapely.intersects(within, before) | shapely.intersects(within, after)))
+    walls = shapely.intersects(within, before) | shapely.intersects(within, after)
+    walls |= _running_on(edges, edges.only(walls))
+    if frame.kind == "open":
+        walls |= edges.facing[:, 1] >= _UPWARD
+    return edges.only(~walls)
+
+
+def _running_on(edges: Edges, walls: Edges) -> NDArray[np.bool_]:
+    """(n,): which edges run on into one of these walls: side and floor may make one wall of a notch together."""
+    if not len(walls):
+        return np.zeros(len(edges), dtype=bool)
+    in_line = edges.along @ walls.along.T > np.cos(_STRAIGHT)
+    before = np.hypot(*np.moveaxis(edges.ends[:, None] - walls.starts, 2, 0)) <= JOINT_REACH
+    after = np.hypot(*np.moveaxis(edges.starts[:, None] - walls.ends, 2, 0)) <= JOINT_REACH
+    return np.asarray((in_line & (before | after)).any(axis=1))
 
 
 def _over_edges(piece: shapely.Geometry, edges: Edges) -> list[Proud]:
