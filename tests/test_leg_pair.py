@@ -252,3 +252,24 @@ def test_a_ply_that_most_legs_have_is_missed():
     assert [(f.frame, f.level) for f in found] == [("5", Level.WARNING)] * 2
     alike = making.assembly([frame(n, ("core",)) for n in (1, 2, 3)], strongback=making.rails())
     assert not [f for f in PAIR.run(alike) if "no ply" in f.message]
+
+
+@pytest.mark.parametrize(("kind", "number", "face", "missed"), [
+    ("transom", 1, "aft", False), ("transom", 1, "forward", True),  # the stern: outside is aft
+    ("transom", 5, "forward", False), ("transom", 5, "aft", True),
+    ("bulkhead", 1, "aft", True), ("open", 5, "forward", True),
+])  # fmt: skip
+def test_a_transom_wants_no_ply_on_its_outer_face(kind, number, face, missed):
+    """The legs of all other frames have a ply on this face; those of the one stand on its other."""
+
+    def frame(n):
+        on = face if n != number else {"aft": "forward", "forward": "aft"}[face]
+        plies = [making.part(f"{side} leg", outline, role="leg", face=on)
+                 for side, outline in zip(("port", "starboard"), legs, strict=True)]  # fmt: skip
+        own = kind if n == number else "open"
+        return making.frame([legged.floor(), *plies], number=str(n), station=1000.0 * n, kind=own)
+
+    legs = [ply.drawn for side in (1, -1) for ply in legged.plies(side) if ply.face == "forward"]
+    boat = making.assembly([frame(n) for n in (1, 2, 3, 4, 5)], strongback=making.rails())
+    found = [f for f in PAIR.run(boat) if "no ply" in f.message]
+    assert [f.frame for f in found] == [str(number)] * 2 * missed

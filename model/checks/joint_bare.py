@@ -24,6 +24,7 @@ from ..boat.part import Part
 from ..relations.joints.gusset import ALLOWED_BARE, Cover, covers, gussets_of, member_edge
 from ..relations.joints.joint import Joint
 from ..relations.joints.outer_line import closed
+from ..relations.transom import outer_face
 from .check import Check, Page
 
 
@@ -37,18 +38,11 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
                 worse = min(forward, aft, key=lambda cover: cover.bare)
                 yield _finding(frame, assembly, worse, (), "on either face")
             continue
-        wanted = [(forward, aft), (aft, forward)]
-        if frame.kind == "transom":
-            wanted = wanted[1:] if _is_at_the_bow(frame, assembly) else wanted[:1]
-        for cover, opposite in wanted:
-            if cover and cover.is_bare:
+        outside = outer_face(frame, assembly)
+        for cover, opposite in ((forward, aft), (aft, forward)):
+            if cover and cover.is_bare and cover.face != outside:
                 gussets = opposite.gussets if opposite else ()
                 yield _finding(frame, assembly, cover, gussets, f"on the {cover.face} face")
-
-
-def _is_at_the_bow(frame: Frame, assembly: Assembly) -> bool:
-    """Whether a frame is the foremost of several: the inside of the boat is then abaft it."""
-    return len(assembly.frames) > 1 and frame is assembly.frames[-1]
 
 
 def _one_faced(joint: Joint, assembly: Assembly) -> bool:

@@ -29,6 +29,7 @@ from ..relations.legs.leg import Footing, Point, footings
 from ..relations.legs.leg_marks import on_rail
 from ..relations.legs.leg_mirror import StandingPly, difference, paired
 from ..relations.legs.standing import standing
+from ..relations.transom import outer_face
 from ..relations.twins import swapped
 from .check import Check, Page
 
@@ -96,9 +97,13 @@ def _on_neither_side(frame: Frame, ply: Part) -> Finding:
 
 
 def _lacking(frame: Frame, leg: Leg, assembly: Assembly) -> Iterator[Finding]:
-    """A warning for each face on which a leg has no ply though most legs of the boat have one there."""
+    """A warning for each face on which a leg has no ply though most legs of the boat have one there.
+
+    A transom wants none on its outer face.
+    """
     legs = [other for each in assembly.frames for other in each.legs]
-    for face in ("core", "forward", "aft"):
+    outside = outer_face(frame, assembly)
+    for face in (each for each in ("core", "forward", "aft") if each != outside):
         having = sum(any(ply.face == face for ply in other.plies) for other in legs)
         if having > _MOST * len(legs) and all(ply.face != face for ply in leg.plies):
             where = "in the plane of the core" if face == "core" else f"{face} of the core"
@@ -402,8 +407,8 @@ CHECK = Check(
             "and where they meet its inner face, and lie against one another or against what is between them where "
             "they lap; that no ply of a leg has its centre on the centreline; and that the centre of mass of the "
             "frame, legs left out, lies between the outermost points the legs stand on. A leg of one ply is taken as "
-            "meant, unless two thirds of the boat's legs have one on another face. What leg-bottom or leg-side report "
-            "already is not reported again."
+            "meant, unless two thirds of the boat's legs have one on another face, and that is not the outer one of a "
+            "transom. What leg-bottom or leg-side report already is not reported again."
         ),
         matters=(
             "A frame with one leg, or with its weight outside its legs, tips over as soon as it is let go. Legs that "
