@@ -26,6 +26,7 @@ from .plan.label_reading import LabelReader, names_both_sides
 from .plan.plan import Plan
 from .plan.plan_reader import edited
 from .proposals.battens.batten_sections import battens_through
+from .proposals.battens.drawn_sections import sizes_compared, turned_as_drawn
 from .proposals.battens.found_battens import with_found_sections
 from .proposals.coverage_notes import coverage_notes
 from .proposals.dowels.dowels_proposed import dowel_notes, with_dowels
@@ -96,13 +97,15 @@ def _set_up(drawn: _AsRead, tell: Callable[[str], None]) -> Assembly:
     if plan_slip is not None:
         # nothing drawn can be compared with what the plan says: it is shown as it stands, and no more
         battens, _ = battens_through(plan, frames)
+        frames = sizes_compared(plan, frames, battens, times)
         told = (*shared, plan_defect(plan, plan_slip))
         excluded = tuple(Exclusion(frame=f.number) for f in frames)
         return _put_together(drawn, frames, battens, told, excluded=excluded)
     found = with_found_sections(plan, frames)
     doweled = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
-    frames = doweled.frames
-    battens, defects = battens_through(plan, frames, found.ambiguous, found.spare)
+    battens, defects = battens_through(plan, doweled.frames, found.ambiguous, found.spare)
+    battens = tuple(turned_as_drawn(batten, doweled.frames) for batten in battens)
+    frames = sizes_compared(plan, doweled.frames, battens)
     sheets, of_sheets = sheets_of(plan, drawn.sheets, [part for frame in frames for part in frame.parts])
     told = (
         *labels_read,

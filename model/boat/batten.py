@@ -34,7 +34,8 @@ class Section:
 
     `angle` is that of its long side in the frame's plane, radians from port (+y) towards up (+v),
     taken modulo a half turn. `drawn` is the outline in the drawing, None where the section was found
-    or laid out by computation.
+    or laid out by computation. `square`: it is drawn as seen along the batten, not as the frame's plane cuts it; the
+    angle is then that from the horizontal across the batten.
     """
 
     batten: str
@@ -43,6 +44,7 @@ class Section:
     angle: float
     drawn: Outline | None
     source: Source
+    square: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -108,8 +110,12 @@ class Batten:
         angles = []
         tangents = self.tangent(self.centres[:, 0])
         for section, placement, t in zip(self.sections, self.placements, tangents, strict=True):
-            along = (np.cos(section.angle), np.sin(section.angle), 0.0)
-            d = placement.vector_to_hull([along])[0]
+            c, s = np.cos(section.angle), np.sin(section.angle)
+            if section.square:
+                level = np.array([-t[1], t[0], 0.0]) / np.hypot(t[0], t[1])
+                d = c * level + s * np.cross(t, level)
+            else:
+                d = placement.vector_to_hull([(c, s, 0.0)])[0]
             d = d - t * (d[0] / t[0])
             angles.append(float(np.arctan2(d[2], d[1])))
         return np.asarray(np.unwrap(angles, period=np.pi if self.long > self.short else np.pi / 2))

@@ -9,7 +9,7 @@ from types import MappingProxyType
 import numpy as np
 import shapely
 
-from scrieve.shared.findings import Level, Measure, Source
+from scrieve.shared.findings import Level, Source
 from scrieve.shared.sentences import Name, Sentence
 
 from ...boat.batten import Batten, Section
@@ -25,7 +25,7 @@ from .unfollowed import interrupted, stopping_short, unfollowed
 _APART = 1.0
 """mm along the boat; sections closer than this are at one place, no frame being so thin."""
 
-_SIZE_PLAY = 0.5
+SIZE_PLAY = 0.5
 """mm; a drawn section may differ from the plan's by as much (common practice, no source)."""
 
 
@@ -72,33 +72,7 @@ def sections_of(
                 )
             )
             continue
-        long, short, angle = sides_of(shape.outline)
-        wanted = [side / times for side in sorted(plan.battens[kind].section, reverse=True)]
-        # square to the batten, or as the plane of a raked frame cuts it
-        drawn = [(long, short), (long * _upright(angle, spec), short * _upright(angle + np.pi / 2, spec))]
-        off = min(max(abs(a - b) for a, b in zip(sides, wanted, strict=True)) for sides in drawn)
-        if off > _SIZE_PLAY:
-            defects.append(
-                Defect(
-                    message=Sentence.of(
-                        "the section of the {batten} is drawn {drawn}, the plan says {wanted}",
-                        batten=Name(name),
-                        drawn=Name(f"{long:.1f} x {short:.1f} mm"),
-                        wanted=Name(f"{wanted[0]:.1f} x {wanted[1]:.1f} mm"),
-                    ),
-                    source=shape.source,
-                    at=(y, v),
-                    measure=Measure(value=off, limit=_SIZE_PLAY),
-                    cure=Sentence.of(
-                        "draw it {wanted}, or change battens.{kind}.section in the plan",
-                        wanted=Name(f"{wanted[0]:g} x {wanted[1]:g} mm"),
-                        kind=Name(kind),
-                    ),
-                    edits=plan.keys.set(("battens", kind), "section", [round(long, 2), round(short, 2)]),
-                    span=_too_large((y, v), (long, short), (wanted[0], wanted[1]), angle),
-                    drawn=_drawn(shape),
-                )
-            )
+        _, _, angle = sides_of(shape.outline)
         sections[name] = Section(
             batten=name, frame=spec.number, centre=(y, v), angle=angle, drawn=shape.outline, source=shape.source
         )
@@ -115,7 +89,7 @@ def _of_another_size(
     """What is said of a label with a size that is not the plan's; nothing of any other."""
     said = batten_size(plan, label)
     wanted = [side / times for side in sorted(plan.battens[kind].section, reverse=True)]
-    if said is None or max(abs(a - b) for a, b in zip(said, wanted, strict=True)) <= _SIZE_PLAY:
+    if said is None or max(abs(a - b) for a, b in zip(said, wanted, strict=True)) <= SIZE_PLAY:
         return []
     size = Name(f"{wanted[0]:g} x {wanted[1]:g} mm")
     return [
@@ -136,11 +110,6 @@ def _of_another_size(
             ),
         )
     ]
-
-
-def _upright(angle: float, spec: FrameSpec) -> float:
-    """How long a mm along this angle (radians) in the plane of a frame is when it is seen along the boat."""
-    return float(np.hypot(np.cos(angle), np.sin(angle) * np.cos(spec.rake_radians)))
 
 
 def battens_through(
@@ -195,18 +164,6 @@ def battens_through(
 def _drawn(shape: LabelledOutline) -> tuple[tuple[tuple[float, float], ...], ...]:
     """The line around a section."""
     return (tuple((float(y), float(v)) for y, v in shapely.get_coordinates(shape.outline.polygon())),)
-
-
-def _too_large(
-    middle: tuple[float, float], drawn: tuple[float, float], wanted: tuple[float, float], angle: float
-) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Where the side that is drawn most off ends, and where it would if it began at the same place, (y, v)."""
-    off = np.subtract(wanted, drawn)
-    side = int(np.argmax(np.abs(off)))
-    way = np.array([np.cos(angle), np.sin(angle)] if side == 0 else [-np.sin(angle), np.cos(angle)])
-    end = np.array(middle) + way * drawn[side] / 2
-    other = end + way * off[side]
-    return (float(end[0]), float(end[1])), (float(other[0]), float(other[1]))
 
 
 def _crowded(here: Sequence[tuple[Section, Frame]]) -> tuple[Frame, Frame] | None:
@@ -277,9 +234,9 @@ def _name(plan: Plan, kind: str, y: float, shape: LabelledOutline) -> str:
 def _on_centreline(shape: LabelledOutline, y: float, *, twin: bool) -> bool:
     """Whether a section lies on the centreline: its middle; or, of a batten with a `twin`, so much that they foul."""
     if not twin:
-        return abs(y) <= _SIZE_PLAY
+        return abs(y) <= SIZE_PLAY
     low, _, high, _ = shape.outline.polygon().bounds
-    return bool(low < -_SIZE_PLAY and high > _SIZE_PLAY)
+    return bool(low < -SIZE_PLAY and high > SIZE_PLAY)
 
 
 def _middle(shape: LabelledOutline) -> tuple[float, float]:

@@ -59,9 +59,10 @@ class Crossing:
     def notch_size(self, low: Plane, high: Plane) -> tuple[float, float]:
         """What the batten takes up between two faces, along and across the long side as drawn, mm.
 
-        Where no section is drawn, that of the batten as it passes is taken for the long side.
+        Where no section is drawn as the plane cuts it, that of the batten as it passes is taken for the long side.
         """
-        angle = float(np.arctan2(self.long[1], self.long[0])) if self.section is None else self.section.angle
+        as_passing = self.section is None or self.section.square
+        angle = float(np.arctan2(self.long[1], self.long[0])) if as_passing else self.section.angle
         c, s = np.cos(angle), np.sin(angle)
         along, across = np.ptp(self.ring(low, high) @ np.array([(c, -s), (s, c)]), axis=0)
         return float(along), float(across)
