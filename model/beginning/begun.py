@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
 import shapely
 
 from scrieve.shared.errors import UseError
@@ -15,10 +16,11 @@ from scrieve.shared.units import PLAN_UNITS, UNIT_NAMES
 from ..plan.toml_fields import name_in_plan
 from .begun_text import Readings, plan_text
 from .content import Content, content_of
+from .core_layers import core_layers
 from .drawings_found import drawings_in, read_all
 from .frames_found import frames_in
 from .frames_named import NamedFrame, named, seen_of
-from .layer_evidence import FrameOutlines, core_layer, evidence, outlines_of
+from .layer_evidence import FrameOutlines, evidence, outlines_of
 from .layer_taken import LayerTaken
 from .layers_taken import layers_taken
 from .measures import BattenGuess, battens, cutter, inside_width, usual
@@ -79,22 +81,22 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
     with_frames = [content for shown, content in contents.items() if shown in {frame.drawing for frame in frames}]
     others = [content for content in contents.values() if content not in with_frames]
     outlined = [outlines_of(frame) for frame in frames]
-    core = core_layer(outlined)
+    cores = core_layers(outlined)
     sheets, times = sheets_among(others, outlined)
-    layers = layers_taken(with_frames, outlined, core, evidence(outlined, core), times=times)
+    layers = layers_taken(with_frames, outlined, cores, evidence(outlined, cores), times=times)
     of_parts = {layer.layer: _kind(layer) for layer in layers if layer.makes_part}
     guessed, stock_of = stocks(sheets, of_parts)
     drawn, nameless = battens(outlined, [layer.layer for layer in layers if layer.makes == "batten"], words)
     size = cutter(outlined, of_parts)
     if not drawn:
-        drawn = notched_battens(outlined, core, size)
+        drawn = notched_battens(outlined, cores, size)
     seen = seen_of(frames)
     read = Readings(
         name=name_in_plan(folder.resolve().name) or "boat",
         unit=unit,
         unit_because=unit_because,
         seen=seen,
-        build=_build(outlined, core),
+        build=_build(outlined, cores),
         cutter=size,
         stocks=guessed,
         stock_of=stock_of,
@@ -105,7 +107,7 @@ def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
         layers=layers,
         words=words,
         frames=frames,
-        boards=_boards(outlined, core),
+        boards=_boards(outlined, cores),
         sheets=[sheet for sheet in sheets if sheet.shown in stock_of],
     )
     text = plan_text(read)
@@ -149,21 +151,21 @@ def _kind(layer: LayerTaken) -> str:
     return "gussets" if layer.role == "gusset" else name or "plates"
 
 
-def _build(outlined: Sequence[FrameOutlines], core: str) -> tuple[str, str]:
-    cores = [outlines.wood([core]) for outlines in outlined]
-    heights = [float(whole.centroid.y) for whole in cores if not whole.is_empty]
+def _build(outlined: Sequence[FrameOutlines], cores: Sequence[str]) -> tuple[str, str]:
+    woods = [outlines.wood(cores) for outlines in outlined]
+    heights = [float(whole.centroid.y) for whole in woods if not whole.is_empty]
     if 2 * sum(height > 0 for height in heights) >= len(heights):
         return "upright", "the frames are drawn above the datum line"
     return "inverted", "the frames are drawn below the datum line"
 
 
-def _boards(outlined: Sequence[FrameOutlines], core: str) -> frozenset[str]:
+def _boards(outlined: Sequence[FrameOutlines], cores: Sequence[str]) -> frozenset[str]:
     """The frames at the ends of the boat whose core is one board, with no opening to speak of."""
     out = set()
     for outlines in {id(each): each for each in (outlined[0], outlined[-1])}.values():
-        parts, found = outlines.on([core]), outlines.frame.found
+        parts, found = outlines.on(cores), outlines.frame.found
         wood = float(shapely.area(parts).sum())
-        drawn = float(shapely.area(found.regions[found.layers == core]).sum())
+        drawn = float(shapely.area(found.regions[np.isin(found.layers, cores)]).sum())
         if len(parts) == 1 and drawn - wood < _OPENING * wood and not found.half:
             out.add(outlines.frame.number)
     return frozenset(out)

@@ -31,6 +31,7 @@ _NO_SCREWS = """\
 # gauge  = 8
 # length = "3/4 in"
 """
+_ROUNDED = 0.05  # mm; so far off may a size lie that is rounded in a drawing
 _USUAL = "guess: the usual"
 
 
@@ -93,11 +94,14 @@ def _blocks(found: Readings) -> Iterator[str]:
         yield _frame(found, frame)
     for sheet in found.sheets:
         parts = _listed([layer for layer in sorted(sheet.layers) if layer in found.stock_of])
-        yield block(
-            "[[cut_sheets]]",
+        entries: list[Entry] = [
             ("drawing", text(sheet.shown), ""),
             ("stock", text(found.stock_of[sheet.shown]), f"guess: parts on {parts} lie on it"),
-        )
+        ]
+        if (extent := sheet.extent(found.unit)) is not None:
+            window = ", ".join(_bare(found, value) for value in extent)
+            entries.append(("extent", f"[{window}]", "guess: a rectangle round parts, the edge of a sheet"))
+        yield block("[[cut_sheets]]", *entries)
 
 
 def _blank(found: Readings, table: type[Table], name: str, path: str, of: str = "") -> Entry:
@@ -141,7 +145,7 @@ def _screw(found: Readings, name: str, diameter: float, layers: Sequence[str]) -
 
 
 def _batten(found: Readings, batten: BattenGuess) -> str:
-    sides = ", ".join(_length(found, side) for side in batten.section)
+    sides = ", ".join(_measured(found, side) for side in batten.section)
     how = "drawn" if batten.drawn else "notched"
     where = {"both": "on both sides", "centre": "on the centreline"}.get(batten.sides, "on one side")
     named = "" if batten.drawn else "; called by its place"
@@ -214,6 +218,13 @@ def _listed(names: Sequence[str]) -> str:
 def _bare(found: Readings, value: float) -> str:
     """A length, mm, as a bare number of the plan's unit."""
     return trimmed(value / MM_PER_UNIT[found.unit], 3 if MM_PER_UNIT[found.unit] < 5 else 5)
+
+
+def _measured(found: Readings, value: float) -> str:
+    """A size as measured in drawings, mm: in 32nds of an inch where a plan in inches has such, else to 0.1 mm."""
+    part = MM_PER_UNIT["in"] / 32
+    whole = round(value / part) * part
+    return _length(found, whole if found.unit in ("in", "ft") and abs(whole - value) <= _ROUNDED else round(value, 1))
 
 
 def _length(found: Readings, value: float) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from .content import FoundMark
@@ -20,6 +20,16 @@ def face_named(layer: str) -> str:
     """The face that a layer's name says; "" where it says none."""
     forward, aft = _FORWARD.search(layer.replace("_", " ")), _AFT.search(layer.replace("_", " "))
     return "" if bool(forward) == bool(aft) else "forward" if forward else "aft"
+
+
+def _by_letter(layer: str, layers: Iterable[str]) -> str:
+    """The face whose first letter stands in a layer's name, where another layer has that of the other face there."""
+    names = {each.casefold() for each in layers}
+    for letter, other, face in (("f", "a", "forward"), ("a", "f", "aft")):
+        pair = re.sub(rf"(?<![^\W_]){letter}(?![^\W_])", other, layer.casefold())
+        if pair != layer.casefold() and pair in names:
+            return face
+    return ""
 
 
 def faced(
@@ -60,9 +70,10 @@ def driven(
     single = [name for name, layer in taken.items() if layer.role == "gusset" and layer.face in ("forward", "aft")]
     out: dict[str, LayerTaken] = {}
     for name, marks in sorted(screws.items(), key=lambda item: (-len(item[1]), item[0])):
-        face, why, proved = face_named(name), "its name says from where", True
-        if not face and (held := [p for p in single if inside(frames, marks, [p]).any()]):
-            plate = taken[held[0]]
+        face, why, proved = face_named(name) or _by_letter(name, taken), "its name says from where", True
+        held = {p: int(within.sum()) for p in single if (within := inside(frames, marks, [p])).any()}
+        if not face and held:
+            plate = taken[max(held, key=lambda p: held[p])]
             face, why, proved = plate.face, f"they hold the plates on {plate.layer}", plate.proved
         if not face:
             others = {layer.driven_from for layer in out.values()}

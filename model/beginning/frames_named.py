@@ -28,6 +28,13 @@ _IN_NAME = re.compile(r"0*(\d{1,4}[a-z]?)(?!.*\d)", re.IGNORECASE)
 _TITLE = re.compile(rf"\b(?:frame|fr|f|spant|couple|cuaderna|ordinata)\.?[\s#:-]*{_NUMBER}(?!\w)", re.IGNORECASE)
 """How a frame is called, in some tongues; from memory."""
 
+_ENDING = re.compile(r"(?<![^\W_])([a-z]{1,2})$", re.IGNORECASE)
+_LETTER = re.compile(
+    r"^\W*(?:(?:frame|fr|spant|couple|cuaderna|ordinata)\b[\s.:#_-]*)?([a-z]{1,2})\b(?=\W*\w)", re.IGNORECASE
+)
+_SOME = 0.3  # of the frames whose texts begin with their letters; in others the letter may be left out
+_BY_FILE = "the drawing's name"
+
 _STATION = re.compile(
     r"\b(?:station|stn|sta|st|x)\b[\s.:=@]*(?P<value>[-+]?\d+(?:\.\d+)?)\s*(?P<unit>mm|cm|m|in|ft|\"|')?(?!\w)",
     re.IGNORECASE,
@@ -76,6 +83,7 @@ def named(frames: Sequence[FoundFrame], words: Mapping[str, str]) -> list[NamedF
         alone = len(kept) == 1
         for place, each in enumerate(kept, start=1):
             out.append(_numbered(each, shown if alone else "", place))
+    out = _lettered(out)
     taken = Counter(frame.number for frame in out)
     _one_boat(out)
     if max(taken.values(), default=0) > 1:  # what names several names none
@@ -84,6 +92,25 @@ def named(frames: Sequence[FoundFrame], words: Mapping[str, str]) -> list[NamedF
             for n, frame in enumerate(out, start=1)
         ]
     return sorted(out, key=lambda frame: _order(frame.number))
+
+
+def _lettered(frames: list[NamedFrame]) -> list[NamedFrame]:
+    """The frames; those known by their drawings' names alone by letters, if these end in some that texts begin with.
+
+    As "fr_a" and "fr_b" with "A floor", "B P side" in them: letters are no number but beside one another.
+    """
+    ends = [_ENDING.search(PurePosixPath(frame.drawing).stem) for frame in frames]
+    if len(frames) < 2 or any(frame.told and frame.because != _BY_FILE for frame in frames) or not all(ends):
+        return frames
+    letters = [end[1].casefold() for end in ends if end is not None]
+    said = [Counter(hit[1] for text in frame.texts if (hit := _LETTER.search(text.text))) for frame in frames]
+    spelt = [sorted(each for each in found if each.casefold() == own) for own, found in zip(letters, said, strict=True)]
+    if len(set(letters)) < len(letters) or sum(map(bool, spelt)) < _SOME * len(frames):
+        return frames
+    upper = all(each[0].isupper() for each in spelt if each)
+    numbers = [each[0] if each else own.upper() if upper else own for own, each in zip(letters, spelt, strict=True)]
+    because = "the drawing's name, as labels have it"
+    return [replace(frame, number=number, because=because) for frame, number in zip(frames, numbers, strict=True)]
 
 
 def _one_boat(frames: Sequence[NamedFrame]) -> None:
@@ -150,7 +177,7 @@ def _numbered(frame: NamedFrame, file: str, place: int) -> NamedFrame:
     if not number and file:
         stem = PurePosixPath(file).stem
         inside = _IN_NAME.search(stem)
-        number, because = (inside[1] if inside else stem), "the drawing's name"
+        number, because = (inside[1] if inside else stem), _BY_FILE
     if not is_frame_number(number):
         why = "its place in the drawing, from left to right"
         return replace(frame, number=str(place), because=why, told=False)

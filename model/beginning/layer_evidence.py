@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
@@ -114,24 +114,12 @@ def outlines_of(frame: NamedFrame) -> FrameOutlines:
     )
 
 
-def core_layer(frames: Sequence[FrameOutlines]) -> str:
-    """The layer with most wood in most frames."""
-    first: Counter[str] = Counter()
-    for outlines in frames:
-        wood: Counter[str] = Counter()
-        for region, layer in zip(outlines.regions, outlines.layers, strict=True):
-            wood[layer] += region.area
-        if wood:
-            first[max(sorted(wood), key=lambda layer: wood[layer])] += 1
-    return max(sorted(first), key=lambda layer: first[layer], default="")
-
-
-def evidence(frames: Sequence[FrameOutlines], core: str) -> dict[str, Evidence]:
-    """What the frames show of every layer with outlines, `core` being that of the core."""
+def evidence(frames: Sequence[FrameOutlines], cores: Sequence[str]) -> dict[str, Evidence]:
+    """What the frames show of every layer with outlines, `cores` being those of the core."""
     out: dict[str, Evidence] = defaultdict(Evidence)
     for outlines in frames:
-        parts = outlines.on([core])
-        whole = outlines.wood([core])
+        parts = outlines.on(cores)
+        whole = outlines.wood(cores)
         tree = shapely.STRtree(parts)
         breadth = outlines.frame.found.box[2] - outlines.frame.found.box[0]
         for n, region in enumerate(outlines.regions):

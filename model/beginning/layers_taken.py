@@ -27,7 +27,7 @@ _PLATE = re.compile(r"gusset|knee|plate|knotenblech|gousset|cartela|fazzoletto|k
 def layers_taken(
     contents: Sequence[Content],
     frames: Sequence[FrameOutlines],
-    core: str,
+    cores: Sequence[str],
     found: Mapping[str, Evidence],
     *,
     times: Mapping[str, int],
@@ -42,7 +42,7 @@ def layers_taken(
         if name in unfit:
             taken[name] = replace(layer, because="its name cannot stand in a plan: rename it")
         elif name in found:
-            taken[name] = _of_outlines(layer, found[name], found, core)
+            taken[name] = _of_outlines(layer, found[name], found, cores)
     plates = [n for n, layer in taken.items() if layer.makes_part and layer.face != "core"]
     marks = marks_by_layer(frames)
     for name, layer in taken.items():
@@ -61,9 +61,11 @@ def _cores(taken: Mapping[str, LayerTaken]) -> list[str]:
     return [name for name, layer in taken.items() if layer.face == "core" and layer.role != "leg"]
 
 
-def _of_outlines(layer: LayerTaken, here: Evidence, found: Mapping[str, Evidence], core: str) -> LayerTaken:
+def _of_outlines(layer: LayerTaken, here: Evidence, found: Mapping[str, Evidence], cores: Sequence[str]) -> LayerTaken:
     """A layer with outlines, by how they lie; the faces of plates are told later."""
-    many = len(here.lying)
+    many, core = len(here.lying), cores[0]
+    if layer.layer in cores[1:]:
+        return replace(layer, makes="part", face="core", because="the largest outlines of frames without other core")
     if layer.layer == core:
         over = sum(each.holds > 0 for each in here.lying)
         why = "the largest outlines" + (", edge to edge" if over < _MIXED * many else "")

@@ -47,7 +47,7 @@ def battens(
     `words` are those of labels that mean a side.
     """
     wanted, nameless = set(layers), 0
-    sizes: dict[str, Counter[tuple[float, float]]] = defaultdict(Counter)
+    sizes: dict[str, dict[tuple[float, float], list[tuple[float, float]]]] = defaultdict(lambda: defaultdict(list))
     sides: dict[str, set[str]] = defaultdict(set)
     rounds: dict[str, list[float]] = defaultdict(list)
     reader = LabelReader(numbers=tuple(outlines.frame.number for outlines in frames), words=words)
@@ -67,17 +67,18 @@ def battens(
             if found.half and min(abs(box[0]), abs(box[2])) <= _ALIKE:
                 long, short = sorted((2 * (box[2] - box[0]), box[3] - box[1]), reverse=True)
                 middle = 0.0
-            sizes[name][round(long, 1), round(short, 1)] += 1
+            sizes[name][round(long, 1), round(short, 1)].append((long, short))
             rounds[name] += found.content.radii(int(outlines.places[n]), inward=False).tolist()
             sides[name].add("centre" if abs(middle) <= _ON_LINE else "left" if middle < 0 else "right")
             if found.half and middle:
                 sides[name] |= {"left", "right"}
     out = []
     for name in sorted(sizes):
-        (long, short), _ = max(sizes[name].items(), key=lambda item: (item[1], -item[0][0]))
+        _, alike = max(sizes[name].items(), key=lambda item: (len(item[1]), -item[0][0]))
+        long, short = np.median(alike, axis=0).tolist()
         where = sides[name]
         side = "centre" if where == {"centre"} else "both" if {"left", "right"} <= where else min(where - {"centre"})
-        why = f"as most of its {sum(sizes[name].values())} sections are drawn"
+        why = f"as most of its {sum(map(len, sizes[name].values()))} sections are drawn"
         arris = usual(rounds[name])
         out.append(BattenGuess(name=name, section=(long, short), sides=side, because=why, arris=arris))
     return out, nameless

@@ -39,9 +39,9 @@ class _NotchSeen:
     height: float
 
 
-def notched_battens(frames: Sequence[FrameOutlines], core: str, cutter: float | None) -> list[BattenGuess]:
+def notched_battens(frames: Sequence[FrameOutlines], cores: Sequence[str], cutter: float | None) -> list[BattenGuess]:
     """The battens that notches in most frames show, named by their place: keel, chines, sheer."""
-    notches = [notch for outlines in frames for notch in _notches(outlines, core, cutter or 0.0)]
+    notches = [notch for outlines in frames for notch in _notches(outlines, cores, cutter or 0.0)]
     rows: list[tuple[float, str, list[_NotchSeen]]] = []
     while notches:
         best = max((_like(notch, notches) for notch in notches), key=lambda row: len({each.frame for each in row}))
@@ -82,12 +82,12 @@ def _named(rows: Sequence[tuple[float, str, list[_NotchSeen]]]) -> Iterator[tupl
     yield from zip(names, (row for _, row in beside), strict=False)
 
 
-def _notches(outlines: FrameOutlines, core: str, cutter: float) -> Iterator[_NotchSeen]:
+def _notches(outlines: FrameOutlines, cores: Sequence[str], cutter: float) -> Iterator[_NotchSeen]:
     """The notches in the outer line of a frame's core; heights as a share of its own."""
-    frame = _frame(outlines, core)
+    frame = _frame(outlines, cores)
     if not frame.parts:
         return
-    wood = outlines.wood([core])
+    wood = outlines.wood(cores)
     around = shapely.convex_hull(wood)
     _, low, _, high = around.bounds
     half = outlines.frame.found.half
@@ -114,11 +114,11 @@ def _notches(outlines: FrameOutlines, core: str, cutter: float) -> Iterator[_Not
         )
 
 
-def _frame(outlines: FrameOutlines, core: str) -> Frame:
+def _frame(outlines: FrameOutlines, cores: Sequence[str]) -> Frame:
     """The frame's core alone, as the search for notches wants it; y runs as the drawing does."""
     found, parts = outlines.frame.found, []
     for n, (place, layer) in enumerate(zip(outlines.places.tolist(), outlines.layers, strict=True)):
-        if layer == core:
+        if layer in cores:
             drawn = found.content.outlines[place]
             parts.append(
                 Part(

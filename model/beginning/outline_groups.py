@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
+from ..plan.label_reading import LabelReader
 from .content import TOUCHING, Content, Floats, Whole
 from .reference_lines import crosses
 
@@ -23,7 +24,10 @@ def groups_of(content: Content) -> list[Whole]:
 
 
 def _without_borders(content: Content) -> Whole:
-    """The outlines without the rectangles, as of a sheet's edge or a title's frame, that merely surround others."""
+    """The outlines without the rectangles, as of a sheet's edge or a title's frame, that merely surround others.
+
+    Or that surround titles: nothing else is written in them on their own layer.
+    """
     bounds = content.bounds
     kept = np.ones(len(bounds), dtype=bool)
     areas = (bounds[:, 2] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 1])
@@ -32,8 +36,22 @@ def _without_borders(content: Content) -> Whole:
         within = np.all(bounds[:, :2] > bounds[n, :2], axis=1) & np.all(bounds[:, 2:] < bounds[n, 2:], axis=1)
         meets = np.all(bounds[:, :2] <= bounds[n, 2:], axis=1) & np.all(bounds[:, 2:] >= bounds[n, :2], axis=1)
         meets[n] = False
+        if _entitled(content, n):
+            kept[n] = False
+            continue
         kept[n] = not (np.count_nonzero(within & kept) >= _SURROUNDED and not np.any(meets & ~within & kept))
     return np.flatnonzero(kept)
+
+
+def _entitled(content: Content, n: int) -> bool:
+    """Whether texts stand in an outline on its own layer that are all titles."""
+    reader, (u0, v0, u1, v1) = LabelReader(), content.bounds[n].tolist()
+    own = [
+        text.text
+        for text in content.drawing.texts
+        if text.layer == content.layers[n] and u0 <= text.at[0] <= u1 and v0 <= text.at[1] <= v1
+    ]
+    return bool(own) and all(reader.is_title(reader.alone(text)) for text in own)
 
 
 def _groups(bounds: Floats) -> list[Whole]:

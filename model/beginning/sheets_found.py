@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
 import numpy as np
@@ -13,6 +13,7 @@ import numpy as np
 from scrieve.shared.findings import Source
 from scrieve.shared.limits import LIMITS
 
+from ..drawing.extents import Extent, rounded
 from ..drawing.halves import halves_joined
 from ..drawing.stroke import Stroke
 from ..geometry.outline import Outline
@@ -29,6 +30,8 @@ _SOME = 0.3  # share of a sheet's outlines that are parts of frames; the rest ar
 _LINKED = 0.2  # share of a layer's outlines that lie on a sheet of its stock
 _AT_ONCE = 4_000_000  # pairs of outlines that are held against one another
 _TWICE = 1.5  # times that each outline of a layer is on the sheets, on the whole, if plates lie on both faces
+_MOST_SHEETS = 20  # in one drawing
+_ROOM = 25.0  # mm round the edge of a sheet, as far as its neighbours let it
 _NUMBERED = re.compile(r"[\s_-]+\d+$")
 _THICK = re.compile(
     r"(?<![\d.])(\d{1,2}(?:[.,]\d{1,2})?)\s*-?mm(?![^\W\d_])|ply[\s_-]*(\d{1,2}(?:[.,]\d)?)(?!\d)", re.I
@@ -38,16 +41,26 @@ _USUAL = (1.5, 75.0)  # mm, of sheet stock; common practice, no source
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class FoundSheet:
-    """A cut sheet, the layers whose outlines lie on it, and its size, mm, where its edge is drawn."""
+    """A cut sheet, the layers whose outlines lie on it, and its size, mm, where its edge is drawn.
+
+    `window` is that round its edge, drawing axes, mm, where the drawing shows others too.
+    """
 
     content: Content
     layers: frozenset[str]
     size: tuple[float, float] | None
+    window: Extent | None = None
 
     @property
     def shown(self) -> str:
         """The drawing."""
         return self.content.drawing.shown
+
+    def extent(self, unit: str) -> Extent | None:
+        """Its window, rounded outwards in `unit`, mm; None where the drawing shows no other."""
+        if self.window is None:
+            return None
+        return rounded(self.window, replace(self.content.drawing, plan_unit=unit))  # type: ignore[return-value]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,7 +99,17 @@ def sheets_among(
                 cut[layer][0] += len(own)
                 cut[layer][1] += len(there)
         if linked and len(on_it) >= _SOME * len(content.outlines):
-            sheets.append(FoundSheet(content=content, layers=frozenset(linked), size=_edge(content)))
+            edges = _edges(content)
+            room = _room(edges)
+            sheets += [
+                FoundSheet(
+                    content=content,
+                    layers=frozenset(linked),
+                    size=(max(u1 - u0, v1 - v0), min(u1 - u0, v1 - v0)),
+                    window=(u0 - room, v0 - room, u1 + room, v1 + room) if len(edges) > 1 else None,
+                )
+                for u0, v0, u1, v1 in edges
+            ] or [FoundSheet(content=content, layers=frozenset(linked), size=None)]
     sides = _TWICE * (2 if half else 1)
     return sheets, {layer: 2 if there >= sides * own else 1 for layer, (own, there) in cut.items() if own}
 
@@ -165,13 +188,23 @@ def _thickness(name: str) -> float | None:
     return value if _USUAL[0] <= value <= _USUAL[1] else None
 
 
-def _edge(content: Content) -> tuple[float, float] | None:
-    """The size of the rectangle that all else lies in, mm."""
+def _edges(content: Content) -> list[Extent]:
+    """The rectangles, beside one another, that all else lies in, each with something in it; none if some does not."""
     bounds = content.bounds
-    sizes = bounds[:, 2:] - bounds[:, :2]
-    n = int(np.argmax(sizes.prod(axis=1)))
-    around = np.all(bounds[n, :2] <= bounds[:, :2]) and np.all(bounds[n, 2:] >= bounds[:, 2:])
-    if not around or content.stack.counts[n] != 4 or len(bounds) < 2:
-        return None
-    long, wide = sorted(sizes[n].tolist(), reverse=True)
-    return float(long), float(wide)
+    areas = (bounds[:, 2:] - bounds[:, :2]).prod(axis=1)
+    four = np.flatnonzero((content.stack.counts == 4) & (np.abs(content.stack.areas) > 0.999 * areas))
+    found: list[int] = []
+    free = np.ones(len(bounds), dtype=bool)
+    for n in four[np.argsort(-areas[four], kind="stable")][:_MOST_SHEETS].tolist():
+        within = np.all(bounds[n, :2] <= bounds[:, :2], axis=1) & np.all(bounds[n, 2:] >= bounds[:, 2:], axis=1)
+        if free[n] and np.count_nonzero(within) > 1:
+            found.append(n)
+            free &= ~within
+    return [] if free.any() else [tuple(row) for row in sorted(bounds[found].tolist())]
+
+
+def _room(edges: Sequence[Extent]) -> float:
+    """How far round each of these a window may reach and stay clear of the others: half-way, and _ROOM at most."""
+    boxes = np.array(edges).reshape(-1, 4)
+    apart = np.maximum(boxes[:, None, :2] - boxes[None, :, 2:], boxes[None, :, :2] - boxes[:, None, 2:]).max(axis=2)
+    return float(min(_ROOM, max(0.0, apart[~np.eye(len(boxes), dtype=bool)].min(initial=np.inf) / 2)))
