@@ -279,6 +279,18 @@ def test_of_two_battens_in_one_notch_only_the_outer_one_is_at_its_mouth():
     assert [f for f in run(frames, [inner, outer]) if "mouth" in f.message] == []
 
 
+@pytest.mark.parametrize("step", [0.3, 1.0, 1.9])
+def test_a_recess_in_the_bottom_of_a_notch_makes_it_no_shallower(step):
+    """One side of the notch and the other of the recess, which is a little narrower, are no walls of one notch."""
+    left, right, deep, deeper = 284.0, 316.0, 380.0, 375.5
+    corners = [(0, 0), (600, 0), (600, 400), (right, 400), (right, deep), (right - step, deep), (right - step, deeper)]
+    corners += [(left + step, deeper), (left + step, deep), (left, deep), (left, 400), (0, 400)]
+    floor = making.part("floor", Outline.of(corners), frame="1000")
+    others = [notched.frame(number=number, station=station) for number, station in (("0", 0.0), ("2000", 2000.0))]
+    found = run([making.frame([floor], number="1000"), *others], [notched.batten()])
+    assert [finding.message for finding in found if "mouth" in finding.message] == []
+
+
 def at_the_sheer(kind, flare, *, out=0.0, up=0.0):
     """Findings at corners of two walls at the top of level-topped sides, each with a batten tilted with their flare.
 

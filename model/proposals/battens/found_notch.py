@@ -99,7 +99,7 @@ def slots_of(frame: Frame, cutter: float, arris: float = 0.0) -> tuple[Slot, ...
         for one in beside:
             for other in beside:
                 if one < other and walls.facing[one] @ walls.facing[other] < -1 + _SQUARE:
-                    if _between(walls, one, other) <= 0:
+                    if _between(walls, one, other) <= 0 or not _beside(walls, one, other):
                         continue
                     lids = corners[one] & corners[other] - {bottom}
                     lid = next((i for i in sorted(lids) if walls.facing[i] @ walls.facing[bottom] < 0), None)
@@ -186,6 +186,12 @@ def _corners(walls: Walls, relief: float) -> dict[int, set[int]]:
 def _between(walls: Walls, one: int, other: int) -> float:
     """How far two walls that face each other stand apart, mm; negative if they turn their backs."""
     return float(-walls.off[one] - walls.off[other])
+
+
+def _beside(walls: Walls, one: int, other: int) -> bool:
+    """Whether two walls that face each other do so anywhere: one of a recess in a notch begins where that ends."""
+    ends = sorted(float(walls.along[one] @ walls.along[other]) * at[other] for at in (walls.start, walls.end))
+    return min(float(walls.end[one]), ends[1]) - max(float(walls.start[one]), ends[0]) > _SHORTEST
 
 
 def _slot(frame: Frame, walls: Walls, which: tuple[int, ...]) -> Slot:
