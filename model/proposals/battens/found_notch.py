@@ -191,7 +191,7 @@ def _between(walls: Walls, one: int, other: int) -> float:
 def _beside(walls: Walls, one: int, other: int) -> bool:
     """Whether two walls that face each other do so anywhere: one of a recess in a notch begins where that ends."""
     ends = sorted(float(walls.along[one] @ walls.along[other]) * at[other] for at in (walls.start, walls.end))
-    return min(float(walls.end[one]), ends[1]) - max(float(walls.start[one]), ends[0]) > _SHORTEST
+    return bool(min(float(walls.end[one]), ends[1]) - max(float(walls.start[one]), ends[0]) > _SHORTEST)
 
 
 def _slot(frame: Frame, walls: Walls, which: tuple[int, ...]) -> Slot:

@@ -61,8 +61,9 @@ class Crossing:
 
         Where no section is drawn as the plane cuts it, that of the batten as it passes is taken for the long side.
         """
-        as_passing = self.section is None or self.section.square
-        angle = float(np.arctan2(self.long[1], self.long[0])) if as_passing else self.section.angle
+        section = self.section
+        as_passing = section is None or section.square
+        angle = float(np.arctan2(self.long[1], self.long[0])) if as_passing else section.angle
         c, s = np.cos(angle), np.sin(angle)
         along, across = np.ptp(self.ring(low, high) @ np.array([(c, -s), (s, c)]), axis=0)
         return float(along), float(across)
