@@ -10,6 +10,7 @@ the edges themselves: a step there never makes the circle less and never leaves 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -35,6 +36,7 @@ class InscribedCircle:
     centre: tuple[float, float]
 
 
+@lru_cache(maxsize=1024)  # one overlap is asked for by several checks, and again in every trial
 def inscribed_circle(polygon: shapely.Polygon) -> InscribedCircle:
     """The greatest circle in a valid polygon with or without holes.
 
