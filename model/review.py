@@ -31,7 +31,7 @@ def review(
     Findings that a waiver of the plan accepts carry its reason; a waiver past its date counts no more, which is a note
     and with `today` None never happens. A waiver that meets nothing is a note, as long as its check ran.
     What comes of a frame of which something is wrong as a whole is left out; with `held` it follows, held beneath the
-    finding that says so.
+    finding that says so, or where no check of these says so, as one of the others.
     `progress` is told each check's slug as it begins.
     """
     chosen = [slug for slug in CHECKS if (not only or slug in only) and slug not in skip]
@@ -52,11 +52,10 @@ def review(
         if (again := [f for f in findings if _meets(waiver, f) and not any(_meets(other, f) for other in in_force)])
     ]
     roots = sorted(_waived(findings, in_force), key=lambda finding: _place(finding, order))
-    beneath = [
-        replace(finding, because=root)
-        for finding, of in every
-        if held and of and finding.level is not Level.NOTE and (root := _root(of, roots)) is not None
-    ]
+    under = [(each, _root(of, roots)) for each, of in every if held and of and each.level is not Level.NOTE]
+    beneath = [replace(each, because=root) for each, root in under if root is not None]
+    alone = [each for each, root in under if root is None]
+    roots = sorted((*roots, *_waived(alone, in_force)), key=lambda finding: _place(finding, order))
     return (*roots, *sorted(_waived(beneath, in_force), key=lambda finding: _place(finding, order)))
 
 
@@ -90,7 +89,7 @@ def _found(
             progress(slug)
         check = CHECKS[slug]
         for finding in check.run(assembly if check.sees_all else boat):
-            yield finding, followed(finding, check.rests_on, assembly)
+            yield finding, "" if check.tells_first else followed(finding, check.rests_on, assembly)
 
 
 def is_waived(finding: Finding, waivers: Iterable[Waiver]) -> bool:

@@ -251,8 +251,11 @@ def test_two_frames_at_one_station_leave_the_battens_through_both_unjudged(tmp_p
         f"the {side} chine batten is not checked: F1 and F2 hold it at one place along the boat"
         for side in ("port", "starboard")
     ]
-    errors = {finding.check for finding in review(assembly, skip=["screw-count"]) if finding.level == "error"}
-    assert errors == {"station", "foul"}
+    root, *held = (f for f in review(assembly, skip=["screw-count"], held=True) if f.level == "error")
+    assert (root.check, root.because) == ("station", None)
+    assert {each.check for each in held} == {"foul"}
+    assert all(each.because is root for each in held)
+    assert {each.check for each in review(assembly, only=["foul"], held=True) if each.because is None} == {"foul"}
 
 
 def test_a_limit_of_nothing_for_open_outlines_can_be_set(tmp_path):

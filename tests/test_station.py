@@ -151,3 +151,18 @@ def test_moving_a_boat_along_x_changes_nothing_but_the_place():
     )
     assert [(f.frame, f.measured, f.parts) for f in here] == [(f.frame, f.measured, f.parts) for f in there]
     assert len(here) == 2
+
+
+@pytest.mark.parametrize("apart", [1.0, 10.0, 17.0])
+@pytest.mark.parametrize("low", [0.0, 18.0])
+def test_frames_that_overlap_in_part_stand_free_when_moved_as_is_told(apart, low):
+    """Whichever stands further aft by its station: the one whose core lies further forward goes forward."""
+
+    def at(station):
+        fore = replace(frame("5", station), core_low=low, core_high=low + 18.0)
+        return run(making.assembly(sorted([frame("4", 1000.0), fore], key=lambda each: each.placement.station)))
+
+    (finding,) = at(1000.0 + apart - low)
+    assert finding.frame == "5"
+    assert finding.measured == pytest.approx(18.0 - apart)
+    assert at(1000.0 + apart - low + finding.measured) == []

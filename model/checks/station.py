@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 import shapely
@@ -21,6 +19,7 @@ from ..boat.evidence import Marker, rail, subjects
 from ..boat.frame import Frame
 from ..boat.strongback import Strongback
 from ..relations.legs.standing import standing
+from ..relations.one_place import in_one_place
 from .check import Check, Page
 from .outline import defects_as_findings
 
@@ -39,14 +38,9 @@ def check(assembly: Assembly) -> Iterator[Finding]:
 
 def _in_one_place(assembly: Assembly) -> Iterator[Finding]:
     """A finding for every two frames whose cores lie in one another's thickness."""
-    for a, b in combinations([_Extent.of(frame) for frame in assembly.frames if frame.core], 2):
-        if a.aft > b.fore or b.aft > a.fore:
-            continue
-        shared = np.array([max(a.bottom, b.bottom), min(a.top, b.top)])
-        depth, at, middle = a.common(b, shared)
-        if shared[0] > shared[1] or depth <= SLIVER:
-            continue
-        first, second, by = a.frame, b.frame, at_least(depth)
+    for shared in in_one_place(assembly):
+        first, second, depth, by = shared.first, shared.second, shared.depth, at_least(shared.depth)
+        apart = depth < min(first.core_thickness, second.core_thickness) - SLIVER
         yield Finding(
             check="station",
             level=Level.ERROR,
@@ -57,15 +51,17 @@ def _in_one_place(assembly: Assembly) -> Iterator[Finding]:
                 depth=mm(depth),
             ),
             frame=second.number,
-            at=at,
+            at=shared.at,
             cure=Sentence.of(
                 "move {second} forward, or {first} aft, by {by} or more", second=second, first=first, by=by
-            ),
-            edits=assembly.keys.set(second.source, "station", second.placement.station + by.value),
+            )
+            if apart
+            else Sentence.of("give {second} and {first} a station each", second=second, first=first),
+            edits=assembly.keys.set(second.source, "station", second.placement.station + by.value) if apart else (),
             source=second.source,
             subjects=subjects(second, first),
             measure=Measure(value=depth, limit=0.0),
-            evidence=(_along(middle, depth),),
+            evidence=(_along(shared.middle, depth),),
         )
 
 
@@ -73,49 +69,6 @@ def _along(at: Place, length: float) -> Span:
     """A length of the boat about a place."""
     x, y, z = at
     return Span(start=(x - length / 2, y, z), end=(x + length / 2, y, z))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Extent:
-    """What the core of a frame takes up of the boat's length and height, mm, on the centreline."""
-
-    frame: Frame
-    bottom: float
-    top: float
-    aft: float
-    fore: float
-
-    @classmethod
-    def of(cls, frame: Frame) -> _Extent:
-        """Heights to within what the thickness adds in a raked frame."""
-        c = float(np.cos(frame.placement.rake))
-        bounds = shapely.total_bounds([part.shape for part in frame.core])
-        bottom, top = float(bounds[1]) * c, float(bounds[3]) * c
-        faces = _faces(frame, np.array([bottom, top]))
-        return cls(frame=frame, bottom=bottom, top=top, aft=float(np.min(faces)), fore=float(np.max(faces)))
-
-    def common(self, other: _Extent, z: Floats) -> tuple[float, Place, Place]:
-        """The greatest length that both take up at one of two heights `z`, or between them; at which; its middle."""
-        aft, fore = _faces(self.frame, z)
-        other_aft, other_fore = _faces(other.frame, z)
-        begin, end = np.maximum(aft, other_aft), np.minimum(fore, other_fore)
-        worst = int(np.argmax(end - begin))
-        at = (float(begin[worst] + end[worst]) / 2, 0.0, float(z[worst]))
-        depth = float(end[worst] - begin[worst])
-        middle, apart = at, aft - other_aft
-        crossing = min(self.frame.core_thickness, other.frame.core_thickness)
-        if apart[0] * apart[1] < 0 and crossing > depth:  # they change places in between
-            share = float(apart[0] / (apart[0] - apart[1]))
-            x, height = (float(ends[0] + share * (ends[1] - ends[0])) for ends in (aft, z))
-            depth, middle = crossing, (x + crossing / 2, 0.0, height)
-        return depth, at, middle
-
-
-def _faces(frame: Frame, z: Floats) -> tuple[Floats, Floats]:
-    """x of the aft and of the forward face of the core on the centreline at heights `z`, mm."""
-    c, s = np.cos(frame.placement.rake), np.sin(frame.placement.rake)
-    aft, fore = (frame.placement.station + (w - s * z) / c for w in (frame.core_low, frame.core_high))
-    return aft, fore
 
 
 def _off_the_strongback(assembly: Assembly, strongback: Strongback) -> Iterator[Finding]:

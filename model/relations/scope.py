@@ -13,6 +13,7 @@ from ..boat.assembly import Assembly
 from ..boat.batten import Batten
 from ..boat.frame import Frame
 from .battens.stations import misplaced
+from .one_place import in_one_place
 
 RestsOn: TypeAlias = Literal["gussets", "batten", "curve"]
 """What the findings of a check come of: a frame's gussets, how a batten lies at the place, or how it is bent there.
@@ -50,8 +51,14 @@ def followed(finding: Finding, rests_on: RestsOn | None, assembly: Assembly) -> 
     """The number of the frame of which is told already what a finding comes of; "" where it is told of none.
 
     A joint bare of gussets, a batten not held there or bent away: a frame at a wrong station bends its battens away
-    from their notches in it and in those beside it; a section out of place does so beside it.
+    from their notches in it and in those beside it; a section out of place does so beside it. Of two frames in one
+    place whatever is about both, and how battens lie in either.
     """
+    about = {each.frame for each in finding.subjects} | {finding.frame}
+    for place in in_one_place(assembly):
+        both = {place.first.number, place.second.number}
+        if both <= about or (rests_on in ("batten", "curve") and not both.isdisjoint(about)):
+            return place.second.number
     if rests_on == "gussets":
         return next((each.frame for each in assembly.excluded if each.gussets and each.frame == finding.frame), "")
     if rests_on is None or finding.at is None:
