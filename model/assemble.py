@@ -13,6 +13,7 @@ from scrieve.shared.findings import Level, Source
 
 from .assembling.frame_drawing import layers_of_names, shapes_of
 from .assembling.frame_made import frame_made
+from .assembling.too_large import refuse_too_large
 from .boat.assembly import Assembly
 from .boat.batten import Batten
 from .boat.cut_sheet import CutSheet
@@ -43,8 +44,8 @@ _TOLD = 6  # labels that the note on how they are read quotes
 def assemble(plan: Plan, *, progress: Callable[[str], None] | None = None) -> Assembly:
     """The boat of a plan, set up; `progress` is told the name of each frame as it is begun.
 
-    Raises DrawingError for drawings that cannot be read. What a drawing holds that cannot be taken
-    as it stands is no error: it goes into the defects of its frame.
+    Raises DrawingError for drawings that cannot be read, PlanError for sizes beyond all frames. What a drawing holds
+    that cannot be taken as it stands is no error: it goes into the defects of its frame.
     """
     drawings, sheets = _drawings(plan)
     drawn = _AsRead(plan=plan, drawings=drawings, sheets=sheets, laid_out={})
@@ -101,6 +102,7 @@ def _set_up(drawn: _AsRead, tell: Callable[[str], None]) -> Assembly:
         told = (*shared, plan_defect(plan, plan_slip))
         excluded = tuple(Exclusion(frame=f.number) for f in frames)
         return _put_together(drawn, frames, battens, told, excluded=excluded)
+    refuse_too_large(plan, frames)
     found = with_found_sections(plan, frames)
     doweled = with_dowels(found.frames, plan.dowels.diameter, plan.limits)
     battens, defects = battens_through(plan, doweled.frames, found.ambiguous, found.spare)

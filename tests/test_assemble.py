@@ -14,7 +14,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
-from scrieve.shared.errors import DrawingError
+from scrieve.shared.errors import DrawingError, PlanError
 from scrieve.shared.findings import Level
 
 CORE = {"makes": "part", "face": "core", "stock": "ply12"}
@@ -93,6 +93,31 @@ def test_the_named_face_of_the_core_stands_on_the_station_and_plates_lie_on_its_
         "F1 knee, forward": (high, high + 9),
         "F1 knee, aft": (low - 9, low),
     }
+
+
+@pytest.mark.parametrize(
+    ("table", "name", "key", "size", "refused"),
+    [
+        ("battens", "chine", "section", [30000, 20], "30000"),
+        ("battens", "chine", "section", [300000, 30000], "300000"),
+        ("battens", "chine", "section", [800.5, 20], "800.5"),
+        ("battens", "chine", "section", [799.5, 20], ""),
+        ("stock", "ply9", "thickness", 3000, "3000"),
+    ],
+)
+def test_what_is_larger_than_any_frame_is_a_mistake_of_the_plan(tmp_path, table, name, key, size, refused):
+    plan = {**PLAN, table: {**PLAN[table], name: {**PLAN[table][name], key: size}}}
+    if not refused:
+        assert boat(tmp_path, plan=plan).frames
+        return
+    with pytest.raises(PlanError) as said:
+        boat(tmp_path, plan=plan)
+    (mistake,) = said.value.mistakes
+    assert mistake.what == (
+        f"{table}.{name}.{key}: no more than the largest frame is across, 800 mm, is wanted (got {refused} mm)"
+    )
+    line = (tmp_path / "plan.toml").read_text(encoding="utf-8").splitlines()[mistake.line - 1]
+    assert line.startswith(key) and mistake.path == str(tmp_path / "plan.toml")
 
 
 def test_a_boat_with_faces_of_layers_edited_has_the_labels_that_go_with_them(tmp_path):

@@ -69,9 +69,10 @@ def _trace(case: Case, number: str) -> tuple[Finding, ...]:
 
 def _nearest(case: Case, number: str, said: float) -> float:
     """The rake a few degrees more or less than the one that is said with which battens lie best."""
-    way = min((1.0, -1.0), key=lambda each: _off(case, number, said + 2.0 * each))
-    off = {said + way * more: _off(case, number, said + way * more) for more in (1.0, 2.0, 3.0)}
-    best = [rake for rake in off if off[rake] == min(off.values())]
+    ways = {way: _off(case, number, said + 2.0 * way) for way in (1.0, -1.0)}
+    way = min(ways, key=lambda each: ways[each])
+    off = {more: ways[way] if more == 2.0 else _off(case, number, said + way * more) for more in (1.0, 2.0, 3.0)}
+    best = [said + way * more for more in off if off[more] == min(off.values())]
     return best[len(best) // 2]
 
 
