@@ -19,16 +19,15 @@ from scrieve.model.review import review
 from scrieve.shared.findings import Level
 
 ALIKE = 0.11  # mm; sizes are read out of drawings to the tenth
-FILLED = {"station_at"}  # what no drawing shows, and `begin` says is the usual
 
 
 def filled(text: str, true: Plan) -> str:
-    """The text of a plan, each "" in it replaced by what the true plan has, and so what `FILLED` names."""
+    """The text of a plan, each "" in it replaced by what the true plan has."""
     begun, places = tomllib.loads(text), TomlPlaces.of(text)
     lines = text.splitlines(keepends=True)
     for path, ((line, start), (_, end)) in sorted(places.values.items(), key=lambda item: item[1], reverse=True):
         row = lines[line - 1]
-        if row[start - 1 : end - 1] == '""' or path[-1] in FILLED:
+        if row[start - 1 : end - 1] == '""':
             lines[line - 1] = f"{row[: start - 1]}{_true(path, begun, true)}{row[end - 1 :]}"
     return "".join(lines)
 

@@ -56,8 +56,9 @@ EVERY = tuple(Level)
 def test_a_demo_whose_plan_is_lost_checks_as_before_once_the_blanks_are_filled(boat, names, sheets, tmp_path):
     true = renamed(HULLS / boat, tmp_path, NAMES[names], sheets=sheets)
     begun = begin(tmp_path)
-    wanted = {"station", "rake", "thickness", "length", "rail", "from", "to", "arris"}
+    wanted = {"station", "station_at", "rake", "thickness", "length", "rail", "from", "to", "arris"}
     assert {path.rpartition(".")[2] for path in begun.blanks} <= wanted
+    assert sum(path.endswith(".station_at") for path in begun.blanks) == len(true.frames)
     (tmp_path / "begun.toml").write_text(filled(begun.text, true))
     plan = read_plan(tmp_path / "begun.toml")
     assert [thing[:2] for thing in compared(plan, true, [layer.layer for layer in begun.layers]) if not thing[2]] == []
@@ -182,7 +183,13 @@ def test_a_folder_that_gives_no_plan_is_one_clear_line(made, says, tmp_path, cap
     folder = made(tmp_path)
     assert run(["begin", str(folder)]) == 2
     said = capsys.readouterr()
-    assert says in said.err and said.err.count("\n") == 1 and said.out == "" and "\x1b" not in said.err
+    assert (
+        said.err.startswith(str(tmp_path))
+        and says in said.err
+        and said.err.count("\n") == 1
+        and said.out == ""
+        and "\x1b" not in said.err
+    )
     assert not list(tmp_path.rglob("*.toml"))
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from scrieve.shared.errors import UseError
+from scrieve.shared.errors import ScrieveError, UseError
+from scrieve.shared.plain_text import plain
 from scrieve.shared.units import PLAN_UNITS, UNIT_NAMES
 
 from ..plan.toml_fields import name_in_plan
@@ -56,9 +57,18 @@ class Begun:
 def begin(folder: Path, plan_folder: Path | None = None) -> Begun:
     """The first plan for the drawings in a folder, to lie in it or in one above, the `plan_folder`; nothing is written.
 
-    Raises UseError for a folder without drawings, or without frames in them, DrawingError for one that cannot be read.
+    Raises UseError for a folder without drawings, or without frames in them, DrawingError for one that cannot be read;
+    their paths are as the user named the folder.
     """
     files = drawings_in(folder, plan_folder or folder)
+    try:
+        return _begun(folder, files)
+    except ScrieveError as problem:
+        paths = {plain(shown): plain(str(path)) for shown, path in files.items()}
+        raise type(problem)(replace(each, path=paths.get(each.path, each.path)) for each in problem.mistakes) from None
+
+
+def _begun(folder: Path, files: dict[str, Path]) -> Begun:
     contents = {shown: content_of(drawing) for shown, drawing in read_all(files, "mm").items()}
     unit, unit_because = _unit(contents)
     if unit != "mm" and any(content.drawing.unit_assumed for content in contents.values()):

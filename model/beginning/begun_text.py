@@ -190,7 +190,7 @@ def _frame(found: Readings, frame: NamedFrame) -> str:
         entries.append(_blank(found, FrameSpec, "station", f"frames.{number}.station", number))
     else:
         entries.append(("station", _bare(found, frame.station), "guess: a text in the drawing says so"))
-    entries.append(("station_at", text("aft face"), f'{_USUAL}; else "forward face" or "middle"'))
+    entries.append(_blank(found, FrameSpec, "station_at", f"frames.{number}.station_at", number))
     if number in found.boards:
         entries.append(("kind", text("transom"), "guess: one board, at an end of the boat"))
         entries.append(_blank(found, FrameSpec, "rake", f"frames.{number}.rake", number))

@@ -371,7 +371,10 @@ class FrameSpec(Table):
 
     number: FrameNumber
     station: Length = Field(description="where frame {number} stands, in {units} forward of x = 0")
-    station_at: Literal["aft face", "forward face", "middle"] = "aft face"
+    station_at: Literal["aft face", "forward face", "middle"] = Field(
+        default="aft face",
+        description='what of the core of frame {number} stands there: "aft face", "forward face" or "middle"',
+    )
     drawing: InsidePath
     origin: Annotated[tuple[Length, Length], list_of(2, "two lengths, [u, v],")] = (0.0, 0.0)
     extent: Annotated[_Window, AfterValidator(_about_centreline)] | None = None
