@@ -199,3 +199,38 @@ def test_what_cannot_be_compared_ends_2_with_a_line(words, capsys):
     said = capsys.readouterr()
     assert (said.out, said.err.count("\n")) == ("", 1)
     assert (PRAM / "plan.toml").read_bytes() == before
+
+
+def with_two_drawings_exchanged(content):
+    for number, frame in zip("1324", content["frames"], strict=True):
+        frame["drawing"] = f"frames/{number}.dxf"
+
+
+@pytest.mark.parametrize("how", ["files", "keys"])
+def test_drawings_of_two_frames_exchanged_are_one_difference(how, tmp_path, capsys):
+    plan = copied("pram", tmp_path)
+    if how == "files":
+        one, other = (plan / "frames" / name for name in ("2.dxf", "3.dxf"))
+        (aside := plan / "aside").write_bytes(one.read_bytes())
+        one.write_bytes(other.read_bytes())
+        other.write_bytes(aside.read_bytes())
+    else:
+        change_plan(plan, with_two_drawings_exchanged)
+    found = compared(plan)
+    assert found.exchanged == (("2", "3"),)
+    assert {part.frame for part in found.parts} == {"2", "3"}
+    assert found.sheets == ()
+    assert found.is_cut_anew
+    assert run(["compare", str(PRAM), str(plan)]) == 1
+    said = capsys.readouterr().out
+    assert said.splitlines()[0].endswith(": the drawings of F2 and F3 are exchanged")
+    assert "Parts" not in said and "Holes" not in said
+    assert run(["compare", str(PRAM), str(plan), "--format", "json"]) == 1
+    assert json.loads(capsys.readouterr().out)["exchanged"] == [["2", "3"]]
+
+
+def test_a_part_that_is_changed_besides_is_told(tmp_path):
+    plan = copied("pram", tmp_path)
+    change_plan(plan, with_two_drawings_exchanged)
+    reshaped(plan, "2", "port leg inner", legs_foot, (0.0, -4.0))
+    assert compared(plan).exchanged == ()

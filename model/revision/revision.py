@@ -19,6 +19,7 @@ from ..boat.frame import Frame
 from ..diagnosis.examine import examine
 from ..plan.plan import Plan
 from ..plan.toml_words import dotted
+from .exchanged import exchanged
 from .part_changes import PartChange, Point, part_changes
 from .sheet_changes import SheetChange, sheet_changes
 
@@ -49,9 +50,13 @@ class DrillChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Revision:
-    """All that is different. `came` and `went` are errors and warnings that stand, in the order of their reports."""
+    """All that is different. `came` and `went` are errors and warnings that stand, in the order of their reports.
+
+    `exchanged` are frames, two by two, of which each has the drawing that the other had: it is that which is different.
+    """
 
     keys: tuple[KeyChange, ...]
+    exchanged: tuple[tuple[str, str], ...]
     parts: tuple[PartChange, ...]
     drilled: tuple[DrillChange, ...]
     sheets: tuple[SheetChange, ...]
@@ -70,11 +75,14 @@ def revision(
     """What is different in the new plan. Raises what reading drawings raises."""
     boats = assemble(old, progress=progress), assemble(new, progress=progress)
     parts = tuple(part_changes(*boats))
-    sheets = sheet_changes(*boats, {part.name for part in parts if part.cut})
+    swaps = tuple(exchanged(*boats, {part.frame for part in parts}))
+    there = {number for pair in swaps for number in pair}  # their parts are cut as they were, and called otherwise
+    sheets = sheet_changes(*boats, {part.name for part in parts if part.cut and part.frame not in there})
     on = {part: tuple(each.sheet for each in sheets if part in each.parts) for each in sheets for part in each.parts}
     before, after = ([*_standing(examine(boat, today=today, progress=progress))] for boat in boats)
     return Revision(
         keys=tuple(_keys(old, new)),
+        exchanged=swaps,
         parts=tuple(replace(part, sheets=on.get(part.name, ())) for part in parts),
         drilled=tuple(_drilled(*boats)),
         sheets=sheets,

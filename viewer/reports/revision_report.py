@@ -23,14 +23,18 @@ _MANY = 8  # parts of a frame that are new or gone from which on they are one ro
 
 def revision_text(found: Revision, old: str, new: str, style: Style) -> str:
     """What has to be cut anew first, then what is otherwise different, and the findings that came and went."""
-    cut = [part for part in found.parts if part.cut]
+    swapped = {number for pair in found.exchanged for number in pair}
+    cut = [part for part in found.parts if part.cut and part.frame not in swapped]
     title = f"{plain(old)} to {plain(new)}: {_title(found, cut)}"
     out = style.lines(title, rest="  ", sign="strong")
     sections: tuple[tuple[str, Iterable[str]], ...] = (
         ("Parts", _table(list(_parts(cut)))),
         ("Sheets to cut again", _table([(each.sheet, _few(each.parts), "") for each in found.sheets])),
-        ("Cut as before, in another place", _table([(p.name, _change(p), "") for p in found.parts if not p.cut])),
-        ("Holes", map(_drill, found.drilled)),
+        (
+            "Cut as before, in another place",
+            _table([(p.name, _change(p), "") for p in found.parts if not p.cut and p.frame not in swapped]),
+        ),
+        ("Holes", [_drill(each) for each in found.drilled if each.frame not in swapped]),
         (
             "The plan",
             _table([(each.key, f"{each.old or 'not set'} -> {each.new or 'not set'}", "") for each in found.keys]),
@@ -45,10 +49,12 @@ def revision_text(found: Revision, old: str, new: str, style: Style) -> str:
 
 
 def revision_json(found: Revision, old: str, new: str) -> str:
-    """The same as {"version", "old", "new", "cut_anew", "parts", "sheets", "holes", "keys", "came", "went"}.
+    """The same as {"version", "old", "new", "cut_anew", "exchanged", "parts", "sheets", "holes", "keys", "came",
+    "went"}.
 
-    A part has its `change` ("new", "gone", "changed", "moved"), whether it is to be `cut`, by how much its outline is
-    `off`, mm, and `at` which point in hull axes. Findings are as `check --format json` has them.
+    `exchanged` are pairs of frames, by number, of which each has the drawing that the other had. A part has its
+    `change` ("new", "gone", "changed", "moved"), whether it is to be `cut`, by how much its outline is `off`, mm, and
+    `at` which point in hull axes. Findings are as `check --format json` has them.
     """
     head = {"version": VERSION, "old": old, "new": new, "cut_anew": found.is_cut_anew}
     parts = [
@@ -57,6 +63,7 @@ def revision_json(found: Revision, old: str, new: str) -> str:
     ]
     holes = [{**asdict(each), "off": number(each.off)} for each in found.drilled]
     lists = {
+        "exchanged": found.exchanged,
         "parts": parts,
         "sheets": [asdict(each) for each in found.sheets],
         "holes": holes,
@@ -72,8 +79,11 @@ def revision_json(found: Revision, old: str, new: str) -> str:
 def _title(found: Revision, cut: Sequence[PartChange]) -> str:
     if not found.is_cut_anew:
         return "all that was cut is as it was"
+    swaps = [f"the drawings of F{plain(one)} and F{plain(other)} are exchanged" for one, other in found.exchanged]
+    if swaps and not cut:
+        return "; ".join(swaps)
     many = {kind: sum(part.change == kind for part in cut) for kind in ("changed", "new", "gone")}
-    said = [f"{count(many['changed'], 'part')} changed"]
+    said = [*swaps, f"{count(many['changed'], 'part')} changed"]
     said += [f"{many[kind]} {kind}" for kind in ("new", "gone") if many[kind]]
     sheets = f"; {count(len(found.sheets), 'sheet')} to cut again" if found.sheets else ""
     return f"{', '.join(said)}{sheets}"
@@ -110,7 +120,10 @@ def _drill(each: DrillChange) -> str:
 
 
 def _findings(findings: Sequence[Finding]) -> Iterator[str]:
-    return (f"{fold.first.level}  {in_a_line(fold)}" for fold in folded(findings))
+    roots = [each for each in findings if each.because is None]
+    yield from (f"{fold.first.level}  {in_a_line(fold)}" for fold in folded(roots))
+    if many := len(findings) - len(roots):
+        yield f"{count(many, 'other')} of them follow from others"
 
 
 def _few(names: Sequence[str], most: int = 6) -> str:
