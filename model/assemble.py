@@ -68,10 +68,11 @@ class _AsRead:
         of_drawings = [edit for edit in edits if not isinstance(edit, SetKey)]
         alike = _read_by(plan) == _read_by(self.plan)
         drawings, sheets = _drawings(plan, self.drawings, self.sheets) if alike else _drawings(plan)
-        drawings |= {
-            file: edited_drawing(drawings[file], [edit for edit in of_drawings if edit.target.file == file])
-            for file in {edit.target.file for edit in of_drawings} & set(drawings)
-        }
+        for known in (drawings, sheets):
+            known |= {
+                file: edited_drawing(known[file], [edit for edit in of_drawings if edit.target.file == file])
+                for file in {edit.target.file for edit in of_drawings} & set(known)
+            }
         drawn = _AsRead(plan=plan, drawings=drawings, sheets=sheets, laid_out=dict(self.laid_out))
         return _set_up(drawn, lambda _: None)
 

@@ -15,7 +15,7 @@ from scrieve.shared.nearest import did_you_mean
 from .assemble import assemble
 from .boat.assembly import Assembly
 from .checks import CHECKS
-from .diagnosis.examine import examine
+from .mending.advice import advised
 from .plan.plan_reader import read_plan
 
 
@@ -39,4 +39,4 @@ def check(
     if unknown := sorted({*only, *skip} - set(CHECKS)):
         raise UseError.at(f'there is no such check (got "{unknown[0]}"{did_you_mean(unknown[0], CHECKS)})')
     with exits_refused():
-        return examine(boat, only=only, skip=skip, today=today or date.today())
+        return advised(boat, only=only, skip=skip, today=today or date.today())

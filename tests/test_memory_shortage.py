@@ -40,7 +40,7 @@ def test_whoever_runs_short_it_is_told_in_one_line(who, monkeypatch, capsys):
     def greedy(*_: object, **__: object) -> None:
         raise SHORT[who]()
 
-    monkeypatch.setattr(check_verb, "examine", greedy)
+    monkeypatch.setattr(check_verb, "advised", greedy)
     assert run(["check", str(HULLS / "pram")]) == 2
     assert capsys.readouterr().err == f"scrieve: {SHORT_OF_MEMORY}\n"
 

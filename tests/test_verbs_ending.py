@@ -89,7 +89,7 @@ def test_stopping_by_the_keyboard_says_one_line_and_ends_130(monkeypatch, capsys
     def interrupt(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(check_verb, "examine", interrupt)
+    monkeypatch.setattr(check_verb, "advised", interrupt)
     assert run(["check", "errs"]) == 130
     assert capsys.readouterr() == ("", "scrieve: stopped\n")
 
@@ -98,7 +98,7 @@ def test_a_mistake_in_scrieve_is_owned_in_one_line_and_shown_only_on_demand(monk
     def stumble(*_: object, **__: object) -> None:
         raise ZeroDivisionError("by nought")
 
-    monkeypatch.setattr(check_verb, "examine", stumble)
+    monkeypatch.setattr(check_verb, "advised", stumble)
     assert run(["check", "errs"]) == 2
     said = capsys.readouterr().err
     assert said.count("\n") == 1

@@ -52,7 +52,7 @@ def stand_in_boats(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         asked.append(how)
         return tuple(found)
 
-    for name, stand_in in (("read_plan", read_plan), ("assemble", assemble), ("examine", review)):
+    for name, stand_in in (("read_plan", read_plan), ("assemble", assemble), ("advised", review)):
         monkeypatch.setattr(check_verb, name, stand_in)
     for variable in ("NO_COLOR", "FORCE_COLOR", "SCRIEVE_DEBUG"):
         monkeypatch.delenv(variable, raising=False)

@@ -178,10 +178,11 @@ CHECK = Check(
     page=Page(
         looks_at=(
             "Where the frames stand along the boat. No two cores may lie in one another's thickness at any height "
-            "they share, rake included. Every station has to lie on the strongback. Frames whose numbers are whole "
-            "numbers should be numbered in the order they stand, from either end; names such as T are left out. Where "
-            "a drawing has reference lines, the plan's origin has to lie on them. A boat with legs and no strongback, "
-            "or the other way about, gets a note, since the checks of the legs then say nothing."
+            "they share, rake included; what else is found of both follows from that. Every station has to lie on "
+            "the strongback. Frames whose numbers are whole numbers should be numbered in the order they stand, from "
+            "either end; names such as T are left out. Where a drawing has reference lines, the plan's origin has to "
+            "lie on them. A boat with legs and no strongback, or the other way about, gets a note, since the checks of "
+            "the legs then say nothing."
         ),
         matters=(
             "A wrong digit in a station puts a frame half a metre away and every batten is then bent through it. It "

@@ -5,7 +5,7 @@
 
 from .cropped import cropped
 from .drawn import Drawing, DrawnChain, DrawnCircle, DrawnFork, DrawnLine, DrawnOutline, DrawnPoint, DrawnText
-from .edited import edited_drawing
+from .edited import edited_drawing, is_added
 from .extents import own_extent, part_boxes, without_extent
 from .extents import rounded as rounded_extent
 from .extents import told as told_extent
@@ -30,6 +30,7 @@ __all__ = [
     "Mark",
     "cropped",
     "edited_drawing",
+    "is_added",
     "lay_out",
     "own_extent",
     "part_boxes",

@@ -7,9 +7,11 @@ from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from scrieve.shared.edits import Add, Move, OfDrawing, Relabel, Remove, Reshape
+from scrieve.shared.edits import Add, Move, OfDrawing, Relabel, Reshape
+from scrieve.shared.findings import Source
 from scrieve.shared.units import MM_PER_UNIT
 
 from ..geometry.outline import Outline
@@ -17,18 +19,20 @@ from .drawn import Drawing, DrawnChain, DrawnCircle, DrawnOutline, DrawnPoint, D
 
 Values = NDArray[np.float64]
 _NEAR = 1e-3  # mm; a corner this close to where an edit has it is that corner
+_ADDED = "+"  # no handle in a file begins so
 _Drawn = TypeVar("_Drawn", DrawnOutline, DrawnChain, DrawnCircle, DrawnPoint, DrawnText)
 
 
 def edited_drawing(drawing: Drawing, edits: Iterable[OfDrawing]) -> Drawing:
-    """The drawing with its edits made in their order: moves, removals, other texts, corners moved, lines across gaps.
-
-    Raises ValueError for an edit of another kind.
-    """
-    for edit in edits:
+    """The drawing with its edits made in their order. Raises ValueError for one of nothing that is drawn for itself."""
+    for number, edit in enumerate(edits):
         if isinstance(edit, Add):
-            drawing = _joined(drawing, edit)
+            drawing = _with(drawing, edit, f"{_ADDED}{number}")
             continue
+        things: Iterable[DrawnOutline | DrawnChain | DrawnCircle | DrawnPoint | DrawnText]
+        things = (*drawing.outlines, *drawing.chains, *drawing.circles, *drawing.points, *drawing.texts)
+        if not any(thing.source.handle in edit.target.handles for thing in things):
+            raise ValueError(f"an object that is drawn for itself is wanted (got {edit.target.handles})")
         drawing = replace(
             drawing,
             outlines=_each(drawing.outlines, edit),
@@ -40,10 +44,34 @@ def edited_drawing(drawing: Drawing, edits: Iterable[OfDrawing]) -> Drawing:
     return drawing
 
 
+def is_added(source: Source) -> bool:
+    """Whether a thing is drawn by an edit, and in no file."""
+    return source.handle.startswith(_ADDED)
+
+
+def _with(drawing: Drawing, edit: Add, handle: str) -> Drawing:
+    """The drawing with a circle more, a closed outline with its text, or a line across a gap."""
+    if len(edit.points) == 2 and not edit.diameter:
+        return _joined(drawing, edit)
+    points = np.array(edit.points) * MM_PER_UNIT[edit.target.unit]
+    layer, source = edit.target.layer, Source(file=drawing.shown, handle=handle, layer=edit.target.layer)
+    if edit.diameter:
+        ((u, v),) = points.tolist()
+        radius = edit.diameter / 2 * MM_PER_UNIT[edit.target.unit]
+        circle = DrawnCircle(layer=layer, centre=(u, v), radius=radius, source=source)
+        return replace(drawing, circles=(*drawing.circles, circle))
+    outline = Outline.of(points, edit.bulges or [0.0] * len(points))
+    (at,) = shapely.get_coordinates(shapely.Polygon(points).representative_point()).tolist()
+    text = DrawnText(layer=layer, text=edit.text, at=tuple(at), middle=tuple(at), source=source)
+    return replace(
+        drawing,
+        outlines=(*drawing.outlines, DrawnOutline(layer=layer, outline=outline, source=source)),
+        texts=(*drawing.texts, *([text] if edit.text else [])),
+    )
+
+
 def _joined(drawing: Drawing, edit: Add) -> Drawing:
     """The drawing with a line across the gap in a chain, which closes it, or between two, which makes them one."""
-    if len(edit.points) != 2 or edit.diameter:
-        raise ValueError("a line across a gap is wanted (got another thing to add)")
     ends = np.array(edit.points) * MM_PER_UNIT[edit.target.unit]
     touched = [
         (chain, [bool(np.hypot(*np.subtract(end, at)) < _NEAR) for end in (chain.points[0], chain.points[-1])])
@@ -98,8 +126,6 @@ def _each(things: Sequence[_Drawn], edit: OfDrawing) -> tuple[_Drawn, ...]:
             out.append(_reshaped(thing, edit))
         elif isinstance(edit, Relabel):
             out.append(replace(thing, text=edit.text) if isinstance(thing, DrawnText) else thing)
-        elif not isinstance(edit, Remove):
-            raise ValueError(f"moves, removals, corners and texts are wanted (got {type(edit).__name__})")
     return tuple(out)
 
 

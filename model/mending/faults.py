@@ -68,10 +68,11 @@ class Faults:
 
 
 def _identity(finding: Finding, drawn: Mapping[Subject, Source]) -> object:
-    known = [drawn.get(each) for each in finding.subjects]
+    about = [each for each in finding.subjects if each.kind != "frame"]
+    known = [drawn.get(each) for each in about]
     things = sorted(
         (source.file, source.handle) if source else (each.kind, _SIDE.sub("", each.name))
-        for each, source in zip(finding.subjects, known, strict=True)
+        for each, source in zip(about, known, strict=True)
     )
     return finding.check, "" if any(known) else finding.frame, tuple(things) or form(finding.message)
 

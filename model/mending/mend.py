@@ -11,8 +11,8 @@ from scrieve.shared.errors import ScrieveError
 from scrieve.shared.findings import Finding, Level
 
 from ..boat.assembly import Assembly
-from ..diagnosis.examine import examine
 from ..plan.plan import Plan
+from .advice import advised
 from .plan_copy import Change, PlanCopy
 
 MOST_ROUNDS = 10
@@ -64,7 +64,7 @@ def mend(
     changes: list[Change] = []
     rounds = 0
     while True:
-        findings = examine(copy.boat, today=today)
+        findings = advised(copy.boat, today=today)
         work.why.clear()
         cures = [each for each in findings if _is_sure(each) and (not only or each.check in only)]
         causes = [cure for cure in cures if any(each.because is cure for each in findings)]

@@ -15,7 +15,7 @@ from cyclopts import Parameter
 from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.checks import CHECKS
-from scrieve.model.diagnosis.examine import examine
+from scrieve.model.mending.advice import advised
 from scrieve.model.plan.plan import Plan
 from scrieve.model.plan.plan_reader import read_plan, remeasured
 from scrieve.shared.errors import Mistake, ScrieveError, UseError
@@ -147,7 +147,7 @@ def _examined(
         read = remeasured(read, readings(given, read))
     progress.expect(len(read.frames) + len(ran))
     assembly = assemble(read, progress=progress.tell)
-    findings = examine(assembly, only=ran, today=date.today(), progress=progress.tell)
+    findings = advised(assembly, only=ran, today=date.today(), progress=progress.tell)
     left_out = [slug for slug in CHECKS if slug not in ran]
     report = Report.of(assembly, findings, plan=plan, ran=ran, left_out=left_out)
     return report, read, assembly

@@ -19,7 +19,7 @@ from scrieve.model.assemble import assemble
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.frame import Frame
 from scrieve.model.checks import CHECKS
-from scrieve.model.diagnosis.examine import examine
+from scrieve.model.mending.advice import advised
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.findings import Level
@@ -108,7 +108,7 @@ def _read(plan: str, out: str, wish: Wish, progress: ProgressBar) -> PicturedBoa
     progress.expect(len(read.frames) + len(CHECKS) * findings + steps + 1)
     assembly = assemble(read, progress=progress.tell)
     today = date.today()
-    found = examine(assembly, today=today, progress=progress.tell) if findings else ()
+    found = advised(assembly, today=today, progress=progress.tell) if findings else ()
     if steps:
         progress.tell("steps")
     order = steps_of(assembly, file=str(read.file)) if steps else ()

@@ -11,7 +11,7 @@ from cyclopts import Parameter
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.diagnosis.examine import examine
+from scrieve.model.mending.advice import advised
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.sequence.steps import steps_of
 from scrieve.shared.cautions import FIT_ONLY
@@ -42,7 +42,7 @@ def share(
         keep_off(out, read)
         progress.expect(len(read.frames) + len(CHECKS) + 2)
         assembly = assemble(read, progress=progress.tell)
-        found = examine(assembly, today=date.today(), progress=progress.tell)
+        found = advised(assembly, today=date.today(), progress=progress.tell)
         progress.tell("steps")
         order = steps_of(assembly, file=str(read.file))
         progress.tell("page")

@@ -18,7 +18,7 @@ from typing import Any
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
-from scrieve.model.diagnosis.examine import examine
+from scrieve.model.mending.advice import advised
 from scrieve.model.plan.plan_place import PLAN_NAME
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.plan.toml_reader import MOST_BYTES
@@ -45,7 +45,7 @@ def read_boat(path: Path, tell: Callable[[Message], None]) -> LoadedBoat:
     plan = read_plan(path)
     tell(Expect(steps=len(plan.frames) + len(CHECKS) + 2))
     assembly = assemble(plan, progress=lambda what: tell(Tell(what=f"reading {what}")))
-    findings = examine(
+    findings = advised(
         assembly,
         today=date.today(),
         progress=lambda slug: tell(Tell(what=f"checking: {slug}")),
