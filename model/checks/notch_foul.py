@@ -28,16 +28,19 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     for crossing in crossings(batten, assembly.frames):
         for part in crossing.frame.parts:
             if crossing.reaches(part) and not crossing.missing_in(part):
-                bites = [(overlap, each) for each in part.prisms if (overlap := _bite(crossing, each)) is not None]
+                bites = [(overlap, each) for each in part.prisms if (overlap := _bite(crossing, each, limit)) is not None]
                 overlap, prism = max(bites, key=lambda bite: bite[0].depth, default=(None, part))
                 if overlap is not None and exceeds(overlap.depth, limit):
                     yield _finding(crossing, prism, overlap, limit)
 
 
-def _bite(crossing: Crossing, part: Part) -> Overlap | None:
-    """The deepest overlap with a ply, without the wood a cutter leaves in corners: that is `corner`'s."""
+def _bite(crossing: Crossing, part: Part, limit: float) -> Overlap | None:
+    """The deepest overlap with a ply, without the wood a cutter leaves in corners: that is `corner`'s.
+
+    None where no circle as wide as the limit lies in it.
+    """
     common = shapely.intersection(crossing.passage(part.low, part.high), part.shape)
-    return deepest(common, part.drawn_shape) if common.area > 0.0 else None
+    return None if shapely.buffer(common, -limit / 2).is_empty else deepest(common, part.drawn_shape)
 
 
 def _finding(crossing: Crossing, part: Part, overlap: Overlap, limit: float) -> Finding:
