@@ -67,6 +67,15 @@ def test_the_skiff_of_thin_stock_is_reported_as_shown(monkeypatch, capsys):
     assert capsys.readouterr().out.startswith(shown)
 
 
+def test_what_tolerance_brings_is_what_is_shown(monkeypatch, capsys):
+    monkeypatch.chdir(ROOT)
+    command, shown = next(block for block in blocks() if block.startswith("$") and "--tolerance" in block).split(
+        "\n", 1
+    )
+    assert run(command.split()[2:]) == 0
+    assert f"\n\n{shown}\n" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize("verb", ["board", "export", "share"])
 def test_what_is_written_for_others_is_told_as_shown(verb, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)

@@ -28,7 +28,9 @@ def check(batten: Batten, assembly: Assembly) -> Iterator[Finding]:
     for crossing in crossings(batten, assembly.frames):
         for part in crossing.frame.parts:
             if crossing.reaches(part) and not crossing.missing_in(part):
-                bites = [(overlap, each) for each in part.prisms if (overlap := _bite(crossing, each, limit)) is not None]
+                bites = [
+                    (overlap, each) for each in part.prisms if (overlap := _bite(crossing, each, limit)) is not None
+                ]
                 overlap, prism = max(bites, key=lambda bite: bite[0].depth, default=(None, part))
                 if overlap is not None and exceeds(overlap.depth, limit):
                     yield _finding(crossing, prism, overlap, limit)

@@ -15,6 +15,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, fie
 from pydantic_core import PydanticCustomError
 
 from scrieve.shared.screw_table import ScrewSize, gauges, screw_of_diameter, screw_of_gauge
+from scrieve.shared.sheet_bands import SHEET_STANDARDS, SheetStandard, usual_standard
 
 from .check_names import check_names
 from .plan_place import InsidePath
@@ -39,6 +40,7 @@ from .toml_fields import (
 Units: TypeAlias = Literal["mm", "cm", "m", "in", "ft"]
 Seen: TypeAlias = Literal["from aft", "from forward"]
 Build: TypeAlias = Literal["upright", "inverted"]
+Standard: TypeAlias = Literal["EN 315", "BS 1088", "PS 1", "PS 1 sanded"]
 
 MEASURED_REACH = 0.3
 """share of the nominal thickness by which a measured one may differ. Twice and more what EN 315 and US PS 1 allow."""
@@ -82,11 +84,13 @@ _WOOD = re.compile(
 class Stock(Table):
     """`[stock.NAME]`: sheet stock, or sawn timber. Lengths mm, `density` kg/m3, 0 where it is not known.
 
-    `sheets` says whether its parts are cut from sheets; None leaves that to the name.
+    `sheets` says whether its parts are cut from sheets; None leaves that to the name. `standard` is the one that it is
+    sold under; None leaves that to its thickness.
     """
 
     thickness: PositiveLength = Field(description="how thick the sheets of {name} are, in {units}")
     measured: PositiveLength | None = None
+    standard: Standard | None = None
     size: Annotated[tuple[PositiveLength, PositiveLength], list_of(2, "two lengths, [long, wide],")] | None = None
     density: Annotated[float, number_kind("a density in kg/m3", least=0.0, most=HEAVIEST)] = 0.0
     sheets: bool | None = None
@@ -101,6 +105,11 @@ class Stock(Table):
     def real_thickness(self) -> float:
         """What a part of this stock is thick: as measured, else nominal, mm."""
         return self.thickness if self.measured is None else self.measured
+
+    @property
+    def sold_under(self) -> SheetStandard:
+        """The standard whose band it may be thick within."""
+        return usual_standard(self.thickness) if self.standard is None else SHEET_STANDARDS[self.standard]
 
     @field_validator("measured")
     @classmethod

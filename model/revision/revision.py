@@ -79,28 +79,30 @@ def revision(
     there = {number for pair in swaps for number in pair}  # their parts are cut as they were, and called otherwise
     sheets = sheet_changes(*boats, {part.name for part in parts if part.cut and part.frame not in there})
     on = {part: tuple(each.sheet for each in sheets if part in each.parts) for each in sheets for part in each.parts}
-    before, after = ([*_standing(examine(boat, today=today, progress=progress))] for boat in boats)
+    before, after = ([*standing(examine(boat, today=today, progress=progress))] for boat in boats)
     return Revision(
         keys=tuple(_keys(old, new)),
         exchanged=swaps,
         parts=tuple(replace(part, sheets=on.get(part.name, ())) for part in parts),
         drilled=tuple(_drilled(*boats)),
         sheets=sheets,
-        came=tuple(_without(after, before)),
-        went=tuple(_without(before, after)),
+        came=tuple(without(after, before)),
+        went=tuple(without(before, after)),
     )
 
 
-def _standing(findings: Iterable[Finding]) -> Iterator[Finding]:
+def standing(findings: Iterable[Finding]) -> Iterator[Finding]:
+    """The errors and warnings that are not waived."""
     return (each for each in findings if each.level is not Level.NOTE and not each.waived)
 
 
-def _without(findings: Iterable[Finding], others: Iterable[Finding]) -> Iterator[Finding]:
+def about(finding: Finding) -> tuple[object, ...]:
+    """What tells a finding from the others of its boat, in another state of it too."""
+    return finding.check, finding.level, finding.frame, finding.parts
+
+
+def without(findings: Iterable[Finding], others: Iterable[Finding]) -> Iterator[Finding]:
     """Those that are not among the others, by check, level, frame and what they are about."""
-
-    def about(finding: Finding) -> tuple[object, ...]:
-        return finding.check, finding.level, finding.frame, finding.parts
-
     known = Counter(map(about, others))
     for finding in findings:
         known[about(finding)] -= 1

@@ -36,6 +36,8 @@ def written_as(
     """
     if form == "text":
         return text_report(reports, style, every=every)
+    if form != "json":
+        reports = [report.with_tolerance() for report in reports]
     given: dict[str, Any] = {
         "json": {"several": several},
         "junit": {"unread": unread, "fails_on": fails_on, "here": Path.cwd()},

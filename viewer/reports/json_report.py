@@ -10,7 +10,8 @@ them: it is on stderr, and the verb ends 2).
        "evidence": [{"mark", "points", "frame", "words", ...}], "edits": [{"edit", "sure", "file", ...}],
        "because"}]}
 
-Where stocks were given as measured, "measured" has their thicknesses by name.
+Where stocks were given as measured, "measured" has their thicknesses by name. "tolerance" has what comes of stock,
+cutter and screws a little off, where that was asked for: findings as above, and how much room each fit has.
 `findings.schema.json` beside this module says it in full, the further keys of each kind of mark and edit too.
 
 Text that there is none of is "": `frame` of a finding on the whole boat, `cure`, `unit`, `handle`,
@@ -26,12 +27,17 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from scrieve.shared.findings import Finding, Measure, Source
 from scrieve.shared.marks import Axis, Ghost, Line, Mark, Place, Polyhedron, Prism, Region
+from scrieve.shared.sheet_bands import SHEET_STANDARDS
 
 from .edits_json import edit_json
 from .report import Report
+
+if TYPE_CHECKING:  # loaded where it is asked for
+    from scrieve.model.tolerance.tolerance import Room
 
 VERSION = 1
 _PLACES = 4  # of a millimetre: far below what any machine cuts, far above noise
@@ -50,8 +56,55 @@ def _plan(report: Report) -> str:
     listed = lines_of((finding_json(finding, places) for finding in report.findings), 4)
     return (
         f'{{\n  "version": {VERSION},\n  "plan": {json.dumps(report.plan)},\n{_readings(report)}'
-        f'  "counts": {json.dumps(report.counts)},\n  "findings": {listed}\n}}'
+        f'  "counts": {json.dumps(report.counts)},\n  "findings": {listed}{_tolerance(report)}\n}}'
     )
+
+
+def _tolerance(report: Report) -> str:
+    """What comes within tolerance, where that was asked for."""
+    found = report.tolerance
+    if found is None:
+        return ""
+    told: dict[str, object] = {
+        "stock": [
+            {
+                "name": each.stock,
+                "standard": each.standard,
+                "origin": SHEET_STANDARDS[each.standard].origin,
+                "low": number(each.low),
+                "high": number(each.high),
+            }
+            for each in found.bands
+        ],
+        "kept": dict(found.kept),
+        "cutter": [number(each) for each in found.worn],
+        "set_out": number(found.set_out),
+        **{
+            key: [finding_json(finding, {}) for finding in some]
+            for key, some in (("came", found.came), ("went", found.went), ("notes", found.notes))
+        },
+        "play": [_room(room) for room in found.rooms],
+    }
+    lists = {key: lines_of(value, 6) if isinstance(value, list) else json.dumps(value) for key, value in told.items()}
+    return ',\n  "tolerance": {\n' + ",\n".join(f'    "{key}": {text}' for key, text in lists.items()) + "\n  }"
+
+
+def _room(room: Room) -> dict[str, object]:
+    return {
+        "kind": room.fit.kind,
+        "check": room.fit.check,
+        "frame": room.fit.frame,
+        "parts": [each.name for each in room.fit.subjects],
+        "where": room.fit.where,
+        "at": place(room.fit.at),
+        "planned": number(room.planned),
+        "worst": number(room.worst),
+        "when": room.when,
+        "worn": [number(each) for each in room.worn],
+        "allowed": number(room.fit.least),
+        "fails": room.fails,
+        "fails_from": None if room.from_ is None else {"stock": room.from_[0], "thickness": number(room.from_[1])},
+    }
 
 
 def _readings(report: Report) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import TypeAlias
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, TypeAlias
 
 from scrieve.model.boat.assembly import Assembly
 from scrieve.model.boat.evidence import subject
@@ -14,6 +14,9 @@ from scrieve.model.boat.part import Part
 from scrieve.model.boat.screw import Dowel, Screw
 from scrieve.shared.errors import Mistake
 from scrieve.shared.findings import Finding, Level, Source, Subject
+
+if TYPE_CHECKING:  # loaded where it is asked for
+    from scrieve.model.tolerance.tolerance import Tolerance
 
 Unread: TypeAlias = Mapping[str, Sequence[Mistake]]
 """The plans that could not be read, as the user wrote them, and a mistake for each cause."""
@@ -27,7 +30,8 @@ class Report:
     sources are relative to the folder of), `boat` its name. `frames` are the numbers from aft
     forward; `parts`, `screws` and `battens` are counts. `ran` and `left_out` are the slugs of the
     checks that did and did not run, `findings` come as `review` sorts them. `sources` are the files of what these
-    are about. `readings` are thicknesses of stocks, mm, that were given besides the plan.
+    are about. `readings` are thicknesses of stocks, mm, that were given besides the plan. `tolerance` is what comes of
+    stock, cutter and screws a little off, if that was asked for.
     """
 
     plan: str
@@ -42,6 +46,7 @@ class Report:
     findings: tuple[Finding, ...] = ()
     sources: Mapping[Subject, Source] = field(default_factory=dict)
     readings: Mapping[str, float] = field(default_factory=dict)
+    tolerance: Tolerance | None = None
 
     @classmethod
     def of(
@@ -52,6 +57,7 @@ class Report:
         plan: str,
         ran: Iterable[str],
         left_out: Iterable[str],
+        tolerance: Tolerance | None = None,
     ) -> Report:
         """The report on a boat that was set up and reviewed."""
         findings = tuple(findings)
@@ -66,8 +72,9 @@ class Report:
             ran=tuple(ran),
             left_out=tuple(left_out),
             findings=findings,
-            sources=_sources(assembly, findings),
+            sources=_sources(assembly, (*findings, *_beyond(tolerance))),
             readings={} if assembly.plan is None else assembly.plan.readings,
+            tolerance=tolerance,
         )
 
     @property
@@ -96,8 +103,16 @@ class Report:
         return tuple(finding for finding in self.findings if finding.because is root)
 
     def fails(self, level: Level | None) -> bool:
-        """Whether a standing finding is at this level or worse; never, for None."""
-        return any(failing(finding, level) for finding in self.standing)
+        """Whether a standing finding is at this level or worse, as planned or within tolerance; never, for None."""
+        return any(failing(finding, level) for finding in (*self.standing, *_beyond(self.tolerance)))
+
+    def with_tolerance(self) -> Report:
+        """The same with what comes within tolerance among the findings, for formats that have no place of their own."""
+        return replace(self, findings=(*self.findings, *_beyond(self.tolerance)), tolerance=None)
+
+
+def _beyond(tolerance: Tolerance | None) -> tuple[Finding, ...]:
+    return () if tolerance is None else (*tolerance.came, *tolerance.notes)
 
 
 def _sources(assembly: Assembly, findings: Iterable[Finding]) -> dict[Subject, Source]:

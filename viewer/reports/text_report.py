@@ -9,6 +9,7 @@ the end the counts, and what this report is not.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from scrieve.shared.cautions import FIT_ONLY
 from scrieve.shared.findings import Finding, Level
@@ -17,7 +18,11 @@ from scrieve.shared.wording import USUAL, decimals, trimmed
 
 from .fold import Fold, folded
 from .report import Report
+from .room_table import room_table, tried
 from .style import Style, count, plain
+
+if TYPE_CHECKING:  # loaded where it is asked for
+    from scrieve.model.tolerance.tolerance import Tolerance
 
 _INDENT = "  "
 _ROUNDED = 0.01  # share of a number, or hundredths of a mm, by which a sentence may have rounded it
@@ -53,6 +58,24 @@ def _boat(report: Report, style: Style, folding: Collection[Level]) -> Iterator[
             yield from _held(fold, report, style, every=not folding)
         yield ""
     yield from _closing(report, style, folding)
+    if report.tolerance is not None:
+        yield ""
+        yield from _tolerance(report.tolerance, style, folding)
+
+
+def _tolerance(found: Tolerance, style: Style, folding: Collection[Level]) -> Iterator[str]:
+    yield style.paint("With stock, cutter and screws a little off", "strong")
+    for said in tried(found):
+        yield from style.lines(said, first=_INDENT)
+    yield ""
+    for fold in folded((*found.came, *found.notes), folding):
+        yield from _fold(fold, style)
+    for fold in folded(found.went, folding):
+        many = f" ({len(fold.findings)} of these)" if len(fold.findings) > 1 else ""
+        yield from style.lines(plain(fold.message) + many, first=f"{_INDENT}{'goes':{len(_HANG) - len(_INDENT)}}")
+    if not (found.came or found.notes or found.went):
+        yield from style.lines("Nothing comes and nothing goes.", first=_INDENT)
+    yield from room_table(found, style, every=not folding)
 
 
 def groups(report: Report, folding: Collection[Level]) -> Iterator[tuple[str, list[Fold]]]:

@@ -73,6 +73,14 @@ def check(
             show_default=False,
         ),
     ] = (),
+    tolerance: Annotated[
+        bool,
+        Parameter(
+            help="Try stock that is not measured at both ends of its standard's band too, and a worn cutter and screws "
+            "set out off; say what comes and how much room is left. What comes counts for the ending.",
+            show_default=False,
+        ),
+    ] = False,
 ) -> Ending:
     """The ending, after the findings of all plans that could be read were written.
 
@@ -97,7 +105,7 @@ def check(
     with ProgressBar(sys.stderr) as progress:
         for plan in plans:
             try:
-                report, read, boat = _examined(plan, ran, given, progress)
+                report, read, boat = _examined(plan, ran, given, progress, tolerance=tolerance)
                 reports.append(report)
                 boats.append((read, boat))
             except ScrieveError as error:
@@ -124,7 +132,9 @@ def check(
         files[cure], held = _cures().cure_file(cure, *boats[0], reports[0].findings)
         done.append(f"wrote {cure}: {held}")
     if html is not None and reports:
-        files[html] = import_module("..paper.book.findings", __package__).findings_html(boats[0][1], reports[0])
+        files[html] = import_module("..paper.book.findings", __package__).findings_html(
+            boats[0][1], reports[0].with_tolerance()
+        )
         done.append(f"wrote {html}")
     write_all(files, replace=replace)
     if measured and form not in ("text", "json"):  # which say it themselves
@@ -139,7 +149,7 @@ def check(
 
 
 def _examined(
-    plan: str, ran: tuple[str, ...], given: Mapping[str, str], progress: ProgressBar
+    plan: str, ran: tuple[str, ...], given: Mapping[str, str], progress: ProgressBar, *, tolerance: bool
 ) -> tuple[Report, Plan, Assembly]:
     """The report on one plan, the plan and its boat. Raises what reading and setting up raise."""
     read = read_plan(Path(plan))
@@ -149,7 +159,12 @@ def _examined(
     assembly = assemble(read, progress=progress.tell)
     findings = advised(assembly, only=ran, today=date.today(), progress=progress.tell)
     left_out = [slug for slug in CHECKS if slug not in ran]
-    report = Report.of(assembly, findings, plan=plan, ran=ran, left_out=left_out)
+    tried = None
+    if tolerance:
+        beyond = import_module("scrieve.model.tolerance.tolerance")
+        progress.expect(beyond.readings_of(assembly))
+        tried = beyond.tolerance(assembly, ran, today=date.today(), progress=progress.tell)
+    report = Report.of(assembly, findings, plan=plan, ran=ran, left_out=left_out, tolerance=tried)
     return report, read, assembly
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations, pairwise, product
+from math import inf
 from typing import NamedTuple
 
 import shapely
@@ -86,14 +87,52 @@ def _common(plate: Part, seat: tuple[Part, Pocket]) -> float:
 
 def open_laps(frame: Frame, limit: float) -> Iterator[OpenLap]:
     """The widest gap, past the limit, between the faces of every two parts of a frame that lie in one another."""
-    pairs = [*lapped(frame)]
-    for plate in frame.parts:
-        pairs += dict.fromkeys((plate, part) for part, _ in _seats(plate, frame))
-    for pair in pairs:
+    for pair in _pairs(frame):
         first, second = sorted(pair, key=lambda part: part.name)
         found = list(_open(first, second, limit))
         if found:
             yield max(found, key=lambda lap: (lap.high - lap.low, lap.pocket.depth, lap.overlap.depth, lap.cut.name))
+
+
+def tightest_faces(frame: Frame) -> Iterator[OpenLap]:
+    """Where the faces of every two parts of a frame that lie in one another have the least room, or are in one another.
+
+    Wood that a cutter leaves in the corners of a pocket is left out.
+    """
+    for pair in _pairs(frame):
+        first, second = sorted(pair, key=lambda part: part.name)
+        found = [lap for lap in _open(first, second, -inf) if lap.overlap.depth > JOINT_REACH]
+        if found:
+            yield min(found, key=lambda lap: (lap.high - lap.low, lap.pocket.depth, lap.cut.name))
+
+
+def tightest_flanks(frame: Frame) -> Iterator[LooseLap]:
+    """Where a part of a frame has the least room beside the wall of a pocket that it lies in, or is in that wall."""
+    for pair in _pairs(frame):
+        for cut, part in (pair, pair[::-1]):
+            found = [lap for pocket in cut.pockets for lap in _beside(cut, part, pocket)]
+            if found:
+                yield min(found, key=lambda lap: (min(lap.stretch.apart), lap.stretch.middle))
+
+
+def _pairs(frame: Frame) -> list[tuple[Part, Part]]:
+    """Parts of a frame that lie in one another: lapped ones, and plates with what they are let into."""
+    pairs = [*lapped(frame)]
+    for plate in frame.parts:
+        pairs += dict.fromkeys((plate, part) for part, _ in _seats(plate, frame))
+    return pairs
+
+
+def _beside(cut: Part, part: Part, pocket: Pocket) -> Iterator[LooseLap]:
+    """Where flanks of a part run along walls of a pocket, however near, or in them."""
+    ends = sorted((cut.floor(pocket), cut.high if pocket.face == "forward" else cut.low))
+    low, high = max(ends[0], part.low), min(ends[1], part.high)
+    if high - low <= SLIVER:
+        return
+    rim = shapely.boundary(pocket.shape)
+    for stretch in facing(Edges.meeting(cut.between(low, high)), Edges.meeting(part.between(low, high)), JOINT_REACH):
+        if stretch.length > JOINT_REACH and shapely.dwithin(shapely.linestrings(stretch.first), rim, SLIVER):
+            yield LooseLap(cut, part, stretch, pocket, low, high)
 
 
 def _open(first: Part, second: Part, limit: float) -> Iterator[OpenLap]:
