@@ -122,8 +122,10 @@ def test_a_page_of_nothing_is_not_written(capsys):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["out.jpg"], 'out.jpg: a name ending in .png or .svg is wanted (got ".jpg")'),
-        (["out"], 'out: a name ending in .png or .svg is wanted (got "")'),
+        (["out.jpg"], 'out.jpg: a name ending in .png, .svg or .webp is wanted (got ".jpg")'),
+        (["out.webp", "--frame", "3"], "a moving picture shows steps: --all steps is wanted"),
+        (["out.webp", "--all", "findings"], "a moving picture shows steps: --all steps is wanted"),
+        (["out"], 'out: a name ending in .png, .svg or .webp is wanted (got "")'),
         (["out.svg"], "a drawing shows a frame or a finding: --frame NUMBER or --finding NUMBER is wanted"),
         (["out.svg", "--frame", "3", "--side", "port"], "frame's faces: --side aft or forward (got port)"),
         (["out.svg", "--step", "0", "--frame", "3"], "--step is for pictures: a name ending in .png is wanted"),

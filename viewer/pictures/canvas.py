@@ -171,6 +171,14 @@ def encoded(picture: Image.Image) -> bytes:
     return stream.getvalue()
 
 
+def encoded_moving(pictures: Sequence[Image.Image], times: Sequence[int]) -> bytes:
+    """Pictures one after the other, each for so many ms, over and over, as WebP."""
+    stream = BytesIO()
+    first, *more = pictures
+    first.save(stream, "WEBP", save_all=True, append_images=more, duration=list(times), loop=0, quality=80, method=3)
+    return stream.getvalue()
+
+
 def wide(words: str, size: float, *, bold: bool = False) -> float:
     """points that words take."""
     return _length(words, round(size), bold)

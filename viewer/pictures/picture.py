@@ -1,8 +1,10 @@
-"""The picture that is asked for, as the bytes of a PNG. Needs the extra `window`, and OpenGL; no screen."""
+"""The picture asked for, as the bytes of a PNG or a moving WebP. Needs the extra `window` and OpenGL, no screen."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+
+from PIL import Image
 
 from scrieve.model.sequence.steps import Step
 from scrieve.shared.findings import Finding, Level
@@ -11,7 +13,7 @@ from ..marks.colours import INK
 from ..marks.forms import badge_colour
 from ..reports.style import count
 from ..scene.bodies import bodies_of
-from .canvas import encoded
+from .canvas import encoded, encoded_moving
 from .closing_in import closing_in
 from .pages import LEAST, Small, grid_of, page
 from .stepping import step_picture
@@ -23,8 +25,22 @@ SIZE = (1600, 1000)
 """points; a picture, if no other size is asked for."""
 
 
+MOVING_SIZE = (960, 640)
+"""points; the same of a moving one."""
+
+MOST_MOVING = 600
+"""Pictures that a moving one is made of, of which each is kept in memory: a boat of some 30 frames."""
+
+_ON_ITS_WAY, _AT_REST = 1000, 1800  # ms
+
+
 def picture(subject: PicturedBoat, asked: Asked, tell: Callable[[str], None]) -> bytes:
-    """The picture as PNG; `tell` is told what of a page comes next. Raises UseError where its words find no room."""
+    """The picture as PNG, a moving one as WebP; `tell` is told what of several comes next.
+
+    Raises UseError where the words of a page find no room, and for more steps than a moving picture has room for.
+    """
+    if asked.moving:
+        return _moving(subject, asked, tell)
     if asked.many is not None:
         return _page(subject, asked, tell)
     with _studio(subject, asked.size or SIZE) as studio:
@@ -37,6 +53,26 @@ def picture(subject: PicturedBoat, asked: Asked, tell: Callable[[str], None]) ->
         else:
             canvas = whole_boat(studio, subject, asked.side or "bow", bare=asked.bare)
         return encoded(canvas.picture())
+
+
+def _moving(subject: PicturedBoat, asked: Asked, tell: Callable[[str], None]) -> bytes:
+    """Each step on its way and then done, one after the other; a step that adds nothing once."""
+    steps = [item for _, item in subject.on_page(asked) if isinstance(item, Step)]
+    shown = [(step, done) for step in steps for done in ((False, True) if step.adds or step.screws else (True,))]
+    if len(shown) > MOST_MOVING:
+        raise misused(
+            f"a moving picture has room for {MOST_MOVING} pictures, {len(steps)} steps make {len(shown)}: "
+            "--frame NUMBER has those of a frame"
+        )
+    pictures: list[Image.Image] = []
+    with _studio(subject, asked.size or MOVING_SIZE) as studio:
+        for step, done in shown:
+            if done:
+                tell(f"step {step.number}")
+            # of few colours it is kept in a third of the memory
+            pictures.append(step_picture(studio, subject, step, brief=True, done=done).picture().quantize(256))
+    times = [_ON_ITS_WAY if step.adds or step.screws else _AT_REST for step, _ in shown]
+    return encoded_moving(pictures, times)
 
 
 def _page(subject: PicturedBoat, asked: Asked, tell: Callable[[str], None]) -> bytes:

@@ -64,13 +64,15 @@ class PicturedBoat:
 class Asked:
     """What is asked for: a `frame`, a `step`, a `finding` by number, a page of `many`; else the whole boat.
 
-    With a `frame` a page has those of the frame alone. `bare` leaves words and marks away. `size` is in points.
+    With a `frame` a page has those of the frame alone; `moving` shows them one after the other instead. `bare` leaves
+    words and marks away. `size` is in points.
     """
 
     frame: Frame | None = None
     step: Step | None = None
     finding: int = 0
     many: Many | None = None
+    moving: bool = False
     side: Side | None = None
     size: tuple[int, int] | None = None
     bare: bool = False

@@ -13,6 +13,8 @@ from scrieve.model.boat.board import Board, board_of
 from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps import Step
 
+from .apart import up_at
+from .bench_things import BenchThing, things_on
 from .body import Body, Indices, Points, prism_mesh
 from .triple import Triple, triple
 
@@ -39,7 +41,7 @@ class Bench:
 
     `points` and `triangles` are those of the board, `lines` its edges, `rules` its centreline and datum line,
     dashed; hull axes, mm. Once the frame has been turned over its holes lie under it the other way about, and
-    none is its own.
+    none is its own. `things` are what is on the board beside parts of the boat: strips, film, weights, glue.
     """
 
     up: Triple
@@ -48,6 +50,7 @@ class Bench:
     lines: tuple[tuple[Points, Points], ...]
     rules: tuple[tuple[Points, Points], ...]
     holes: tuple[BenchHole, ...]
+    things: tuple[BenchThing, ...] = ()
 
 
 def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Sequence[Body]) -> Bench:
@@ -73,6 +76,7 @@ def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Seque
         lines=tuple((placement.to_hull([points[a]])[0], placement.to_hull([points[b]])[0]) for a, b in edges),
         rules=tuple((placement.to_hull([a])[0], placement.to_hull([b])[0]) for a, b in dashes),
         holes=tuple(_holes(step, steps, frame, board, above)),
+        things=tuple(things_on(frame, steps, step, top)),
     )
 
 
@@ -100,11 +104,6 @@ def _dashes(low: float, high: float) -> Iterator[tuple[float, float]]:
             if at < high:
                 yield at, min(at + dash, high)
             at += dash + _GAP
-
-
-def up_at(step: Step) -> float:
-    """1 where the frame's forward face is up on the bench at this step, -1 where its aft face is."""
-    return -1.0 if step.up == "aft" else 1.0
 
 
 def has_legs(step: Step, steps: Sequence[Step]) -> bool:

@@ -11,12 +11,14 @@ import pyvista as pv
 from ..marks.colours import INK
 from .bench import Bench
 from .facing import DRAWN, pixels, segments
-from .looks import BOARD, HOLE, WATER
+from .looks import BOARD, FILM, GLUE, HOLE, STRIP, WATER, WEIGHT
 from .signs import Points
+
+_THINGS = {"strip": STRIP, "film": FILM, "weight": WEIGHT, "glue": GLUE}
 
 
 class BoardDrawn:
-    """The board of one bench at a time, in at most five actors."""
+    """The board of one bench at a time with what is on it, in at most thirteen actors."""
 
     def __init__(self, plotter: Any) -> None:
         self.plotter = plotter
@@ -38,6 +40,16 @@ class BoardDrawn:
         self._add("board", sheet, color=BOARD, ambient=0.75, diffuse=0.3, specular=0.0, culling="back")
         self._line("board lines", bench.lines, WATER, 1.0)
         self._line("board rules", bench.rules, INK, 1.0, opacity=0.55)
+        for kind, colour in _THINGS.items():
+            of_kind = [thing for thing in bench.things if thing.kind == kind]
+            if of_kind:
+                starts = np.cumsum([0, *(len(thing.points) for thing in of_kind)])
+                points = np.concatenate([thing.points for thing in of_kind])
+                triangles = np.concatenate([t.triangles + n for t, n in zip(of_kind, starts, strict=False)])
+                self._add(
+                    kind, pv.PolyData.from_regular_faces(points, triangles), color=colour, ambient=0.55, diffuse=0.5
+                )
+                self._line(f"{kind} lines", [ends for thing in of_kind for ends in thing.lines], INK, 0.8, opacity=0.7)
         own, others = ([hole for hole in bench.holes if hole.own == own] for own in (True, False))
         self._line("other holes", [ends for hole in others for ends in _ring(hole.rim)], INK, 1.0, opacity=0.4)
         if own:

@@ -33,6 +33,18 @@ BOARD = "#d3cdc0"
 HOLE = "#6b6257"
 """A hole of the board, for a dowel of the frame that lies on it."""
 
+STRIP = "#8d7f66"
+"""Strips of scrap that a turned frame rests on."""
+
+FILM = "#eef4f6"
+"""Film under joints that are glued."""
+
+WEIGHT = "#4d5057"
+"""Weights on them."""
+
+GLUE = "#c8892a"
+"""Wood that is wetted out with glue."""
+
 COMING = "#1f6fb2"
 """The way of what comes to its place."""
 

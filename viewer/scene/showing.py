@@ -6,15 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from scrieve.model.boat.assembly import Assembly
-from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps import Adding, Step
-from scrieve.shared.kept import kept
 
-from .bench import up_at
+from .apart import is_apart, lying_at
 from .body import Body
 from .kinds import State
 
@@ -23,14 +20,6 @@ COMING = 350.0
 
 SCREW_COMING = 60.0
 """mm; the same for a screw."""
-
-_CLEAR = 14.0  # mm between what lies on the board
-_STEP = 18.0  # mm from one place that is tried to the next
-_FARTHEST = 900.0  # mm
-_ROUND = 24  # directions
-
-PLATES = frozenset({"gusset", "plate"})
-"""What comes off when the screws are out: kinds of parts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,30 +87,27 @@ def _built(bodies: Sequence[Body], steps: Sequence[Step], step: Step) -> tuple[l
         if done.kind == "turn":  # over, and off the dowels
             there -= {n for n in there if bodies[n].kind == "dowel"}
         coming = added
-    if _is_apart(steps, step):
+    if is_apart(steps, step):
         there -= {n for n in there if bodies[n].kind == "screw"}
+    if step.kind == "glue":  # back onto the dowels; what is on the other face comes when it has been turned again
+        there |= {n for n, body in enumerate(bodies) if body.kind == "dowel" and body.frame == step.frame}
+        later = {name for done in steps[: step.number] for each in done.screws for name in each.screws
+                 if each.driven_from != step.up}  # fmt: skip
+        there -= {n for n in there if bodies[n].name in later}
     return ["shown" if n in there else "hidden" for n in range(len(bodies))], frozenset(coming)
-
-
-def _is_apart(steps: Sequence[Step], step: Step) -> bool:
-    """Whether the screws are out and the plates off at a step: until they are glued on."""
-    if step.stage != "bench":
-        return False
-    own = [each.kind for each in steps[: step.number] if each.stage == "bench" and each.frame == step.frame]
-    return "apart" in own and "glue" not in own[own.index("apart") :]
 
 
 def _off_the_frame(
     bodies: Sequence[Body], assembly: Assembly, steps: Sequence[Step], step: Step
 ) -> NDArray[np.float64]:
-    """(n, 3) mm: how far from their places the plates of a frame lie that is apart, on the board beside it."""
+    """(n, 3) mm: how far from their places things of a frame lie on the board that is apart, or being glued."""
     out = np.zeros((len(bodies), 3))
-    if _is_apart(steps, step):
-        frame = next(frame for frame in assembly.frames if frame.number == step.frame)
-        lie = beside(frame, up_at(step))
+    frame = next((frame for frame in assembly.frames if frame.number == step.frame), None)
+    lying = None if frame is None else lying_at(frame, steps, step)
+    if frame is not None and lying is not None:
         for n, body in enumerate(bodies):
-            if body.name in lie:
-                out[n] = frame.placement.vector_to_hull([lie[body.name]])[0]
+            if body.frame == frame.number:
+                out[n] = frame.placement.vector_to_hull([lying.parts.get(body.name, lying.others)])[0]
     return out
 
 
@@ -174,39 +160,3 @@ def spread(bodies: Sequence[Body], *, along: float, off: float) -> NDArray[np.fl
     out = np.array([body.outward for body in bodies]) * off
     out[:, 0] += [steps.get(body.frame, 0.0) for body in bodies]
     return out
-
-
-@kept
-def beside(frame: Frame, up: float) -> dict[str, NDArray[np.float64]]:
-    """By the names of the plates of a frame: how far (y, v, w) from its place each lies flat on the board, mm.
-
-    `up` is 1 where the forward face is up, -1 where the aft one is. Each lies as near to its place as it can
-    without lying on the core or on another.
-    """
-    plates = [part for part in frame.parts if part.role in PLATES]
-    core = shapely.union_all([part.shape for part in frame.parts if part.role not in (*PLATES, "leg")])
-    taken = shapely.buffer(shapely.simplify(core, 1.0), _CLEAR)
-    # the board is under the lowest of all that lay on it
-    depths = [frame.core_low, frame.core_high, *(w for part in plates for w in (part.low, part.high))]
-    floor = min(w * up for w in depths)
-    out: dict[str, NDArray[np.float64]] = {}
-    for part in sorted(plates, key=lambda part: part.name):
-        rough = shapely.simplify(part.shape, 1.0)
-        by = _nearest_free(rough, taken)
-        taken = shapely.union(taken, shapely.buffer(shapely.transform(rough, lambda p, by=by: p + by), _CLEAR))
-        lowest = min(part.low * up, part.high * up)
-        out[part.name] = np.array([*by, (floor - lowest) * up])
-    return out
-
-
-def _nearest_free(shape: shapely.Polygon, taken: shapely.Geometry) -> NDArray[np.float64]:
-    """(2,): by how much the shape has to move to be clear of what is taken, the least that is tried."""
-    shapely.prepare(taken)
-    turns = 2 * np.pi * np.arange(_ROUND) / _ROUND
-    ways = np.column_stack([np.cos(turns), np.sin(turns)])
-    for far in np.arange(_STEP, _FARTHEST, _STEP):
-        moved = np.array([shapely.transform(shape, lambda p, by=by: p + by) for by in ways * far], dtype=object)
-        free = ~shapely.intersects(taken, moved)
-        if free.any():
-            return np.asarray(ways[int(np.argmax(free))] * far)
-    return np.array([0.0, -_FARTHEST])

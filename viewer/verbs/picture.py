@@ -34,12 +34,14 @@ from ..system.progress import ProgressBar
 from ..system.terminal import say_lines
 from ..system.written import keep_off, may_write, write_whole
 from .misuse import got
-from .picture_wish import FACES, Wish, is_drawing, refuse, size_of
+from .picture_wish import FACES, Wish, is_drawing, is_moving, refuse, size_of
 
 
 def picture(
     plan: Annotated[str, Parameter(help="The plan's folder, or its file.")],
-    out: Annotated[str, Parameter(help="The picture, .png; or the drawing, .svg.")],
+    out: Annotated[
+        str, Parameter(help="The picture, .png; the drawing, .svg; or, with --all steps, a moving picture, .webp.")
+    ],
     /,
     *,
     frame: Annotated[str | None, Parameter(help="A frame, by its number.", metavar="NUMBER")] = None,
@@ -69,13 +71,13 @@ def picture(
     """
     drawing = is_drawing(out)
     wish = Wish(frame, step, finding, many, side, size_of(size), bare)
-    refuse(wish, drawing=drawing)
+    refuse(wish, drawing=drawing, moving=is_moving(out))
     may_write(out, replace=replace)
     if not drawing:
         have_packages()
     with nullcontext() if drawing else Graphics() as graphics, ProgressBar(sys.stderr) as progress:
         subject = _read(plan, out, wish, progress)
-        asked = _asked(wish, subject)
+        asked = _asked(wish, subject, moving=is_moving(out))
         if graphics is None:
             made: str | bytes = _drawing(subject, asked)
         else:
@@ -116,7 +118,7 @@ def _read(plan: str, out: str, wish: Wish, progress: ProgressBar) -> PicturedBoa
     return PicturedBoat(assembly=assembly, seen=read.seen, findings=found, steps=order)
 
 
-def _asked(wish: Wish, subject: PicturedBoat) -> Asked:
+def _asked(wish: Wish, subject: PicturedBoat, *, moving: bool) -> Asked:
     """The wish with its names and numbers looked up. Raises UseError for those that there are not."""
     size = None if wish.size is None else (int(wish.size[0]), int(wish.size[1]))
     if wish.finding is not None:
@@ -128,6 +130,7 @@ def _asked(wish: Wish, subject: PicturedBoat) -> Asked:
         step=None if wish.step is None else subject.steps[wish.step - 1],
         finding=wish.finding or 0,
         many=wish.many,
+        moving=moving,
         side=wish.side,
         size=size,
         bare=wish.bare,

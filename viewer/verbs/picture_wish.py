@@ -38,9 +38,14 @@ class Wish(NamedTuple):
 def is_drawing(out: str) -> bool:
     """Whether a name is that of a drawing rather than a picture. Raises UseError where it is of neither."""
     ending = PurePath(out).suffix.lower()
-    if ending not in (".png", ".svg"):
-        raise UseError.at(f'a name ending in .png or .svg is wanted (got "{ending}")', path=out)
+    if ending not in (".png", ".svg", ".webp"):
+        raise UseError.at(f'a name ending in .png, .svg or .webp is wanted (got "{ending}")', path=out)
     return ending == ".svg"
+
+
+def is_moving(out: str) -> bool:
+    """Whether a name is that of a moving picture."""
+    return PurePath(out).suffix.lower() == ".webp"
 
 
 def size_of(size: str | None) -> tuple[float, float] | None:
@@ -53,12 +58,14 @@ def size_of(size: str | None) -> tuple[float, float] | None:
     return float(found[1]), float(found[2])
 
 
-def refuse(wish: Wish, *, drawing: bool) -> None:
+def refuse(wish: Wish, *, drawing: bool, moving: bool) -> None:
     """Raises UseError for options that do not go together, with all that is wrong."""
     named = (("--step", wish.step), ("--finding", wish.finding), ("--all", wish.many))
     one = [name for name, value in named if value is not None]
     others = [name for name, value in (("--side", wish.side), ("--bare", wish.bare)) if value]
     wrong = []
+    if moving and wish.many != "steps":
+        wrong.append("a moving picture shows steps: --all steps is wanted, or a name ending in .png")
     if len(one) > 1:
         wrong.append(f"{' and '.join(one)} do not go together: ask for one picture at a time")
     if wish.frame is not None and one and wish.many is None:

@@ -10,7 +10,8 @@ import numpy as np
 from scrieve.model.sequence.steps import Step
 
 from ..reports.style import plain
-from ..scene.bench import Bench, bench_of, has_legs, up_at
+from ..scene.apart import up_at
+from ..scene.bench import Bench, bench_of, has_legs
 from ..scene.body import Body
 from ..scene.showing import Showing, arranged
 from .boat import SharedBoat

@@ -11,7 +11,8 @@ from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal
 
 from scrieve.model.sequence.steps import Step
 
-from ..scene.bench import has_legs, up_at
+from ..scene.apart import up_at
+from ..scene.bench import has_legs
 from ..scene.triple import triple
 from .looking import Looking
 from .selection import Hand

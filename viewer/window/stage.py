@@ -164,7 +164,7 @@ class Stage:
         frame = steps[number - 1].frame
         own = [body for body in self.boat.bodies if body.frame == frame and body.kind not in ("screw", "dowel")]
         bench = bench_of(steps[number - 1], steps, self.boat.assembly, own)
-        about = frame, bench.up, any(hole.own for hole in bench.holes)
+        about = frame, bench.up, any(hole.own for hole in bench.holes), tuple(thing.key for thing in bench.things)
         if about != self._bench:
             self._bench = about
             self.board.show(bench)

@@ -206,6 +206,7 @@ class _BenchNodes:
             watch=tuple(wetting(open_notches(self.frame), turned=self.turned)),
             cautions=("epoxy", "pot", "bond"),
         )
+        was, self.up = self.up, self.order.first  # back onto the dowels
         self._add(
             "glue",
             f"Glue up{', screws home' if screwed else ''}",
@@ -218,6 +219,7 @@ class _BenchNodes:
             diagonals=checks,
             rests=self.rests,
         )
+        self.up = was
 
     def legs(self, placed: Sequence[BenchPiece], *, dry: bool = False) -> None:
         """These legs, the plies of each glued to one another first; `dry` before the frame itself is glued."""
