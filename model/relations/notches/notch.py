@@ -62,8 +62,8 @@ class Crossing:
         Where no section is drawn as the plane cuts it, that of the batten as it passes is taken for the long side.
         """
         section = self.section
-        as_passing = section is None or section.square
-        angle = float(np.arctan2(self.long[1], self.long[0])) if as_passing else section.angle
+        passing = float(np.arctan2(self.long[1], self.long[0]))
+        angle = passing if section is None or section.square else section.angle
         c, s = np.cos(angle), np.sin(angle)
         along, across = np.ptp(self.ring(low, high) @ np.array([(c, -s), (s, c)]), axis=0)
         return float(along), float(across)
