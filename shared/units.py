@@ -25,6 +25,9 @@ MM_PER_UNIT: Mapping[str, float] = {unit: float(mm) for unit, mm in _EXACT.items
 PLAN_UNITS = ("mm", "cm", "m", "in", "ft")
 """The units a plan's bare numbers may be in."""
 
+STEPS: Mapping[str, float] = {"mm": 1.0, "cm": 1.0, "m": 1.0, "in": 25.4 / 8, "ft": 304.8 / 100}
+"""mm; what a length that is only estimated is rounded to, so that it reads round in each of these units."""
+
 INSUNITS: Mapping[int, str] = {
     1: "in",
     2: "ft",

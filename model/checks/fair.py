@@ -14,6 +14,7 @@ from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.marks import Mark, Place
 from scrieve.shared.sentences import Name, Quantity, Sentence
 from scrieve.shared.tolerances import exceeds
+from scrieve.shared.units import STEPS
 from scrieve.shared.wording import at_most, formatted, joined, listed, mm, place, ways
 
 from ..boat.assembly import Assembly
@@ -117,7 +118,8 @@ def _misplaced(assembly: Assembly, wrong: Misplaced, shift: float, limit: float)
     index = next(n for n, section in enumerate(batten.sections) if section.frame == wrong.frame)
     section, placement = batten.sections[index], batten.placements[index]
     x, y, z = placement.point(*section.centre)
-    there = float(round(placement.station + shift))
+    step = STEPS[assembly.keys.unit]
+    there = round((placement.station + shift) / step) * step
     frame = next(frame for frame in assembly.frames if frame.number == section.frame)
     is_credible = can_stand_at(frame, there, assembly.frames)
     rake = Sentence.of("whether the rake of {frame}, or of the frames about it, is right, or ", frame=frame)
@@ -144,7 +146,7 @@ def _misplaced(assembly: Assembly, wrong: Misplaced, shift: float, limit: float)
             belongs=Sentence.of(
                 "whether {frame} belongs at station {there}, not {here}, or ",
                 frame=_frame_name(section),
-                there=Quantity.of(there, f"{there:.0f}"),
+                there=Quantity.of(there, f"{there:g}"),
                 here=Quantity.of(placement.station, f"{placement.station:g}"),
             )
             if is_credible

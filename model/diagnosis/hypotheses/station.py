@@ -9,7 +9,7 @@ from itertools import pairwise, zip_longest
 import numpy as np
 
 from scrieve.shared.sentences import Name, Quantity, Sentence
-from scrieve.shared.units import MM_PER_UNIT
+from scrieve.shared.units import MM_PER_UNIT, STEPS
 from scrieve.shared.wording import trimmed
 
 from ...relations.battens.copied import copied_frames
@@ -44,7 +44,8 @@ def propose(case: Case) -> Iterator[Hypothesis]:
         grid = np.linspace(best - grid[1] + grid[0], best + grid[1] - grid[0], _STEPS)
         efforts = _efforts(case, runs, number, grid)
         best, least = float(grid[int(np.argmin(efforts))]), float(efforts.min())
-        numbers = np.array([n for n in _likely(place.station / unit, best / unit) if low <= n * unit <= high]) * unit
+        likely = _likely(place.station / unit, best / unit, STEPS[case.plan.units] / unit)
+        numbers = np.array([n for n in likely if low <= n * unit <= high]) * unit
         easy = _efforts(case, runs, number, numbers)
         own = [
             (taken > _AS_EASY * least, rank, taken, number, station)
@@ -106,8 +107,18 @@ def slips_of(number: str) -> list[float]:
     return [float(each) for each in made if each.strip("-.")]
 
 
-def _likely(said: float, best: float) -> list[float]:
+def _likely(said: float, best: float, step: float) -> list[float]:
     """The numbers that may be meant, the likeliest first: slips that are round, round ones near the best, all slips."""
     slips = slips_of(f"{said:g}")
     near = [round(best / step) * step for step in _ROUND]
-    return list(dict.fromkeys([*(slip for slip in slips if slip % _EVEN == 0.0), *near[:-2], *slips, *near[-2:]]))
+    return list(
+        dict.fromkeys(
+            [
+                *(slip for slip in slips if slip % _EVEN == 0.0),
+                *near[:-2],
+                *slips,
+                *near[-2:],
+                round(best / step) * step,
+            ]
+        )
+    )
