@@ -12,6 +12,7 @@ import pocketed
 import pytest
 import shapely
 from pocketed import box
+from replanning import copy_of, planned_in_inches
 
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
@@ -270,6 +271,16 @@ def test_both_sides_of_a_clean_boat_have_the_same_room(boats, name):
     assert [each.least - each.fit.least for each in found.rooms] == sorted(
         (each.least - each.fit.least for each in found.rooms), key=lambda spare: round(spare, 4)
     )
+
+
+def test_a_plan_in_inches_has_the_same_room(boats, tmp_path):
+    planned_in_inches(copy_of(HULLS / "pram", tmp_path / "pram"))
+    ours, theirs = (
+        {room.fit.key: (room.planned, room.worst, *room.worn) for room in tolerance(boat, ["notch-foul"]).rooms}
+        for boat in (boats["pram"], assemble(read_plan(tmp_path / "pram")))
+    )
+    assert ours.keys() == theirs.keys()
+    assert all(theirs[key] == pytest.approx(room, abs=1e-3) for key, room in ours.items())
 
 
 def test_each_end_is_what_measuring_it_finds(boats):
