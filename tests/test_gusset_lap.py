@@ -14,6 +14,7 @@ from planted_joints import HULLS, same_from_forward
 from scrieve.model.assemble import assemble
 from scrieve.model.checks import CHECKS
 from scrieve.model.geometry.outline import Outline
+from scrieve.model.geometry.placement import Placement
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.relations.joints.joint import joints
 from scrieve.shared.findings import Level
@@ -50,6 +51,24 @@ def test_a_gusset_that_reaches_less_past_a_square_joint_is_found(reach):
     assert finding.parts == ("F5 port board", "F5 strap, aft", "F5 strap, forward")
     assert finding.at[1] == pytest.approx(reach)
     assert "over F5 port board past its joint with F5 starboard board" in finding.message
+
+
+@pytest.mark.parametrize("missing", [True, False])
+def test_a_gusset_cut_out_for_a_batten_falls_not_short_where_the_part_lacks_the_notch(missing):
+    """That is told of the notch; without the batten the gusset ends 30 mm past the joint."""
+    frame = strap(corners=[(-80, 0), (30, 0), (30, 60), (62, 60), (62, 0), (80, 0), (80, 100), (-80, 100)])
+    others = [replace(strap(), number=number, placement=Placement(station=x, rake=0.0))
+              for number, x in (("4", 0.0), ("6", 2000.0))]  # fmt: skip
+    frames = [others[0], frame, others[1]]
+    sections = [
+        making.section("port keelson", (46.0 if missing else 200.0, 30.0), angle=np.pi / 2, frame=each.number)
+        for each in frames
+    ]
+    batten = making.batten(
+        "port keelson", sections, [each.placement for each in frames], long=60.0, short=32.0, arris=0.0
+    )
+    found = [finding.measured for finding in LAP.run(making.assembly(frames, battens=[batten])) if finding.frame == "5"]
+    assert found == ([] if missing else pytest.approx([30.0]))
 
 
 @pytest.mark.parametrize("reach", [LIMIT, LIMIT + 0.01, 1.25 * LIMIT])

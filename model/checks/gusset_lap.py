@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding, Level, Measure
 from scrieve.shared.sentences import Sentence
-from scrieve.shared.tolerances import COINCIDENT
+from scrieve.shared.tolerances import COINCIDENT, JOINT_REACH
 from scrieve.shared.wording import at_least, mm, plain, plates
 
 from ..boat.assembly import Assembly
@@ -18,6 +18,7 @@ from ..boat.editing import reshape
 from ..boat.evidence import Marker, subjects
 from ..boat.frame import Frame
 from ..boat.part import Part
+from ..relations.fouls.passing import battens_passing
 from ..relations.joints.gusset import Cover, covers
 from ..relations.joints.gusset_reach import Reach, short_reaches
 from .check import Check, Page
@@ -36,8 +37,21 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
             drawn = tuple((gusset.source, gusset.shape) for gusset in cover.gussets)
             alike.setdefault((cover.joint, drawn), []).append(cover)
     for short in short_reaches([same[0] for same in alike.values()], limit):
+        if _ends_at_notch(short, frame, assembly):
+            continue
         same = next(same for same in alike.values() if same[0] is short.cover)
         yield _finding(frame, short, [g for cover in same for g in cover.gussets], limit, factor)
+
+
+def _ends_at_notch(short: Reach, frame: Frame, assembly: Assembly) -> bool:
+    """Whether a gusset ends where it is cut out for a batten that the part lacks a notch for: the notch is told."""
+    gussets = short.cover.gussets
+    low, high = min(gusset.low for gusset in gussets), max(gusset.high for gusset in gussets)
+    end = shapely.Point(short.at)
+    return any(
+        crossing.missing_in(short.member) and crossing.passage(low, high).dwithin(end, JOINT_REACH)
+        for crossing in battens_passing(frame, assembly)
+    )
 
 
 def _finding(frame: Frame, short: Reach, gussets: list[Part], limit: float, factor: float) -> Finding:
@@ -103,12 +117,13 @@ CHECK = Check(
     on_frame=check,
     page=Page(
         looks_at=(
-            "Every gusset over a butt joint, and both parts that it holds together. Its reach over a part is the least "
-            "distance from the joint to where the gusset ends on it: square to the joint where the end of the part is "
-            "cut square; at a mitre, from the joint's inner end along the part. What is bare within a quarter of the "
-            "joint's length, or 20 mm, of the part's other edges does not count: beside a tapered arm, at a rounded "
-            "corner, along the planking, about a batten. Nor does wood past the end of the joint, as on a side that "
-            "runs on past the floor. A joint that is mostly bare is left to `joint-bare`."
+            "Every gusset over a butt joint, and both parts that it holds together. Its reach over a part is the "
+            "least distance from the joint to where the gusset ends on it: square to the joint where the end of the "
+            "part is cut square; at a mitre, from the joint's inner end along the part. What is bare within a quarter "
+            "of the joint's length, or 20 mm, of the part's other edges does not count: beside a tapered arm, at a "
+            "rounded corner, along the planking, about a batten. Nor does wood past the end of the joint, as on a "
+            "side that runs on past the floor. A joint that is mostly bare is left to `joint-bare`, a gusset cut out "
+            "for a batten that the part has no notch for to `notch-missing`."
         ),
         matters=(
             "All that passes through the joint has to pass through the glue between gusset and part. A short lap is "
