@@ -338,6 +338,28 @@ def test_screws_of_a_missing_gusset_ask_for_the_gusset():
     assert len(half_screwed("gusset", off=50.0)) == 1
 
 
+@pytest.mark.parametrize("driven_from", ["forward", "aft"])
+def test_screws_whose_mirror_images_hold_a_part_ask_for_that_and_not_for_what_is_usual(driven_from):
+    """Legs are under the heads of most; these hold a cleat, driven through it or through the board."""
+    board = making.part("transom", making.rectangle(-500, 0, 500, 300))
+    legs = [making.part(f"{side} leg", making.rectangle(left, 0, left + 80, 300), face="forward", role="leg")
+            for side, left in (("port", 100), ("starboard", -180))]  # fmt: skip
+    cleat = making.part("port cleat", making.rectangle(300, 100, 360, 250), face="forward", role="plate")
+    parts, size = [board, *legs, cleat], of_length(27.0)
+    at = [(sign * 140.0, v) for sign in (1, -1) for v in (60.0, 120.0, 180.0, 240.0)]
+    screws = [making.screw(parts, spot, name=f"leg screw {n}", size=size) for n, spot in enumerate(at)]
+    screws += [
+        making.screw(parts, (sign * 330.0, v), name=f"screw {sign} {v}", driven_from=driven_from, size=size)
+        for sign in (1, -1) for v in (140.0, 200.0)
+    ]  # fmt: skip
+    (finding,) = worse(
+        f for f in BITE.run(making.assembly([making.frame(parts, screws=screws)])) if "only" in f.message
+    )
+    assert finding.message.endswith("they hold nothing, as their mirror images hold F5 port cleat")
+    assert "the mirror image of F5 port cleat" in finding.cure and "leg" not in finding.cure
+    assert finding.at[1] < 0
+
+
 def test_screws_with_no_core_behind_the_gusset_ask_for_the_core():
     (finding,) = half_screwed("side")
     assert "pass F5 gusset only: there is no core behind it" in finding.message

@@ -112,6 +112,10 @@ def _lacking(frame: Frame, assembly: Assembly, group: Lacking) -> Finding:
     role = Name("part" if group.role == "plate" else group.role)
     behind = Sentence.of("there is no core behind it" if len(only) == 1 else "there is no core behind them")
     on_top = Sentence.of("no {role} lies under their heads, as under others of that size", role=role)
+    draw = Sentence.of("draw the {role} that they hold", role=role)
+    if group.across is not None:
+        on_top = Sentence.of("they hold nothing, as their mirror images hold {across}", across=group.across)
+        draw = Sentence.of("draw what they hold, the mirror image of {across}", across=group.across)
     mark = Marker(frame=frame)
     return Finding(
         check="screw-bite",
@@ -129,10 +133,12 @@ def _lacking(frame: Frame, assembly: Assembly, group: Lacking) -> Finding:
         cure=look_first(frame, assembly)
         if group.role == "core"
         else Sentence.of(
-            "draw the {role} that they hold, about {place}, or see that it is read and lies on the face that they are "
-            "driven from",
-            role=role,
+            "{draw}, about {place}, or see that it is read and lies on the {face}",
+            draw=draw,
             place=place(*first.at),
+            face="face that they are driven from"
+            if group.across is None
+            else Sentence.of("{face} face", face=Name(group.across.face)),
         ),
         source=first.source,
         subjects=subjects(*screws, *only.values()),
