@@ -165,6 +165,22 @@ def test_the_form_of_another_part_under_a_name_that_is_not_drawn_may_be_a_part_t
     assert finding.cure.startswith('look whether the drawings lack "F5 stbd side"') and not finding.edits
 
 
+@pytest.mark.parametrize("again", [False, True])
+def test_the_form_of_another_part_under_the_name_of_one_that_is_on_no_sheet_is_told_once(again):
+    parts = [*two_parts(), part("aft side", side(520), frame="6")]
+    wrong = Drawn(outline=laid(side(), (1000, 50), over=True), text="F6 aft side")
+    if not again:
+        finding = only(boat(parts, [sheet([*two_shapes(), wrong], edge=SIZE)]))
+        assert finding.message.startswith('the outline "F6 aft side" on the cut sheet')
+        assert finding.message.endswith("has the form of F5 port side; F6 aft side is on no cut sheet")
+        assert finding.cure == "draw F6 aft side in its place, as in its frame"
+        return
+    # drawn besides as it is, there is one too many and none missing
+    right = Drawn(outline=laid(side(520), (1000, 400)), text="F6 aft side")
+    finding = only(boat(parts, [sheet([*two_shapes(), wrong, right], edge=SIZE)]))
+    assert "too often" in finding.message
+
+
 def test_a_sheet_drawn_twice_in_the_plan_is_told_once():
     one = sheet(two_shapes(), edge=SIZE)
     finding = only(boat(two_parts(), [one, one]))

@@ -35,6 +35,7 @@ def check(assembly: Assembly) -> Iterator[Finding]:
     yield from (_copy(report, copy) for copy in copies)
     for kind in (
         scaled_sheets,
+        _of_another_form,
         _missing,
         _surplus,
         _differing,
@@ -72,12 +73,40 @@ def _copy(report: SheetReport, copy: Copy) -> Finding:
     )
 
 
+def _taken_for(report: SheetReport) -> dict[int, int]:
+    """For each shape too many with the form of other parts than the one it names the part that it names, if missing."""
+    out: dict[int, int] = {}
+    for shape in report.found.surplus:
+        meant, fitting = report.found.shapes[shape].meant, report.found.fits.get(shape)
+        if fitting and len(meant) == 1 and not meant & fitting and meant <= set(report.found.missing):
+            out[shape] = min(meant)
+    return {shape: part for shape, part in out.items() if list(out.values()).count(part) == 1}
+
+
+def _of_another_form(report: SheetReport) -> Iterator[Finding]:
+    """A finding for each shape that names a part which is on no sheet, and has the form of another that is."""
+    for shape, index in sorted(_taken_for(report).items()):
+        part, other = report.found.parts[index], report.found.parts[min(report.found.fits[shape])]
+        placed = report.found.shapes[shape]
+        yield report.finding(
+            Sentence.of(
+                "the outline{said} {where} has the form of {other}; {part} is on no cut sheet",
+                said=quoted(placed.shape), where=report.where(shape), other=other, part=part,
+            ),
+            parts=[part, other],
+            sheets=[report.sheet_of(shape)],
+            cure=Sentence.of("draw {part} in its place, as in its frame", part=part),
+            source=placed.shape.source,
+        )  # fmt: skip
+
+
 def _missing(report: SheetReport) -> Iterator[Finding]:
     """A finding for each part on no sheet; one for all of a stock or of a frame where they are all missing.
 
     None of frames that are left aside; a note where the stock is sawn timber.
     """
-    left = [report.found.parts[part] for part in report.found.missing]
+    mistaken = set(_taken_for(report).values())
+    left = [report.found.parts[part] for part in report.found.missing if part not in mistaken]
     left = [part for part in left if part.frame not in report.away]
     for stock in sorted({part.stock for part in left}):
         gone = [part for part in left if part.stock == stock]
@@ -142,8 +171,9 @@ def _surplus(report: SheetReport) -> Iterator[Finding]:
     """A finding for each part whose form is on the sheets too often, and for each shape of no part's form."""
     often: dict[int, list[int]] = defaultdict(list)
     strange: dict[tuple[int, str], list[int]] = defaultdict(list)
+    mistaken = _taken_for(report)
     for shape in report.found.surplus:
-        if report.may_be_aside(shape):
+        if report.may_be_aside(shape) or shape in mistaken:
             continue
         fitting = report.found.fits.get(shape)
         placed = report.found.shapes[shape]
