@@ -319,7 +319,13 @@ BAD = (
         "short side first",
         "section = [32, 20]",
         "section = [20, 32]",
-        "the long side first, then the short one, is wanted (got [20, 32])",
+        "the long side first, then the short one, is wanted, and 20 mm is less than 32 mm (got [20, 32])",
+    ),
+    Bad(
+        "a bare number in another unit than it is meant in",
+        "section = [32, 20]",
+        'section = [3, "3/4 in"]',
+        'is wanted, and 3 mm is less than 19.05 mm (got [3, "3/4 in"])',
     ),
     Bad(
         "arris over half the side", "arris = 5", "arris = 11", "at most half the short side, 10 mm, is wanted (got 11)"

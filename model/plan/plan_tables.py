@@ -258,7 +258,9 @@ class BattenSpec(Table):
     @classmethod
     def _long_first(cls, value: tuple[float, float]) -> tuple[float, float]:
         if value[0] < value[1]:
-            raise wrong("the long side first, then the short one, is wanted")
+            raise wrong(
+                f"the long side first, then the short one, is wanted, and {value[0]:g} mm is less than {value[1]:g} mm"
+            )
         return value
 
     @field_validator("arris")
