@@ -186,7 +186,7 @@ class _Trials:
         self._drawn = set(self._before.drawn.values())
         self._excluded = {each.frame for each in boat.excluded}
         self._budget = Budget(_TRIALS)
-        self._suspected: dict[_Cure, set[object]] = {}
+        self._open: dict[_Cure, tuple[_Verdict, set[object]]] = {}  # what is sure so far, and what others may bring
 
     def verdicts(self, cures: Sequence[_Cure]) -> Mapping[int, _Verdict]:
         """What there is to be said of each finding's cure, by its id; nothing of those that were not tried."""
@@ -204,6 +204,7 @@ class _Trials:
                     waiting = [each for each in waiting if each not in batch and each not in told]
         except TooCrowded:
             pass
+        told = {cure: verdict for cure, (verdict, _) in self._open.items()} | told
         return {id(each): verdict for cure, verdict in told.items() for each in cure.findings}
 
     def _try(self, cures: Sequence[_Cure], told: dict[_Cure, _Verdict]) -> None:
@@ -223,18 +224,19 @@ class _Trials:
         blamed = [(each, _blamed(each, cures, after)) for each in sorted(new, key=lambda each: each.level.rank)]
         for cure in cures:
             stays = not all(after.lacks(each, self._before) for each in cure.findings)
-            brings = [(each, likely) for each, likely in blamed if cure in likely]
-            mixed = any(len(likely) > 1 for _, likely in brings)
-            if stays and (mixed or any(cure.meets(other) for other in cures if other is not cure)):
+            if stays and any(cure.meets(other) for other in cures if other is not cure):
                 continue
-            if mixed:
-                self._suspected[cure] = {_said(each) for each, _ in brings}
-            else:
-                told[cure] = _Verdict(stays=stays, brings=tuple(each for each, _ in brings))
-        own = {_said(each) for verdict in told.values() for each in verdict.brings}
-        for cure, suspected in self._suspected.items():
-            if cure not in told and suspected <= own:  # others bring it
-                told[cure] = _Verdict(stays=False, brings=())
+            own = tuple(each for each, likely in blamed if likely == [cure])
+            shared = [each for each, likely in blamed if cure in likely and len(likely) > 1]
+            verdict = _Verdict(stays=stays, brings=own)
+            if not shared or (own and own[0].level.rank <= shared[0].level.rank):
+                told[cure] = verdict
+            elif not stays:
+                self._open[cure] = verdict, {_said(each) for each in shared}
+        of_others = {_said(each) for verdict in told.values() for each in verdict.brings}
+        told |= {
+            cure: verdict for cure, (verdict, shared) in self._open.items() if shared <= of_others and cure not in told
+        }
 
     def _is_brought(self, finding: Finding, after: Faults) -> bool:
         """Whether a new finding was not there before: of what was not judged, or could not be read, it was."""
