@@ -77,13 +77,6 @@ def test_a_cure_that_leaves_its_finding_is_not_told(tmp_path, monkeypatch):
     assert "does not cure it" in after.cure
 
 
-@pytest.mark.parametrize("hull", ["pram", "skiff"])
-def test_nothing_is_tried_on_a_sound_boat(hull, monkeypatch):
-    boat = assemble(read_plan(HULLS / hull))
-    monkeypatch.setattr(advice, "_Trials", None)
-    assert advised(boat) == examine(boat)
-
-
 def test_what_there_is_no_budget_for_stays_as_it_is(tmp_path, monkeypatch):
     monkeypatch.setattr(advice, "_TRIALS", 0)
     assert all(one == other for one, other in both(moved(tmp_path, "2", "66", (-3.7, -6.5))))
