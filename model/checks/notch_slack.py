@@ -365,8 +365,8 @@ CHECK = Check(
             "holds so is laid on and not notched in: that is a note. So is a frame that it passes more than its long "
             "side clear of all wood. At the open side of a notch the batten has to be flush with the mouth, half-way "
             "between the ends of the walls beside it; what it takes up askew may lie on either side. A corner of two "
-            "walls has no mouth: there a side may stand out that the frame's outer line does not come to, or that "
-            "leans and is planed down to that."
+            "walls has no mouth: a side that leans there against the frame's outer line or its top is planed down to "
+            "it, and stands out with all its breadth only."
         ),
         matters=(
             "Notches are what hold the battens in line, and the battens are what hold the frames. A loose one lets "

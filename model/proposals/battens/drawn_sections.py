@@ -74,7 +74,7 @@ def _size_told(
     true_long, true_short = (side / times for side in sorted(plan.battens[kind].section, reverse=True))
     axes = np.array([(np.cos(angle), np.sin(angle)), (-np.sin(angle), np.cos(angle))])
     upright = np.hypot(axes[:, 0], axes[:, 1] * np.cos(frame.placement.rake))  # as a batten along the boat is cut
-    sizes = [(true_long, true_short), (true_long * upright[0], true_short * upright[1])]
+    sizes = [(true_long, true_short), (true_long / upright[0], true_short / upright[1])]
     off = min(_off(section, size) for size in sizes)
     if cut is not None:
         wide, tall = (np.abs(axes @ way) * side for way, side in zip(cut, (true_long, true_short), strict=True))

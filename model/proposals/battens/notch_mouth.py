@@ -10,7 +10,7 @@ import numpy as np
 from ...boat.assembly import Assembly
 from ...boat.batten import Batten
 from ...relations.fouls.passing import battens_passing
-from ...relations.joints.outer_line import planked_edges
+from ...relations.joints.outer_line import edges_about
 from ...relations.notches.notch import Crossing, crossings
 from .found_notch import Slot, Values, slots_of
 
@@ -82,15 +82,14 @@ def _stand(
 
 
 def _past_outer_line(stand: AtMouth, rings: tuple[Values, Values], assembly: Assembly) -> AtMouth:
-    """The same batten past the frame's outer line instead, at the open side of a corner of two walls.
+    """The same batten past the edge of the frame instead, at the open side of a corner of two walls.
 
-    One wall ends there, which is no mouth. A side of the batten that leans against the line is planed down to it: past
-    it stands only what does so with all its breadth. Nothing does where no outer line comes there, as at the top of an
-    open frame.
+    One wall ends there, which is no mouth. A side of the batten that leans against the frame's outer line, or its top,
+    is planed down to it: past it stands only what does so with all its breadth.
     """
     frame, batten = stand.crossing.frame, stand.crossing.batten
     left, bottom, right, top = (*(stand.at - batten.long), *(stand.at + batten.long))
-    edges = planked_edges(frame, assembly, (left, bottom, right, top))
+    edges = edges_about(frame, assembly).within((left, bottom, right, top), 0.0)
     edges = edges.only(edges.facing @ stand.way > _FACING)
     if not len(edges):
         return replace(stand, by=0.0)

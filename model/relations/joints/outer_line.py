@@ -115,11 +115,13 @@ def closed(frame: Frame, assembly: Assembly) -> shapely.Geometry:
 
 def planked_edges(frame: Frame, assembly: Assembly, bounds: tuple[float, float, float, float]) -> Edges:
     """The edges about `bounds` that the planking lies on."""
-    return _all_planked_edges(frame, assembly).within(bounds, SLIVER)
+    edges = edges_about(frame, assembly).within(bounds, SLIVER)
+    return edges.only(edges.facing[:, 1] < _UPWARD) if frame.kind == "open" and len(edges) else edges
 
 
 @kept
-def _all_planked_edges(frame: Frame, assembly: Assembly) -> Edges:
+def edges_about(frame: Frame, assembly: Assembly) -> Edges:
+    """The edges all round what the core encloses, without the walls of notches."""
     within = closed(frame, assembly)
     edges = Edges.around(within)
     edges = edges.only(edges.lengths > COINCIDENT * 10)
@@ -129,10 +131,7 @@ def _all_planked_edges(frame: Frame, assembly: Assembly) -> Edges:
     before = shapely.linestrings(np.stack([edges.starts + up, edges.starts + up - along], axis=1))
     after = shapely.linestrings(np.stack([edges.ends + up, edges.ends + up + along], axis=1))
     walls = shapely.intersects(within, before) | shapely.intersects(within, after)
-    walls |= _running_on(edges, edges.only(walls))
-    if frame.kind == "open":
-        walls |= edges.facing[:, 1] >= _UPWARD
-    return edges.only(~walls)
+    return edges.only(~(walls | _running_on(edges, edges.only(walls))))
 
 
 def _running_on(edges: Edges, walls: Edges) -> NDArray[np.bool_]:

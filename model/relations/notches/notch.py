@@ -62,8 +62,7 @@ class Crossing:
         Where no section is drawn as the plane cuts it, that of the batten as it passes is taken for the long side.
         """
         section = self.section
-        passing = float(np.arctan2(self.long[1], self.long[0]))
-        angle = passing if section is None or section.square else section.angle
+        angle = float(np.arctan2(self.long[1], self.long[0])) if section is None or section.square else section.angle
         c, s = np.cos(angle), np.sin(angle)
         along, across = np.ptp(self.ring(low, high) @ np.array([(c, -s), (s, c)]), axis=0)
         return float(along), float(across)
