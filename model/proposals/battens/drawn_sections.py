@@ -110,16 +110,13 @@ def _off(section: Section, size: tuple[float, ...]) -> float:
 
 
 def _out_of_notch(batten: Batten, frame: Frame) -> float:
-    """How far the batten bites into the walls of its notch in a frame or stands off them, mm in all.
-
-    A side without a wall counts as far as walls are looked for.
-    """
-    reach = WALL_REACH * batten.short
-    return sum(
-        abs(wall.gap) - reach
+    """How far the batten bites into the walls of its notch in a frame or stands off them, at the worst of them, mm."""
+    found = [
+        abs(wall.gap)
         for crossing in crossings(batten, (frame,))
         for wall in walls(crossing, frame.core, frame.core_low, frame.core_high)
-    )
+    ]
+    return max(found, default=WALL_REACH * batten.short)
 
 
 def _too_large(
