@@ -107,6 +107,15 @@ def another_frames_part_pasted_in(plan: Path) -> str:
     return "3"
 
 
+@drawn_slip()
+def part_on_another_layer(plan: Path) -> str:
+    def relayer(document: Any) -> None:
+        outline_of(document, "port side").dxf.layer = "GUSSETS"
+
+    change_drawings(plan, relayer, "frames/3.dxf")
+    return "3"
+
+
 def part_moved(plan: Path, part: str, by: tuple[float, float]) -> str:
     def move(document: Any) -> None:
         outline_of(document, part).translate(*by, 0)

@@ -40,6 +40,7 @@ SMALL = [
     ("legs cut for each others frames", "pram"),
     ("another frames part pasted in", "pram"),
     ("floor moved", "pram"),
+    ("part on another layer", "pram"),
     ("side moved", "skiff"),
     ("drawing low against its datum line", "pram"),
     ("digit of a station", "skiff"),
