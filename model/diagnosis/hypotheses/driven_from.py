@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from scrieve.shared.edits import Edit
+from scrieve.shared.findings import Finding
 from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.wording import listed
 
+from ...plan.plan import Layer
 from ..case import Case, Hypothesis
 
 
@@ -18,13 +22,21 @@ def propose(case: Case) -> Iterator[Hypothesis]:
         other = "aft" if layer.driven_from == "forward" else "forward"
         if _named(name) == layer.driven_from:
             continue
-        own = {screw.name for screw in case.screws.values() if screw.source.layer == name}
+        screws = [screw for screw in case.screws.values() if screw.source.layer == name]
+        own = {screw.name for screw in screws}
         trace = tuple(
             finding
             for finding in case.findings
             if finding.check == "screw-count"
             or (finding.check.startswith("screw") and any(each.name in own for each in finding.subjects))
         )
+        edits = case.plan.keys.set(("layers", name), "driven_from", other)
+        wrong = {finding.frame for finding in trace}
+        astray = [frame.number for frame in case.boat.frames if frame.number in wrong & {s.frame for s in screws}]
+        like = _like(case, layer, other)
+        if like and astray and len(astray) < len({screw.frame for screw in screws}):
+            yield _astray(case, name, like, astray, edits, trace)
+            continue
         yield Hypothesis(
             says=Sentence.of(
                 "the screws on layer {layer} are driven from {other}, the plan says from {said}",
@@ -33,11 +45,39 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                 said=layer.driven_from,
             ),
             cure=Sentence.of('set driven_from = "{other}" of layer {layer}', other=other, layer=Name(name)),
-            edits=case.plan.keys.set(("layers", name), "driven_from", other),
+            edits=edits,
             trace=trace,
             fewest=2,
             source=case.plan.source_of("layers", name),
         )
+
+
+def _like(case: Case, layer: Layer, face: str) -> str:
+    """The layer of the same screws that are driven from the other face; "" if there is none, or several."""
+    found = [n for n, each in case.plan.layers.items() if (each.screw, each.driven_from) == (layer.screw, face)]
+    return found[0] if layer.makes == "screw" and len(found) == 1 else ""
+
+
+def _astray(
+    case: Case, layer: str, like: str, frames: Sequence[str], edits: tuple[Edit, ...], trace: tuple[Finding, ...]
+) -> Hypothesis:
+    """The screws of some frames lie on the layer of those from the other face; in its other frames it is right."""
+    these = listed(f"F{number}" for number in frames)
+    return Hypothesis(
+        says=Sentence.of(
+            "the screws of {frames} on layer {layer} are driven from the other face, as those on layer {like} are",
+            frames=these,
+            layer=Name(layer),
+            like=Name(like),
+        ),
+        cure=Sentence.of("put those screws of {frames} on layer {like}", frames=these, like=Name(like)),
+        edits=edits,
+        trace=tuple(finding for finding in trace if finding.frame in frames),
+        fewest=2,
+        frame=frames[0] if len(frames) == 1 else "",
+        brings=frozenset({"driver"}),  # what is tried turns the layer in all frames; told is only where it is wrong
+        source=next(screw.source for screw in case.screws.values() if screw.source.layer == layer),
+    )
 
 
 def _named(layer: str) -> str:

@@ -24,7 +24,7 @@ _ABOUT = 5.0  # mm round a part; what it takes from others, or leaves them, lies
 
 
 def propose(case: Case) -> Iterator[Hypothesis]:
-    """The parts of a frame that much is found of and that all other frames draw on one other layer, by that layer.
+    """The parts of a frame that much is found of and that all others draw as core, or as plates, by the layer of these.
 
     One without its label, which may stand on the other layer, is known by its image on the other side.
     """
@@ -39,7 +39,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
             if not is_settled(part.label):
                 twin = _image_of(part, frame)
                 meant, where = (twin.source.layer, twin.name) if twin else ("", "")
-            elif len(others) < _FEWEST or len(set(others)) > 1:
+            elif len(others) < _FEWEST or len(set(others)) > 1 or not _is_other(case, part, meant):
                 continue
             if meant not in ("", part.source.layer):
                 wrong.setdefault((part.source.layer, meant, where), []).append(part)
@@ -62,6 +62,11 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                 subjects=subjects(*parts),
                 evident=True,
             )
+
+
+def _is_other(case: Case, part: Part, layer: str) -> bool:
+    """Whether it is core here and a plate there, or the reverse: plates of an end frame may lie as they like."""
+    return (part.face == "core") != (case.plan.layers[layer].face == "core")
 
 
 def _image_of(part: Part, frame: Frame) -> Part | None:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
+
+import numpy as np
 
 from scrieve.shared.edits import Edit
 from scrieve.shared.errors import ScrieveError
@@ -13,6 +16,7 @@ from scrieve.shared.sentences import Name, Sentence
 from ...plan.plan import STEEPEST
 from ...review import found
 from ..case import Case, Hypothesis
+from ..running import ENOUGH, Runs, effort
 
 _TRIED = 10.0  # degrees; from how much better battens lie in a frame leaning so it is told how much it should
 _FIT = ("notch-foul", "notch-slack")
@@ -77,7 +81,10 @@ def _nearest(case: Case, number: str, said: float) -> float:
 
 
 def _fitting(case: Case, number: str) -> Iterator[float]:
-    """Whole degrees, from how far battens are off now and would be with the frame leaning either way."""
+    """Whole degrees with which long battens run easiest, and from how far they are off now and leaning either way."""
+    fair = _easiest(case, number)
+    if fair:
+        yield fair
     now = _off(case, number, 0.0)
     ways = {way: _off(case, number, way) for way in (_TRIED, -_TRIED)}
     way = min(ways, key=lambda each: ways[each])
@@ -85,8 +92,18 @@ def _fitting(case: Case, number: str) -> Iterator[float]:
         return
     # off grows evenly to both sides of the right angle, which lies short of what was tried or past it
     for degrees in {round(way * now / (now + ways[way])): None, round(way * now / (now - ways[way])): None}:
-        if 0 < abs(degrees) <= STEEPEST:
+        if 0 < abs(degrees) <= STEEPEST and degrees != fair:
             yield float(degrees)
+
+
+def _easiest(case: Case, number: str) -> float:
+    """The rake in whole degrees with which battens through many frames run easiest; 0 where there are none."""
+    runs = [run for run in Runs.of(case.boat) if len(run.frames) >= ENOUGH]
+    if not runs:
+        return 0.0
+    degrees, place = np.arange(-STEEPEST, STEEPEST + 1.0), case.frames[number].placement
+    taken = effort(case.boat, runs, [{number: replace(place, rake=float(np.radians(each)))} for each in degrees])
+    return float(degrees[int(np.argmin(taken))])
 
 
 def _off(case: Case, number: str, rake: float) -> float:

@@ -15,7 +15,6 @@ from scrieve.shared.wording import trimmed
 from ...plan.plan import Stock
 from ..case import Case, Hypothesis
 
-_NAMED = "as its name says"
 _THIN, _THICK = 2.0, 60.0  # mm; sheets and sawn stock are of some such thickness
 
 
@@ -28,19 +27,17 @@ def propose(case: Case) -> Iterator[Hypothesis]:
             continue
         layers = {layer for layer, use in case.plan.layers.items() if use.stock == name}
         trace = _about(case, {part for part, layer in layer_of.items() if layer in layers}, (*thick, "notch-foul"))
-        for thickness, why in _thicknesses(case, name, stock).items():
+        for thickness in _thicknesses(case, name, stock):
             yield Hypothesis(
                 says=Sentence.of(
-                    "{stock} is {thick}, {why}, the plan says {said}",
+                    "{stock} is {thick}, as its name says, the plan says {said}",
                     stock=Name(name),
                     thick=_told(case, thickness),
-                    why=why,
                     said=_told(case, stock.thickness),
                 ),
                 cure=Sentence.of("set thickness of {stock} to {thick}", stock=Name(name), thick=_told(case, thickness)),
                 edits=case.plan.keys.set(("stock", name), "thickness", thickness),
                 trace=trace,
-                loose=why != _NAMED,
                 source=case.plan.source_of("stock", name, "thickness"),
             )
     for name, layer in case.plan.layers.items():
@@ -64,17 +61,13 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                 )
 
 
-def _thicknesses(case: Case, name: str, stock: Stock) -> dict[float, str]:
-    """The thicknesses, mm, that a stock may be of, each with why: as its name says, or as others of the plan are."""
-    unit = MM_PER_UNIT[case.plan.units]
-    numbers = re.findall(r"\d+(?:\.\d+)?", name)
+def _thicknesses(case: Case, name: str, stock: Stock) -> list[float]:
+    """The thicknesses, mm, that the number in a stock's name may mean; none where one of them is what the plan says."""
+    unit, numbers = MM_PER_UNIT[case.plan.units], re.findall(r"\d+(?:\.\d+)?", name)
+    # 12 is 12 mm, or of the plan's unit; 75 in a plan of inches is 3/4
     named = [float(numbers[0]) * each for each in (unit / 100.0, unit, 1.0)] if len(numbers) == 1 else []
-    out = {each: _NAMED for each in named if _THIN <= each <= _THICK}
-    if any(abs(each - stock.thickness) < COINCIDENT for each in out):
-        return {}  # the name and the plan agree
-    for other in case.plan.stock.values():
-        out.setdefault(other.thickness, "as another stock is")
-    return {each: why for each, why in out.items() if abs(each - stock.thickness) >= COINCIDENT}
+    out = [each for each in dict.fromkeys(named) if _THIN <= each <= _THICK]
+    return [] if any(abs(each - stock.thickness) < COINCIDENT for each in out) else out
 
 
 def _told(case: Case, thickness: float) -> Quantity:
