@@ -86,9 +86,9 @@ from scrieve.viewer.verbs.commands import run
 forms, *plans = sys.argv[1:]
 examined, seen = check._examined, {}
 
-def once(plan, *how):
+def once(plan, *how, **more):
     if plan not in seen:
-        seen[plan] = examined(plan, *how)
+        seen[plan] = examined(plan, *how, **more)
     return seen[plan]
 
 check._examined = once

@@ -14,7 +14,7 @@ from scrieve.model.boat.frame import Frame
 from scrieve.model.sequence.steps import Step
 
 from .apart import up_at
-from .bench_things import BenchThing, things_on
+from .bench_things import BenchThing, rests_at, things_on
 from .body import Body, Indices, Points, prism_mesh
 from .triple import Triple, triple
 
@@ -60,7 +60,10 @@ def bench_of(step: Step, steps: Sequence[Step], assembly: Assembly, lying: Seque
     placement = frame.placement
     # the core lies on the board, or on what is under it
     depths = [placement.to_frame(body.points)[:, 2] for body in lying if body.kind != "screw"]
-    top = float((np.concatenate([[frame.core_low, frame.core_high], *depths]) * up).min()) * up
+    lowest = float((np.concatenate([[frame.core_low, frame.core_high], *depths]) * up).min())
+    if (rests := rests_at(steps, step)) is not None:
+        lowest = min(lowest, min(frame.core_low * up, frame.core_high * up) - rests.strips)
+    top = lowest * up
     board = board_of(assembly)
     left, low, right, high = _extent(frame, board)
     under = top - up * THICK

@@ -12,8 +12,8 @@ import shapely
 from scrieve.model.boat.frame import Frame
 from scrieve.model.boat.part import Part
 from scrieve.model.relations.joints.joint import joints
+from scrieve.model.sequence.measurements.resting import Resting
 from scrieve.model.sequence.steps import Step
-from scrieve.shared.tolerances import SLIVER
 
 from .apart import PLATES, is_apart, lying_at, shifted, up_at
 from .body import Indices, Points, prism_mesh
@@ -57,15 +57,19 @@ def things_on(frame: Frame, steps: Sequence[Step], step: Step, top: float) -> It
         yield from _weights(frame, steps, step)
         return
     under = frame.core_low if up > 0.0 else frame.core_high
-    if _is_turned(steps, step) and (under - top) * up > SLIVER:
+    if rests_at(steps, step) is not None:
         below = [part for part in frame.parts if part.role in PLATES and part.face == ("aft" if up > 0 else "forward")]
         for part in frame.core:
             for shape in _strips(part, shapely.union_all([plate.shape for plate in below])):
                 yield _thing("strip", frame, shape, top, under)
 
 
-def _is_turned(steps: Sequence[Step], step: Step) -> bool:
-    return any(each.kind == "turn" and each.frame == step.frame for each in steps[: step.number])
+def rests_at(steps: Sequence[Step], step: Step) -> Resting | None:
+    """What the frame rests on at a step, once it has been turned over; None on the board, in parts or glued on it."""
+    if is_apart(steps, step) or step.kind == "glue":
+        return None
+    turned = [each.rests for each in steps[: step.number] if each.kind == "turn" and each.frame == step.frame]
+    return turned[-1] if turned else None
 
 
 def _strips(part: Part, below: shapely.Geometry) -> Iterator[shapely.Polygon]:
