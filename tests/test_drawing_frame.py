@@ -91,6 +91,17 @@ def test_what_lies_across_the_edge_of_the_window_is_a_defect(tmp_path, right, in
     assert errors == ([] if inside else [wanted])
 
 
+def test_the_wider_extent_cuts_nothing_that_the_narrow_one_left_out(tmp_path):
+    document = drawings.new()
+    rectangle(document.modelspace(), 0, 0, 100, 40, label="one")
+    rectangle(document.modelspace(), 90, 60, 150, 100, label="two")  # met once the box holds the first
+    rectangle(document.modelspace(), 140, 70, 170, 80, label="three")
+    rectangle(document.modelspace(), 400, 0, 500, 40, label="another frame's")
+    defects = laid(tmp_path, document, seen="from forward", extent=(-10, -10, 95, 110)).defects
+    (told,) = [defect for defect in defects if ACROSS.removeprefix("lies") in defect.message]
+    assert told.of_frame == ("extent", (-10.0, -10.0, 170.0, 110.0))
+
+
 def test_a_circle_or_a_mark_across_the_edge_is_a_defect_too(tmp_path):
     document = drawings.new()
     document.modelspace().add_circle((500, 0), 20, dxfattribs={"layer": "CORE"})

@@ -133,7 +133,7 @@ def strokes_within(
     where = [window.holds_line(_ring(stroke)) for stroke in drawn]
     inside = [stroke for stroke, there in zip(drawn, where, strict=True) if there == "inside"]
     across = [stroke for stroke, there in zip(drawn, where, strict=True) if there == "across"]
-    return inside, [_across(across, drawing, window)] if across else []
+    return inside, [_across(across, drawn, drawing, window)] if across else []
 
 
 def _makes(layers: Mapping[str, LayerUse], layer: str) -> str:
@@ -147,14 +147,28 @@ def _ring(stroke: Stroke) -> NDArray[np.float64]:
     return np.concatenate([line, line[:1]]) if stroke.closed else line
 
 
-def _across(strokes: Sequence[Stroke], drawing: Drawing, window: DrawingWindow) -> Defect:
-    """What is said of all that a frame's extent cuts."""
+def _widened(box: NDArray[np.float64], strokes: Sequence[Stroke]) -> NDArray[np.float64]:
+    """(4,) the box left, low, right, high, so wide that it cuts none of these any more."""
+    lines = [_ring(stroke) for stroke in strokes]
+    bounds = np.array([(*line.min(axis=0), *line.max(axis=0)) for line in lines])
+    while True:
+        meets = np.all((bounds[:, :2] < box[2:]) & (bounds[:, 2:] > box[:2]), axis=1)
+        held = np.vstack([bounds[meets], box])
+        wide = np.concatenate([held[:, :2].min(axis=0), held[:, 2:].max(axis=0)])
+        if np.array_equal(wide, box):
+            return box
+        box = wide
+
+
+def _across(strokes: Sequence[Stroke], others: Sequence[Stroke], drawing: Drawing, window: DrawingWindow) -> Defect:
+    """What is said of all that a frame's extent cuts, `others` being all that is drawn."""
     lines = [_ring(stroke) for stroke in strokes]
     points = np.concatenate(lines)
     least, most = points.min(axis=0), points.max(axis=0)
-    left, low, right, high = window.box.bounds if window.box is not None else (*least, *most)
-    y0, y1 = sorted((min(left, least[0]) * window.side, max(right, most[0]) * window.side))
-    wide = y0, min(low, least[1]), y1, max(high, most[1])
+    bounds = window.box.bounds if window.box is not None else (*least, *most)
+    left, low, right, high = _widened(np.array(bounds), others).tolist()
+    y0, y1 = sorted((left * window.side, right * window.side))
+    wide = y0, low, y1, high
     layers = listed(sorted({stroke.layer for stroke in strokes}))
     return Defect(
         message=Sentence.of(
