@@ -9,6 +9,10 @@ COINCIDENT = 1e-6
 SLIVER = 0.02
 """mm; wood or overlap thinner than this is flattening noise (four sagittas), never a finding."""
 
+WRITTEN = 0.02
+"""mm; sizes and places in drawings that differ by less are the same: drawings are written to less. Common practice,
+no source."""
+
 CHORD_TURN = 0.15
 """rad (8.6 degrees); corners that turn less are taken for those of a flattened arc. A 10 mm cutter leaves 0.014 mm
 in such a corner, less than a sliver; an arc of 2 mm radius turns by 0.14 from chord to chord at our sagitta."""

@@ -19,9 +19,9 @@ from ..boat.frame import Frame, Leg
 from ..boat.part import Part
 from ..boat.proportion import can_be_recut
 from ..boat.strongback import Strongback
+from ..relations.legs.feet import legs_or_feet
 from ..relations.legs.leg import Bearing, footings
 from ..relations.legs.leg_marks import in_rail, on_rail
-from ..relations.legs.standing import standing
 from .check import Check, Page
 
 _ALIKE = 0.05  # mm; lengths that are told alike
@@ -32,7 +32,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     strongback, limit = assembly.strongback, assembly.limits["leg_bottom"]
     if strongback is None:
         return
-    for leg in standing(assembly)[frame.number]:
+    for leg in legs_or_feet(assembly)[frame.number]:
         found = footings(leg, frame, strongback, assembly.cutter_diameter)
         for footing in found:
             if footing.bearing is None:

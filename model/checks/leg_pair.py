@@ -25,10 +25,10 @@ from ..boat.strongback import Strongback
 from ..geometry.overlap import Overlap, deepest
 from ..geometry.plane import mirrored
 from ..relations.fouls.passing import RAILS
+from ..relations.legs.feet import legs_or_feet
 from ..relations.legs.leg import Footing, Point, footings
 from ..relations.legs.leg_marks import on_rail
 from ..relations.legs.leg_mirror import StandingPly, difference, paired
-from ..relations.legs.standing import standing
 from ..relations.transom import outer_face
 from ..relations.twins import swapped
 from .check import Check, Page
@@ -44,7 +44,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     for leg in frame.legs:
         yield from _hovering(frame, leg, limit)
         yield from _lacking(frame, leg, assembly)
-    on_rails = standing(assembly)
+    on_rails = legs_or_feet(assembly)
     if strongback is not None and not frame.legs and len(feet := on_rails[frame.number]) == len(RAILS):
         found = [footing for leg in feet for footing in footings(leg, frame, strongback, assembly.cutter_diameter)]
         yield from _balance(frame, found, strongback)

@@ -18,9 +18,9 @@ from ..boat.frame import Frame, Leg
 from ..boat.part import Part
 from ..boat.proportion import can_be_recut
 from ..boat.strongback import Strongback
+from ..relations.legs.feet import FOOT_REACH, legs_or_feet
 from ..relations.legs.leg import Locating, footings
 from ..relations.legs.leg_marks import in_rail
-from ..relations.legs.standing import FOOT_REACH, standing
 from .check import Check, Page
 
 _ALIKE = 0.05  # mm; lengths that are told alike
@@ -31,7 +31,7 @@ def check(frame: Frame, assembly: Assembly) -> Iterator[Finding]:
     strongback, limit = assembly.strongback, assembly.limits["leg_side"]
     if strongback is None:
         return
-    for leg in standing(assembly)[frame.number]:
+    for leg in legs_or_feet(assembly)[frame.number]:
         found = footings(leg, frame, strongback, assembly.cutter_diameter)
         located = [(f.locating, f.ply) for f in found if f.locating is not None]
         if not frame.legs:  # a board that spans the rails has no edge by them

@@ -18,7 +18,7 @@ from ..boat.assembly import Assembly
 from ..boat.evidence import Marker, rail, subjects
 from ..boat.frame import Frame
 from ..boat.strongback import Strongback
-from ..relations.legs.standing import standing
+from ..relations.legs.feet import legs_or_feet
 from ..relations.one_place import in_one_place
 from .check import Check, Page
 from .outline import defects_as_findings
@@ -148,7 +148,7 @@ def _longest_run(numbers: Sequence[int]) -> list[int]:
 
 def _legs_and_rails(assembly: Assembly) -> Iterator[Finding]:
     """A note where there are legs and no strongback, or a strongback and no legs."""
-    with_legs = any(standing(assembly).values()) or any(frame.midship_plies for frame in assembly.frames)
+    with_legs = any(legs_or_feet(assembly).values()) or any(frame.midship_plies for frame in assembly.frames)
     if with_legs == (assembly.strongback is not None):
         return
     yield Finding(

@@ -80,8 +80,8 @@ class Hypothesis:
     `fewest` of these make it worth a trial. Frames that are `alike` may trade their findings, as where they are
     exchanged. With `loose` another value of the same key may do as well, and is then told too.
     What it sets is `read_off` curves: the likeliest value, to be looked at before it is set.
-    `root` is the finding that tells the slip already, if one does. Checks that it `brings` may speak anew in its frame,
-    since what is tried is only like the cure; the edits are then not told. What is `evident` needs no trial.
+    `root` is the finding that tells the slip already, if one does. What is tried may be only `like` the cure: the edits
+    are then not told. Checks that it `brings` may speak anew in its frame. What is `evident` needs no trial.
     """
 
     says: str
@@ -94,6 +94,7 @@ class Hypothesis:
     loose: bool = False
     read_off: bool = False
     root: Finding | None = None
+    like: bool = False
     brings: frozenset[str] = frozenset()
     evident: bool = False
     source: Source

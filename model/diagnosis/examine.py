@@ -147,7 +147,7 @@ def _finding(cause: _Cause, many: int) -> Finding:
         source=first.source,
         subjects=first.subjects,
         edits=()
-        if ties or first.brings
+        if ties or first.like
         else tuple(replace(edit, sure=not (first.loose or first.read_off)) for edit in first.edits),
     )
 

@@ -55,7 +55,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
 def _like(case: Case, layer: Layer, face: str) -> str:
     """The layer of the same screws that are driven from the other face; "" if there is none, or several."""
     found = [n for n, each in case.plan.layers.items() if (each.screw, each.driven_from) == (layer.screw, face)]
-    return found[0] if layer.makes == "screw" and len(found) == 1 else ""
+    return found[0] if len(found) == 1 else ""
 
 
 def _astray(
@@ -75,7 +75,7 @@ def _astray(
         trace=tuple(finding for finding in trace if finding.frame in frames),
         fewest=2,
         frame=frames[0] if len(frames) == 1 else "",
-        brings=frozenset({"driver"}),  # what is tried turns the layer in all frames; told is only where it is wrong
+        like=True,  # what is tried turns the layer in all its frames
         source=next(screw.source for screw in case.screws.values() if screw.source.layer == layer),
     )
 

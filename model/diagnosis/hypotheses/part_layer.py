@@ -10,6 +10,7 @@ import shapely
 from scrieve.shared.findings import Finding
 from scrieve.shared.names import is_settled, plate_of
 from scrieve.shared.sentences import Name, Sentence
+from scrieve.shared.tolerances import WRITTEN
 from scrieve.shared.wording import listed
 
 from ...boat.evidence import subjects
@@ -19,7 +20,6 @@ from ...geometry.plane import mirrored
 from ..case import Case, Hypothesis
 
 _FEWEST = 2  # other frames that draw it, all on one layer
-_SAME = 0.02  # mm; drawings are written to less
 _ABOUT = 5.0  # mm round a part; what it takes from others, or leaves them, lies no further
 
 
@@ -73,7 +73,11 @@ def _image_of(part: Part, frame: Frame) -> Part | None:
     """The part of the frame on the other side that has this one's form and place there, on whichever layer."""
     image = mirrored(part.shape).bounds
     for each in frame.parts:
-        if each is not part and is_settled(each.label) and np.allclose(each.shape.bounds, image, rtol=0.0, atol=_SAME):
+        if (
+            each is not part
+            and is_settled(each.label)
+            and np.allclose(each.shape.bounds, image, rtol=0.0, atol=WRITTEN)
+        ):
             return each
     return None
 

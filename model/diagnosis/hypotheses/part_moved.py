@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scrieve.shared.findings import Finding
 from scrieve.shared.marks import Span
 from scrieve.shared.sentences import Sentence
+from scrieve.shared.tolerances import WRITTEN
 from scrieve.shared.wording import mm, ways
 
 from ...boat.editing import move
@@ -28,7 +29,6 @@ _WAYS = 2  # for each
 _FEWEST = 3  # findings of a part, and spans that agree on how it lies off
 _LEAST, _MOST = 0.5, 60.0  # mm; what lies off by less is told as it is, by more is another mistake
 _ALIKE = 0.3  # mm by which spans may differ from what they would be
-_SAME = 0.02  # mm; drawings are written to less
 _PLAY = 0.03  # what the span of a notch, which has play, is worth beside one of wood on wood
 _UPRIGHT = 0.1  # sine of the angle below which two spans run alike
 _SPANS = 24  # of a part, so that they are paired in no time
@@ -64,7 +64,8 @@ def _moved(frame: Frame, part: Part, by: Values, trace: tuple[Finding, ...]) -> 
         trace=trace,
         fewest=_FEWEST,
         frame=frame.number,
-        brings=frozenset({"cut-sheet"}),  # its holes and pockets are not moved with it
+        like=True,  # its holes and pockets are not moved with it
+        brings=frozenset({"cut-sheet"}),
         source=part.source,
         subjects=subjects(part),
     )
@@ -76,7 +77,7 @@ def _as_twin(part: Part, frame: Frame) -> Values | None:
         if twin.label == swapped(part.label) != part.label and twin.face == part.face:
             left, low, right, high = mirrored(twin.shape).bounds
             by = np.subtract((left, low, right, high), part.shape.bounds)
-            if np.ptp(by[::2]) <= _SAME and np.ptp(by[1::2]) <= _SAME and _LEAST <= np.hypot(*by[:2]) <= _MOST:
+            if np.ptp(by[::2]) <= WRITTEN and np.ptp(by[1::2]) <= WRITTEN and _LEAST <= np.hypot(*by[:2]) <= _MOST:
                 return np.asarray(by[:2])
     return None
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from scrieve.shared.findings import Finding
 from scrieve.shared.sentences import Sentence
+from scrieve.shared.tolerances import WRITTEN
 
 from ...boat.evidence import subjects
 from ...boat.frame import Frame
@@ -18,7 +19,6 @@ from ..case import Case, Hypothesis
 
 Values = NDArray[np.float64]
 
-_SAME = 0.02  # mm; drawings are written to less
 _ABOUT = 50.0  # mm round a part; what it should meet lies no further
 _MOST = 0.5  # share of a frame's parts that may be those of the other: else they are of one form, or one drawing
 
@@ -32,7 +32,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
     for frame in case.boat.frames:
         for part in frame.parts:
             own = found.get(part.name, [])
-            if not own or part.shape.centroid.x < -_SAME:  # its image to port tells of both
+            if not own or part.shape.centroid.x < -WRITTEN:  # its image to port tells of both
                 continue
             twins = [(twin, other) for other in case.boat.frames if other is not frame and (twin := _twin(part, other))]
             for twin, other in twins:
@@ -82,9 +82,9 @@ def _twin(part: Part, other: Frame) -> Part | None:
         if (
             (each.label, each.face) == (part.label, part.face)
             and len(each.drawn.points) == len(part.drawn.points)
-            and np.allclose(np.subtract(each.shape.bounds[2:], each.shape.bounds[:2]), size, rtol=0.0, atol=_SAME)
-            and abs(each.shape.area - part.shape.area) <= _SAME * part.shape.length
-            and np.allclose(_middle(each), _middle(part), rtol=0.0, atol=_SAME)
+            and np.allclose(np.subtract(each.shape.bounds[2:], each.shape.bounds[:2]), size, rtol=0.0, atol=WRITTEN)
+            and abs(each.shape.area - part.shape.area) <= WRITTEN * part.shape.length
+            and np.allclose(_middle(each), _middle(part), rtol=0.0, atol=WRITTEN)
         ):
             return each
     return None
@@ -97,4 +97,4 @@ def _middle(part: Part) -> Values:
 
 def _is_there(part: Part, twin: Part) -> bool:
     """Whether both lie in the same place of their frames."""
-    return np.allclose(part.shape.bounds, twin.shape.bounds, rtol=0.0, atol=_SAME)
+    return np.allclose(part.shape.bounds, twin.shape.bounds, rtol=0.0, atol=WRITTEN)

@@ -57,6 +57,7 @@ def propose(case: Case) -> Iterator[Hypothesis]:
                 fewest=_FEWEST,
                 frame=number,
                 source=case.plan.source_of("frames", index, "origin"),
+                like=referred,
                 brings=frozenset({"station"}) if referred else frozenset(),
             )
 

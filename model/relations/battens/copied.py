@@ -10,13 +10,13 @@ import numpy as np
 import shapely
 
 from scrieve.shared.kept import kept
+from scrieve.shared.tolerances import WRITTEN
 
 from ...boat.assembly import Assembly
 from ...boat.batten import Batten
 from ...boat.frame import Frame
 from .off_curve import through_others
 
-_SAME = 0.02  # mm; drawings are written to less
 _FEWEST = 6  # sections of a batten by which a frame may be judged
 _PLAIN = 4.0  # times the limit; by as much the worst batten is off, and others by more than the limit itself
 
@@ -56,7 +56,7 @@ def _alike(one: Frame, other: Frame) -> bool:
     shapes = [sorted((part.shape.normalize() for part in each.core), key=lambda s: s.bounds) for each in (one, other)]
     if len(shapes[0]) != len(shapes[1]):
         return False
-    return all(shapely.equals_exact(a, b, tolerance=_SAME) for a, b in zip(*shapes, strict=True))
+    return all(shapely.equals_exact(a, b, tolerance=WRITTEN) for a, b in zip(*shapes, strict=True))
 
 
 def _offs(frame: Frame, battens: Sequence[Batten]) -> list[tuple[Batten, float]]:

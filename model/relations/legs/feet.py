@@ -18,7 +18,7 @@ FOOT_REACH = 20.0
 
 
 @kept
-def standing(assembly: Assembly) -> Mapping[str, tuple[Leg, ...]]:
+def legs_or_feet(assembly: Assembly) -> Mapping[str, tuple[Leg, ...]]:
     """The legs of each frame, by its number; of one without, its core parts as feet, to port and to starboard.
 
     There are feet only in a boat where some stand on both rails: a frame's lowest edge may lie near them by chance.
