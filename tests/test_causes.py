@@ -6,6 +6,7 @@ import json
 from collections import Counter
 from dataclasses import replace
 
+import making
 import pytest
 import slips
 from replanning import change_plan
@@ -13,7 +14,9 @@ from spoiling import HULLS, copied
 from test_json_report import VALID
 
 from scrieve.model.assemble import assemble
+from scrieve.model.diagnosis.case import Case
 from scrieve.model.diagnosis.examine import examine
+from scrieve.model.diagnosis.hypotheses import cutter
 from scrieve.model.mending.advice import advised
 from scrieve.model.plan.plan_reader import read_plan
 from scrieve.model.review import review
@@ -169,3 +172,17 @@ def test_a_frame_far_away_is_not_told_to_stand_on_its_other_face(tmp_path):
     plan = copied("pram", tmp_path)
     change_plan(plan, lambda content: content["frames"][1].update(station=800_000))
     assert not [each for each in examine(assemble(read_plan(plan))) if "on the station" in each.message]
+
+
+@pytest.mark.parametrize(("rooms", "width"), [([7.0] * 12, 7.0), ([7.0] + [8.0] * 19, 8.0), ([], None)])
+def test_sharp_corners_leave_the_cutter_to_be_told_by_the_room_on_the_sheets(rooms, width, tmp_path):
+    folder = copied("pram", tmp_path)
+    change_plan(folder, lambda content: content["cutter"].update(diameter=12.0))
+    plan = read_plan(folder)
+    sharp = [making.finding(check="corner", measured=0.0, limit=6.0) for _ in range(5)]
+    close = [making.finding(check="cut-sheet", measured=room, limit=12.0) for room in rooms]
+    other = making.finding(check="cut-sheet", measured=3.0, limit=0.05)
+    case = Case(boat=assemble(plan), plan=plan, findings=(*sharp, *close, other))
+    found = [*cutter.propose(case)]
+    assert [each.edits[0].value for each in found] == ([] if width is None else [f"{width:g}"])
+    assert all(set(map(id, each.trace)) == set(map(id, (*sharp, *close))) for each in found)
